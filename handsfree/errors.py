@@ -1,0 +1,9 @@
+"""The one root of every error that a person meets."""
+
+
+class HandsfreeError(Exception):
+    """What went wrong, where, and what to do now, in words for the person at the terminal.
+
+    Never raised itself: each kind of trouble has its own class beside the code that meets it.
+    `cli.py` catches this root once; any other exception is a bug of ours and keeps its traceback.
+    """

@@ -1,0 +1,1 @@
+"""What people say and what it means. Pure: no sound, no files, no clock."""

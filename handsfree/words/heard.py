@@ -1,0 +1,33 @@
+"""What a recognizer gives back for one utterance."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+
+@dataclass(frozen=True, slots=True)
+class Opinion:
+    """What one listener believes of one utterance, before any decision."""
+
+    listener: str  # the model's name in models/catalogue.toml
+    words: tuple[str, ...]  # the best words within the phrase set; empty: none fitted
+    log_probability: float  # natural log, of those words given the sound; -inf where there are none
+    margin: float  # how much less likely the best words of another meaning are, in nats; inf: none
+    free_text: str  # what the same listener writes with no phrase set at all
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What one utterance is believed to say. Not heard well is a low score, never None."""
+
+    words: tuple[str, ...]  # within the phrase set, in lower case; empty: nothing fitted
+    score: float  # P(words are what was said), 0 to 1
+    alternatives: tuple[tuple[str, ...], ...]  # next best words within the phrase set
+    opinions: tuple[Opinion, ...]  # one per listener
+    started: timedelta  # monotonic, from the start of the run
+    ended: timedelta
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.score <= 1:
+            raise ValueError(f"score is a probability, 0 to 1, not {self.score}")
+        if self.ended < self.started:
+            raise ValueError(f"an utterance cannot end ({self.ended}) before {self.started}")

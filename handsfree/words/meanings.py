@@ -1,0 +1,69 @@
+"""What an utterance means."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from handsfree.words.standard import StandardWord
+
+
+@dataclass(frozen=True, slots=True)
+class Confirmed:
+    """A confirmation phrase was said."""
+
+    phrase: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A number was stated, as a reading or on its own."""
+
+    figures: str  # as said, leading zeros kept, such as "0293" or "-5.50"
+    unit: str | None = None  # the unit as said; None: no unit was said
+    corrects: bool = False  # said after "correction"
+
+    @property
+    def value(self) -> Decimal:
+        """The figures as a number, neither rounded nor converted."""
+        return Decimal(self.figures)
+
+
+@dataclass(frozen=True, slots=True)
+class Identified:
+    """A serial or part number was said."""
+
+    characters: str  # letters and figures without hyphens, such as "K047B"
+    corrects: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Spoke:
+    """A standard word was said."""
+
+    word: StandardWord
+
+
+Meaning = Confirmed | Stated | Identified | Spoke
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """The utterance has exactly one meaning."""
+
+    meaning: Meaning
+
+
+@dataclass(frozen=True, slots=True)
+class Ambiguous:
+    """The utterance could mean different things; it is asked about, never guessed."""
+
+    reason: str  # a clause that can be spoken, such as "digit pairs can be two numbers"
+
+
+@dataclass(frozen=True, slots=True)
+class NotUnderstood:
+    """No phrase of the set is spelled by these words."""
+
+    words: tuple[str, ...]
+
+
+Parse = Understood | Ambiguous | NotUnderstood

@@ -1,0 +1,211 @@
+"""Spoken numbers: the automaton that accepts them, and how a value is spoken back.
+
+The marks along a path are the figures of the number in order, so "three thousand fifty" emits
+"3", "0", "50" and "oh seven" emits "0", "7": figures as said, leading zeros kept, no arithmetic.
+
+Three ways of saying a number are accepted:
+
+* digit by digit, "two niner five zero" (ICAO Annex 10 Vol II, 5.2.1.4.1; FAA AIM 4-2-8);
+* group form with hundred and thousand, "three thousand fifty", and with the thousands said digit
+  by digit, "one three thousand five hundred" (Annex 10 Vol II, 5.2.1.4.1.2; AIM 4-2-9);
+* digit pairs, "fifty two nineteen". They are marked `PAIRS`, because the same words can be two
+  numbers: a phrase that does not allow them must ask, and must never hear them as another number.
+
+"Fifty" followed by "two" always binds to 52, never 50 and 2.
+"""
+
+from decimal import Decimal
+from functools import cache
+
+from handsfree.words.automaton import (
+    Arc,
+    Automaton,
+    choice,
+    many,
+    one_of,
+    optional,
+    sequence,
+    spoken,
+    word,
+)
+
+PAIRS = "pairs"
+
+_DIGIT_WORDS = {
+    "0": ("zero", "oh"),
+    "1": ("one",),
+    "2": ("two",),
+    "3": ("three", "tree"),
+    "4": ("four", "fower"),
+    "5": ("five", "fife"),
+    "6": ("six",),
+    "7": ("seven",),
+    "8": ("eight",),
+    "9": ("nine", "niner"),
+}
+_TEEN_WORDS = {
+    "10": "ten",
+    "11": "eleven",
+    "12": "twelve",
+    "13": "thirteen",
+    "14": "fourteen",
+    "15": "fifteen",
+    "16": "sixteen",
+    "17": "seventeen",
+    "18": "eighteen",
+    "19": "nineteen",
+}
+_TENS_WORDS = {
+    "2": "twenty",
+    "3": "thirty",
+    "4": "forty",
+    "5": "fifty",
+    "6": "sixty",
+    "7": "seventy",
+    "8": "eighty",
+    "9": "ninety",
+}
+
+_SPOKEN = {figure: spellings[0] for figure, spellings in _DIGIT_WORDS.items()} | {
+    "9": "niner",
+    ".": "decimal",
+    "-": "minus",
+}
+
+
+def speak_figures(figures: str) -> str:
+    """Say `figures` (0 to 9, ".", "-") one by one: "29.5" is "two niner decimal five".
+
+    "Niner" and "decimal" are the ICAO words (Annex 10 Vol II, 5.2.1.4.3.1 and 5.2.1.4.1.4).
+    """
+    return " ".join(_SPOKEN[figure] for figure in figures)
+
+
+def speak_number(value: Decimal) -> str:
+    """Say `value` digit by digit, every figure that it holds and no more."""
+    return speak_figures(f"{value:f}")
+
+
+def figures_of(marks: tuple[str, ...]) -> str:
+    """The figures that a path through `number()` has emitted."""
+    return "".join(mark for mark in marks if mark != PAIRS)
+
+
+@cache
+def digit() -> Automaton:
+    """One figure, zero to nine."""
+    return one_of((spelling, figure) for figure, all_ in _DIGIT_WORDS.items() for spelling in all_)
+
+
+@cache
+def number() -> Automaton:
+    """Any number, with sign and decimals, in any of the three forms."""
+    whole = choice(many(digit()), _group_form(), _digit_pairs(shortest=2))
+    decimals = sequence(
+        one_of((("decimal", "."), ("point", "."))),
+        choice(many(digit()), _digit_pairs(shortest=1)),
+    )
+    unsigned = choice(sequence(whole, optional(decimals)), decimals)
+    return sequence(optional(word("minus", "-")), unsigned)
+
+
+def _unit(prefix: str = "") -> Automaton:
+    return one_of(
+        (spelling, prefix + figure)
+        for figure, all_ in _DIGIT_WORDS.items()
+        if figure != "0"
+        for spelling in all_
+    )
+
+
+def _teen(prefix: str = "") -> Automaton:
+    return one_of((spelling, prefix + figures) for figures, spelling in _TEEN_WORDS.items())
+
+
+def _tens(prefix: str = "") -> Automaton:
+    """20, 30 ... 90, and 21 to 99 without them."""
+    bare = one_of((spelling, prefix + figure + "0") for figure, spelling in _TENS_WORDS.items())
+    with_unit = sequence(
+        one_of((spelling, prefix + figure) for figure, spelling in _TENS_WORDS.items()), _unit()
+    )
+    return choice(bare, with_unit)
+
+
+def _group_form() -> Automaton:
+    """Ten and above in words, up to 999 999."""
+    two_places = choice(_unit("0"), _teen(), _tens())
+    hundreds = choice(
+        spoken("hundred", "00"),
+        sequence(word("hundred"), optional(word("and")), two_places),
+    )
+    three_places = choice(
+        sequence(_unit(), hundreds),
+        sequence(optional(word("and")), choice(_unit("00"), _teen("0"), _tens("0"))),
+    )
+    how_many_thousands = choice(
+        _unit(),
+        _teen(),
+        _tens(),
+        sequence(_unit(), hundreds),
+        # ICAO says the thousands of an altitude digit by digit: "one three thousand".
+        sequence(_unit(), digit()),
+        sequence(_unit(), digit(), digit()),
+    )
+    thousands = choice(spoken("thousand", "000"), sequence(word("thousand"), three_places))
+    return choice(
+        _teen(),
+        _tens(),
+        sequence(choice(_unit(), _teen()), hundreds),
+        sequence(how_many_thousands, thousands),
+    )
+
+
+def _digit_pairs(shortest: int) -> Automaton:
+    """Figures of which some are said in twos, at least `shortest` items, marked `PAIRS`.
+
+    A state is (items so far up to `shortest`, a pair was said, the last item was a bare tens
+    word). After a bare tens word no unit may follow: it would have bound to it.
+    """
+    numbers: dict[tuple[object, ...], int] = {}
+    table: list[list[Arc]] = []
+    todo: list[tuple[int, bool, bool]] = []
+
+    def state(items: int, paired: bool, bare: bool) -> int:
+        key = (min(items, shortest), paired, bare)
+        if key not in numbers:
+            numbers[key] = len(table)
+            table.append([])
+            todo.append(key)
+        return numbers[key]
+
+    def new_state() -> int:
+        table.append([])
+        return len(table) - 1
+
+    state(0, False, False)
+    while todo:
+        items, paired, bare = todo.pop()
+        here = table[numbers[(items, paired, bare)]]
+        mark = () if paired else (PAIRS,)
+        for figure, spellings in _DIGIT_WORDS.items():
+            if bare and figure != "0":
+                continue
+            here.extend(Arc(each, (figure,), state(items + 1, paired, False)) for each in spellings)
+        for figures, spelling in _TEEN_WORDS.items():
+            here.append(Arc(spelling, (*mark, figures), state(items + 1, True, False)))
+        for figure, spelling in _TENS_WORDS.items():
+            here.append(Arc(spelling, (*mark, figure + "0"), state(items + 1, True, True)))
+            within = new_state()
+            here.append(Arc(spelling, (*mark, figure), within))
+            table[within].extend(
+                Arc(each, (unit,), state(items + 1, True, False))
+                for unit, spellings in _DIGIT_WORDS.items()
+                if unit != "0"
+                for each in spellings
+            )
+    finals = {
+        number
+        for (items, paired, *_), number in numbers.items()
+        if items == shortest and paired
+    }
+    return Automaton(tuple(tuple(arcs) for arcs in table), frozenset(finals))
