@@ -14,6 +14,7 @@ Three ways of saying a number are accepted:
 "Fifty" followed by "two" always binds to 52, never 50 and 2.
 """
 
+import re
 from decimal import Decimal
 from functools import cache
 
@@ -30,6 +31,9 @@ from handsfree.words.automaton import (
 )
 
 PAIRS = "pairs"
+
+# 2,950 or 12.5 or 25-66-41, and -20 where no letter or figure stands before the sign.
+_NUMBER_IN_TEXT = re.compile(r"(?:(?<![\w-])-)?\d+(?:[.,-]\d+)*")
 
 _DIGIT_WORDS = {
     "0": ("zero", "oh"),
@@ -84,6 +88,19 @@ def speak_figures(figures: str) -> str:
 def speak_number(value: Decimal) -> str:
     """Say `value` digit by digit, every figure that it holds and no more."""
     return speak_figures(f"{value:f}")
+
+
+def speak_text(text: str) -> str:
+    """`text` with each number in it said digit by digit, so "25-66" is "two five six six"."""
+    return _NUMBER_IN_TEXT.sub(_say_match, text)
+
+
+def _say_match(match: re.Match[str]) -> str:
+    # A hyphen between figures joins a reference; only one before a lone number is a minus sign.
+    figures = match.group().replace(",", "")
+    if figures.startswith("-"):
+        return speak_figures(figures)
+    return speak_figures(figures.replace("-", ""))
 
 
 def figures_of(marks: tuple[str, ...]) -> str:
@@ -204,8 +221,6 @@ def _digit_pairs(shortest: int) -> Automaton:
                 for each in spellings
             )
     finals = {
-        number
-        for (items, paired, *_), number in numbers.items()
-        if items == shortest and paired
+        number for (items, paired, *_), number in numbers.items() if items == shortest and paired
     }
     return Automaton(tuple(tuple(arcs) for arcs in table), frozenset(finals))

@@ -68,7 +68,7 @@ class Standard:
 
 @dataclass(frozen=True)
 class Reading:
-    """"Pressure two niner five zero p s i": the name and the unit may be left out."""
+    """ "Pressure two niner five zero p s i": the name and the unit may be left out."""
 
     names: tuple[str, ...]  # what the quantity is called
     unit: str  # the unit asked for; any other can be said, and is then asked about
@@ -102,7 +102,7 @@ class PlainNumber:
 
 @dataclass(frozen=True)
 class Identity:
-    """"Serial number kilo zero four seven bravo": the name may be left out."""
+    """ "Serial number kilo zero four seven bravo": the name may be left out."""
 
     names: tuple[str, ...]
 

@@ -1,0 +1,130 @@
+"""What an answer means for the step that asked for it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from handsfree.engine import wording
+from handsfree.engine.effects import Say
+from handsfree.engine.entries import ChoiceMade, Entry, IdentityRead, ReadingRefused, ReadingTaken
+from handsfree.engine.state import Phase
+from handsfree.task.limits import Verdict
+from handsfree.task.model import (
+    ChoiceExpected,
+    ConfirmExpected,
+    Expectation,
+    IdentityExpected,
+    ReadingExpected,
+    Step,
+)
+from handsfree.words.meanings import Confirmed, Identified, Meaning, Stated
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What an answer leads to."""
+
+    done: bool  # the step is confirmed
+    phase: Phase  # where it is not
+    pending: Decimal | str | None
+    entries: tuple[Entry, ...]
+    says: tuple[Say, ...]
+
+
+def needs_affirm(expected: Expectation | None) -> bool:
+    """Whether the answer is a value, which is read back and waits for "affirm"."""
+    return isinstance(expected, ReadingExpected | IdentityExpected)
+
+
+def judge(
+    step: Step, readings: Mapping[str, Decimal], meaning: Meaning, phase: Phase
+) -> Outcome | None:
+    """Judge `meaning` as an answer to `step`; None where it is no answer to it.
+
+    While a value waits for "affirm", another value counts only after the word "correction".
+    """
+    match step.expect, meaning:
+        case ConfirmExpected(confirm=phrase), Confirmed(phrase=said) if said == phrase:
+            return Outcome(True, phase, None, (), ())
+        case ChoiceExpected() as expected, Confirmed(phrase=said) if said in expected.choose:
+            return _choice(step.id, expected, said)
+        case ReadingExpected() as expected, Stated():
+            if phase is Phase.CONFIRMING and not meaning.corrects:
+                return None
+            return _reading(step.id, expected, readings, meaning, phase)
+        case IdentityExpected() as expected, Identified():
+            if phase is Phase.CONFIRMING and not meaning.corrects:
+                return None
+            return _identity(step.id, expected, meaning)
+    return None
+
+
+def _choice(step: str, expected: ChoiceExpected, said: str) -> Outcome:
+    right = said == expected.required
+    return Outcome(
+        done=right,
+        phase=Phase.ANSWERING,
+        pending=None,
+        entries=(ChoiceMade(step, said, right),),
+        says=() if right else wording.wrong_choice(said, expected),
+    )
+
+
+def _reading(
+    step: str,
+    expected: ReadingExpected,
+    readings: Mapping[str, Decimal],
+    stated: Stated,
+    phase: Phase,
+) -> Outcome:
+    if stated.unit not in (None, expected.unit):
+        says = wording.wrong_unit(stated.unit or "", expected)
+        return _refused(step, stated, "another unit", phase, says)
+    if Fraction(stated.value) % Fraction(expected.resolution):
+        return _refused(step, stated, "finer than the scale", phase, wording.too_fine(expected))
+    bounds = expected.limits.bounds(readings)
+    verdict = bounds.verdict(stated.value)
+    taken = ReadingTaken(
+        step=step,
+        value=stated.value,
+        unit=expected.unit,
+        figures=stated.figures,
+        verdict=verdict,
+        lowest=None if bounds.lowest is None else str(bounds.lowest),
+        highest=None if bounds.highest is None else str(bounds.highest),
+        corrects=stated.corrects,
+    )
+    inside = verdict is Verdict.INSIDE
+    return Outcome(
+        done=False,
+        phase=Phase.CONFIRMING if inside else Phase.OUTSIDE,
+        pending=stated.value if inside else None,
+        entries=(taken,),
+        says=wording.reading(stated.figures, expected, bounds, verdict),
+    )
+
+
+def _refused(
+    step: str, stated: Stated, reason: str, phase: Phase, says: tuple[Say, ...]
+) -> Outcome:
+    # A value that could not be taken withdraws the one before it: the person meant to replace it.
+    return Outcome(
+        done=False,
+        phase=Phase.ANSWERING if phase is Phase.CONFIRMING else phase,
+        pending=None,
+        entries=(ReadingRefused(step, stated.figures, stated.unit, reason),),
+        says=says,
+    )
+
+
+def _identity(step: str, expected: IdentityExpected, identified: Identified) -> Outcome:
+    characters = identified.characters
+    accepted = not expected.accept or characters in expected.accepted_characters
+    return Outcome(
+        done=False,
+        phase=Phase.CONFIRMING if accepted else Phase.OUTSIDE,
+        pending=characters if accepted else None,
+        entries=(IdentityRead(step, characters, accepted),),
+        says=wording.identity(characters, expected, accepted),
+    )

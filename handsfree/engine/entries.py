@@ -1,0 +1,139 @@
+"""What the engine puts on the record: each decision, with all it rests on."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import Enum
+
+from handsfree.task.limits import Verdict
+
+
+class NotActedOn(Enum):
+    """Why something heard was not acted on."""
+
+    DOUBTFUL = "doubtful hearing"
+    AMBIGUOUS = "more than one meaning"
+    NOT_EXPECTED = "does not answer this step"
+    SPOKEN_OVER = "said while the tool was speaking"
+    STANDING_BY = "said while standing by"
+
+
+@dataclass(frozen=True, slots=True)
+class TaskBegun:
+    """The task was started."""
+
+    task: str
+    revision: str
+    approved_data: str
+    approved_data_revision: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepBegun:
+    """A step was spoken, for the first time or again after standing by."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotHeeded:
+    """Something was heard and not acted on."""
+
+    step: str
+    words: tuple[str, ...]
+    reason: NotActedOn
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingTaken:
+    """A value was stated and judged."""
+
+    step: str
+    value: Decimal
+    unit: str
+    figures: str  # as said
+    verdict: Verdict
+    lowest: str | None  # the limits at that moment, exact, as fractions of whole numbers
+    highest: str | None
+    corrects: bool  # it was said to replace the one before
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingRefused:
+    """A value was stated that the step cannot take; it was asked for again."""
+
+    step: str
+    figures: str
+    unit: str | None  # as said
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class IdentityRead:
+    """A serial or part number was read out and compared."""
+
+    step: str
+    characters: str
+    accepted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceMade:
+    """One of the choices was found."""
+
+    step: str
+    choice: str
+    accepted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawn:
+    """The value waiting for confirmation was taken back."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepConfirmed:
+    """The step is done."""
+
+    step: str
+    words: str  # what confirmed it
+    sets: tuple[tuple[str, str], ...]  # states and their new values
+
+
+@dataclass(frozen=True, slots=True)
+class StoodBy:
+    """The task waits for "go ahead"."""
+
+    step: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class WentOn:
+    """The task goes on after standing by."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class TaskEnded:
+    """Every step is done."""
+
+    states: tuple[tuple[str, str], ...]
+
+
+Entry = (
+    TaskBegun
+    | StepBegun
+    | NotHeeded
+    | ReadingTaken
+    | ReadingRefused
+    | IdentityRead
+    | ChoiceMade
+    | Withdrawn
+    | StepConfirmed
+    | StoodBy
+    | WentOn
+    | TaskEnded
+)

@@ -1,0 +1,54 @@
+"""Where a run stands, and which standard words mean something there."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import Enum
+
+from handsfree.engine.effects import Say
+from handsfree.words.standard import StandardWord
+
+
+class Phase(Enum):
+    """What the run waits for."""
+
+    READY = "ready"  # to be started
+    ANSWERING = "answering"  # for what the step expects
+    CONFIRMING = "confirming"  # for "affirm" of a value that was read back
+    OUTSIDE = "outside"  # for a better value: the last one was refused
+    STANDING_BY = "standing by"  # for "go ahead", and nothing else
+    FINISHED = "finished"
+
+
+# The legal moves. A standard word that is not listed is answered, but changes nothing.
+ALWAYS = frozenset({StandardWord.SAY_AGAIN, StandardWord.STAND_BY, StandardWord.HOW_DO_YOU_READ})
+TAKE_BACK = frozenset({StandardWord.CORRECTION, StandardWord.DISREGARD})
+ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
+    Phase.READY: frozenset(),
+    Phase.ANSWERING: ALWAYS | {StandardWord.UNABLE},
+    Phase.CONFIRMING: ALWAYS
+    | TAKE_BACK
+    | {
+        StandardWord.AFFIRM,
+        StandardWord.NEGATIVE,
+        StandardWord.READ_BACK,
+        StandardWord.UNABLE,
+    },
+    Phase.OUTSIDE: ALWAYS | TAKE_BACK | {StandardWord.READ_BACK, StandardWord.UNABLE},
+    Phase.STANDING_BY: frozenset({StandardWord.GO_AHEAD}),
+    Phase.FINISHED: frozenset(),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Everything that decides what happens next."""
+
+    phase: Phase
+    step: int  # index into the task's steps; past the last one when finished
+    speaking: bool  # something is being said: nothing heard now is acted on
+    doubts: int  # doubtful hearings in a row
+    pending: Decimal | str | None  # the reading or identity that waits for "affirm"
+    readings: tuple[tuple[str, Decimal], ...]  # confirmed ones, by step id
+    states: tuple[tuple[str, str], ...]  # of pins, levers and so on, by name
+    said: tuple[Say, ...]  # what "say again" repeats
+    value_said: tuple[Say, ...]  # what "read back" repeats; empty where there is no value

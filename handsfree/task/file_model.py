@@ -1,0 +1,47 @@
+"""What all models of the task file share: frozen, strict about keys, errors for a person."""
+
+import difflib
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic_core import PydanticCustomError
+
+Identifier = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")]
+"""A name within the task file, such as `bottle-pressure`."""
+
+Words = Annotated[str, StringConstraints(pattern=r"^[a-z]+( [a-z]+)*$")]
+"""Words as a person says them: lower case letters, one space between words."""
+
+Text = Annotated[str, Field(min_length=1)]
+
+
+def wrong(what: str, instead: str) -> PydanticCustomError:
+    """An error that says what is wrong and what to write."""
+    return PydanticCustomError("handsfree", "{what}. {instead}", {"what": what, "instead": instead})
+
+
+class FileModel(BaseModel):
+    """A part of a task file."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _known_keys(cls, value: Any) -> Any:
+        if not isinstance(value, dict):
+            return value
+        known = [field.alias or name for name, field in cls.model_fields.items()]
+        for key in value:
+            if key not in known:
+                near = difflib.get_close_matches(key, known, n=1)
+                instead = f"Did you mean '{near[0]}'? " if near else ""
+                raise PydanticCustomError(
+                    "handsfree_key",
+                    "{what}. {instead}",
+                    {
+                        "what": f"unknown key '{key}'",
+                        "instead": f"{instead}Known here: {', '.join(known)}",
+                        "key": key,
+                    },
+                )
+        return value

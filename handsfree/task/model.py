@@ -1,0 +1,239 @@
+"""The models of a task file: what is to be done, and what each step expects to hear."""
+
+from decimal import Decimal
+from typing import Annotated, Any, Self
+
+from pydantic import BeforeValidator, Discriminator, Field, Tag, field_validator, model_validator
+
+from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
+from handsfree.task.limits import Limits
+from handsfree.words.standard import StandardWord
+from handsfree.words.units import QUANTITIES, UNITS, units_of
+
+# ASD-STE100, rule 5.1: write short sentences, at most 20 words in a procedure (from memory).
+LONGEST_INSTRUCTION_WORDS = 20
+
+_STANDARD = {spelling for each in StandardWord for spelling in each.spellings}
+
+
+def _listed(value: Any) -> Any:
+    """One text stands for a list of one."""
+    return [value] if isinstance(value, str) else value
+
+
+Texts = Annotated[tuple[Text, ...], BeforeValidator(_listed)]
+
+
+def _not_standard(phrase: str) -> str:
+    if phrase in _STANDARD:
+        raise wrong(
+            f"'{phrase}' is a standard word and cannot confirm a step by itself",
+            "Write a phrase that names what was done, such as 'pin in'",
+        )
+    return phrase
+
+
+class ApprovedData(FileModel):
+    """The approved maintenance data that this task follows, and that outranks it."""
+
+    reference: Text
+    revision: Text
+
+
+class Applicability(FileModel):
+    """What the task may be used on."""
+
+    aircraft: Text
+    component: Text
+
+
+class Equipment(FileModel):
+    """A tool or a piece of test equipment."""
+
+    name: Text
+    calibrated: bool = False  # it carries a calibration date that must be checked
+
+
+class Part(FileModel):
+    """A part that is fitted."""
+
+    name: Text
+    number: Text
+
+
+class DeviceState(FileModel):
+    """A pin, a tie, a lever or the like: where it may be, is at the start, and must end."""
+
+    called: Words
+    values: Annotated[tuple[Words, ...], Field(min_length=2)]
+    start: Words
+    end: Words
+
+    @model_validator(mode="after")
+    def _known_values(self) -> Self:
+        for key, value in (("start", self.start), ("end", self.end)):
+            if value not in self.values:
+                raise wrong(
+                    f"{key} '{value}' is not one of the values", f"Write {' or '.join(self.values)}"
+                )
+        if len(set(self.values)) < len(self.values):
+            raise wrong("a value is listed twice", "List each value once")
+        return self
+
+
+class NeverRule(FileModel):
+    """A combination of states that must not occur, and why."""
+
+    when: Annotated[dict[Identifier, Words], Field(min_length=1)]
+    because: Text
+
+
+class ConfirmExpected(FileModel):
+    """The step is confirmed by this phrase, word for word."""
+
+    confirm: Words
+
+    _standard = field_validator("confirm")(_not_standard)
+
+
+class ReadingExpected(FileModel):
+    """A value is measured and stated."""
+
+    reading: Text  # the quantity, such as pressure
+    called: Annotated[tuple[Words, ...], BeforeValidator(_listed)] = ()  # further names for it
+    unit: Text
+    resolution: Annotated[Decimal, Field(gt=0)]  # the finest step of the gauge, in `unit`
+    limits: Limits
+    digit_pairs: bool = False
+
+    @model_validator(mode="after")
+    def _unit_fits(self) -> Self:
+        if self.reading not in QUANTITIES:
+            raise wrong(
+                f"unknown quantity '{self.reading}'", f"Write one of {', '.join(QUANTITIES)}"
+            )
+        fitting = ", ".join(unit.symbol for unit in units_of(self.reading))
+        if self.unit not in UNITS:
+            raise wrong(f"unknown unit '{self.unit}'", f"For {self.reading} write one of {fitting}")
+        if UNITS[self.unit].quantity != self.reading:
+            raise wrong(
+                f"{self.unit} measures {UNITS[self.unit].quantity}, not {self.reading}",
+                f"Write one of {fitting}",
+            )
+        return self
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What people may call the quantity."""
+        return tuple(dict.fromkeys((self.reading, *self.called)))
+
+
+class IdentityExpected(FileModel):
+    """A serial or part number is read out."""
+
+    identity: Words  # what is read, such as "part number"
+    accept: tuple[Annotated[str, Field(pattern=r"^[A-Z0-9]+(-[A-Z0-9]+)*$")], ...] = ()  # () = any
+
+    @property
+    def accepted_characters(self) -> frozenset[str]:
+        """The accepted identities as they are spoken, without hyphens."""
+        return frozenset(each.replace("-", "") for each in self.accept)
+
+
+class ChoiceExpected(FileModel):
+    """One of several things is found; only one of them lets the step go on."""
+
+    choose: Annotated[tuple[Words, ...], Field(min_length=2)]
+    required: Words
+
+    @field_validator("choose")
+    @classmethod
+    def _choices(cls, choices: tuple[str, ...]) -> tuple[str, ...]:
+        if len(set(choices)) < len(choices):
+            raise wrong("a choice is listed twice", "List each choice once")
+        return tuple(_not_standard(each) for each in choices)
+
+    @model_validator(mode="after")
+    def _required_is_a_choice(self) -> Self:
+        if self.required not in self.choose:
+            raise wrong(
+                f"required '{self.required}' is not one of the choices",
+                f"Write {' or '.join(self.choose)}",
+            )
+        return self
+
+
+_EXPECTATIONS = ("confirm", "reading", "identity", "choose")
+
+
+def _expectation(value: Any) -> str | None:
+    keys = value if isinstance(value, dict) else type(value).model_fields
+    return next((each for each in _EXPECTATIONS if each in keys), None)
+
+
+Expectation = Annotated[
+    Annotated[ConfirmExpected, Tag("confirm")]
+    | Annotated[ReadingExpected, Tag("reading")]
+    | Annotated[IdentityExpected, Tag("identity")]
+    | Annotated[ChoiceExpected, Tag("choose")],
+    Discriminator(
+        _expectation,
+        custom_error_type="handsfree",
+        custom_error_message="{what}. {instead}",
+        custom_error_context={
+            "what": "the step expects nothing that can be heard",
+            "instead": "Write one of confirm, reading, identity, choose",
+        },
+    ),
+]
+
+
+class Step(FileModel):
+    """One instruction, what is said before it, and what it expects to hear."""
+
+    id: Identifier
+    warning: Texts = ()  # someone can be hurt
+    caution: Texts = ()  # something can be damaged
+    note: Texts = ()
+    instruction: Text
+    expect: Expectation | None = None  # None: the step is only said
+    needs: dict[Identifier, Words] = Field(default_factory=dict)  # states before the step
+    sets: dict[Identifier, Words] = Field(default_factory=dict)  # states that the step changes
+
+    @field_validator("instruction")
+    @classmethod
+    def _short(cls, instruction: str) -> str:
+        words = len(instruction.split())
+        if words > LONGEST_INSTRUCTION_WORDS:
+            raise wrong(
+                f"the instruction has {words} words",
+                f"Use at most {LONGEST_INSTRUCTION_WORDS}: split the step",
+            )
+        return instruction
+
+    @model_validator(mode="after")
+    def _changes_are_confirmed(self) -> Self:
+        if self.sets and self.expect is None:
+            raise wrong(
+                "the step sets a state but expects nothing to be heard",
+                "Add an expect, so that a person confirms the change",
+            )
+        return self
+
+
+class Task(FileModel):
+    """A whole task file."""
+
+    task: Identifier
+    title: Text
+    revision: Text
+    notice: Texts = ()  # said first, such as that the task is invented
+    approved_data: ApprovedData
+    applicability: Applicability
+    warning: Texts = ()  # said before the first step
+    equipment: tuple[Equipment, ...] = ()
+    parts: tuple[Part, ...] = ()
+    consumables: tuple[Text, ...] = ()
+    states: dict[Identifier, DeviceState] = Field(default_factory=dict)
+    never: tuple[NeverRule, ...] = ()
+    steps: Annotated[tuple[Step, ...], Field(min_length=1)]

@@ -1,0 +1,69 @@
+"""From the text of a task file to a checked `Task`."""
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from handsfree.task.model import Task
+from handsfree.task.problems import Problem, TaskFileError
+from handsfree.task.references import check_references
+from handsfree.task.source import Path, Source, read_source
+
+_INSTEAD = {
+    "missing": "Write it",
+    "decimal_parsing": "Write a number such as 12.5",
+    "finite_number": "Write a finite number",
+    "greater_than": "Write a larger number",
+    "bool_parsing": "Write true or false",
+    "string_type": "Write text here",
+    "tuple_type": "Write a list, one '- ' line each",
+    "dict_type": "Write 'key: value' lines",
+    "model_type": "Write 'key: value' lines",
+    "model_attributes_type": "Write 'key: value' lines",
+    "too_short": "Add what is missing",
+    "string_too_short": "Write some text",
+}
+
+
+def read_task(text: str, name: str) -> Task:
+    """Parse and check the text of a task file; `name` is how errors call it.
+
+    Raises TaskFileError with every problem that one reading can find. A `Task` that comes back
+    holds only names that exist, and its steps keep every never rule when taken in order.
+    """
+    source = read_source(text, name)
+    try:
+        task = Task.model_validate(source.value)
+    except ValidationError as error:
+        raise TaskFileError(
+            name, [_problem(each, source) for each in error.errors(include_url=False)]
+        ) from error
+    problems = check_references(task, source)
+    if problems:
+        raise TaskFileError(name, problems)
+    return task
+
+
+def _problem(error: ErrorDetails, source: Source) -> Problem:
+    path: Path = error["loc"]
+    context = error.get("ctx", {})
+    if error["type"] == "handsfree_key":
+        return source.problem((*path, context["key"]), context["what"], context["instead"])
+    if error["type"] == "handsfree":
+        return source.problem(path, context["what"], context["instead"])
+    if error["type"] == "missing":
+        return source.problem(path, f"key '{path[-1]}' is missing", "Write it")
+    if error["type"] == "string_pattern_mismatch":
+        return source.problem(
+            path, f"'{error['input']}' is not written as it must be", _form(context["pattern"])
+        )
+    what = error["msg"][0].lower() + error["msg"][1:]
+    shown = f"'{error['input']}': " if isinstance(error["input"], str) else ""
+    return source.problem(path, shown + what, _INSTEAD.get(error["type"], "Mend the value"))
+
+
+def _form(pattern: str) -> str:
+    if " " in pattern:
+        return "Write lower case words with single spaces, as they are spoken, such as 'pin in'"
+    if "A-Z" in pattern:
+        return "Write capital letters, figures and hyphens, such as 'KD-2047'"
+    return "Write lower case letters, figures and hyphens, such as 'bottle-pressure'"

@@ -1,0 +1,137 @@
+"""A YAML text as plain values, with the place of each one.
+
+Every scalar stays the text that the author wrote: a number becomes a `Decimal` from its own
+figures, never through a float, and `on`, `off` and `no` stay words. Anchors are refused, which
+also rules out files that grow without bound when they are read.
+"""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import yaml
+
+from handsfree.task.problems import Problem, TaskFileError
+
+LARGEST_CHARACTERS = 1_000_000
+_DEEPEST = 30
+
+Value = str | None | list["Value"] | dict[str, "Value"]
+Path = tuple[str | int, ...]
+Place = tuple[int, int]  # line and column, from 1
+
+
+@dataclass
+class Source:
+    """The values of a file and the places they were written at."""
+
+    name: str  # how errors call the file
+    value: Value = None
+    places: dict[Path, Place] = field(default_factory=dict)  # of a value in a mapping: its key
+
+    def place(self, path: Path) -> Place:
+        """The place of the nearest thing at or above `path`.
+
+        A part of `path` that names nothing in the file, as validators put in, is passed over.
+        """
+        known: Path = ()
+        for part in path:
+            if (*known, part) in self.places:
+                known = (*known, part)
+        return self.places.get(known, (1, 1))
+
+    def problem(self, path: Path, what: str, instead: str) -> Problem:
+        """A problem at `path`."""
+        return Problem(*self.place(path), what, instead)
+
+
+def read_source(text: str, name: str) -> Source:
+    """Take `text` apart; raises TaskFileError where it is not one plain YAML document."""
+    if len(text) > LARGEST_CHARACTERS:
+        raise _refused(
+            name,
+            (1, 1),
+            f"the file has {len(text):,} characters",
+            f"A task file has at most {LARGEST_CHARACTERS:,}",
+        )
+    try:
+        _refuse_anchors(text, name)
+        root = yaml.compose(text, Loader=yaml.SafeLoader)
+    except yaml.MarkedYAMLError as error:
+        raise _refused(
+            name,
+            _place(error.problem_mark or error.context_mark),
+            f"not YAML: {error.problem}",
+            "Mend the line or its indent",
+        ) from error
+    except yaml.reader.ReaderError as error:
+        raise _refused(
+            name,
+            (text.count("\n", 0, error.position) + 1, 1),
+            f"a character that YAML does not allow: U+{ord(text[error.position]):04X}",
+            "Delete it",
+        ) from error
+    except RecursionError as error:
+        raise _too_deep(name, (1, 1)) from error
+    if root is None:
+        raise _refused(name, (1, 1), "the file is empty", "Write a task in it")
+    source = Source(name)
+    source.value = _value(root, (), source)
+    return source
+
+
+def _refuse_anchors(text: str, name: str) -> None:
+    for event in yaml.parse(text, Loader=yaml.SafeLoader):
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+            raise _refused(
+                name,
+                _place(event.start_mark),
+                "anchors and aliases (& and *) are not allowed",
+                "Write the value out",
+            )
+
+
+def _place(mark: Any) -> Place:  # yaml has two Mark classes that share no base
+    return (mark.line + 1, mark.column + 1) if mark else (1, 1)
+
+
+def _refused(name: str, place: Place, what: str, instead: str) -> TaskFileError:
+    return TaskFileError(name, [Problem(*place, what, instead)])
+
+
+def _too_deep(name: str, place: Place) -> TaskFileError:
+    return _refused(
+        name, place, f"nested deeper than {_DEEPEST} levels", "A task is never that deep"
+    )
+
+
+def _value(node: yaml.Node, path: Path, source: Source) -> Value:
+    place = _place(node.start_mark)
+    if len(path) > _DEEPEST:
+        raise _too_deep(source.name, place)
+    source.places.setdefault(path, place)
+    if isinstance(node, yaml.MappingNode):
+        return _mapping(node, path, source)
+    if isinstance(node, yaml.SequenceNode):
+        return [_value(each, (*path, at), source) for at, each in enumerate(node.value)]
+    plain = isinstance(node, yaml.ScalarNode) and node.style is None
+    return None if plain and node.value in ("", "~", "null") else str(node.value)
+
+
+def _mapping(node: yaml.MappingNode, path: Path, source: Source) -> dict[str, Value]:
+    values: dict[str, Value] = {}
+    for key_node, value_node in node.value:
+        place = _place(key_node.start_mark)
+        if not isinstance(key_node, yaml.ScalarNode):
+            raise _refused(source.name, place, "a key is not plain text", "Write a name")
+        key = str(key_node.value)
+        if key in values:
+            first = source.place((*path, key))[0]
+            raise _refused(
+                source.name,
+                place,
+                f"key '{key}' is written twice, first in line {first}",
+                "Keep one of them",
+            )
+        source.places[(*path, key)] = place
+        values[key] = _value(value_node, (*path, key), source)
+    return values
