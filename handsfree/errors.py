@@ -1,5 +1,7 @@
 """The one root of every error that a person meets."""
 
+from typing import ClassVar
+
 
 class HandsfreeError(Exception):
     """What went wrong, where, and what to do now, in words for the person at the terminal.
@@ -7,3 +9,5 @@ class HandsfreeError(Exception):
     Never raised itself: each kind of trouble has its own class beside the code that meets it.
     `cli.py` catches this root once; any other exception is a bug of ours and keeps its traceback.
     """
+
+    exit_code: ClassVar[int] = 1  # 1: something is wrong with what was found; 2: with the call

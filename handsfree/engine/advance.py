@@ -206,7 +206,8 @@ def _next_step(task: Task, state: State, words: str, writes: tuple[Write, ...]) 
     states = tuple((name, step.sets.get(name, value)) for name, value in state.states)
     confirmed = Write(StepConfirmed(step.id, words, changed))
     state = replace(_without_value(state), step=state.step + 1, states=states)
-    echo = () if step.expect is None else (wording.confirmed(words),)
+    # A value has been read back before it was affirmed; a phrase is read back now.
+    echo = () if step.expect is None or needs_affirm(step.expect) else (wording.confirmed(words),)
     if state.step < len(task.steps):
         begun, effects = _begin_step(task, state, (), echo)
         return begun, (*writes, confirmed, *effects)

@@ -12,12 +12,16 @@ Identifier = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9
 Words = Annotated[str, StringConstraints(pattern=r"^[a-z]+( [a-z]+)*$")]
 """Words as a person says them: lower case letters, one space between words."""
 
+OWN_ERROR = "handsfree"  # the type that marks an error as made by `wrong`
+
 Text = Annotated[str, Field(min_length=1)]
 
 
-def wrong(what: str, instead: str) -> PydanticCustomError:
-    """An error that says what is wrong and what to write."""
-    return PydanticCustomError("handsfree", "{what}. {instead}", {"what": what, "instead": instead})
+def wrong(what: str, instead: str, key: str | None = None) -> PydanticCustomError:
+    """An error that says what is wrong and what to write, at `key` of the part being checked."""
+    return PydanticCustomError(
+        OWN_ERROR, "{what}. {instead}", {"what": what, "instead": instead, "key": key}
+    )
 
 
 class FileModel(BaseModel):
@@ -35,13 +39,6 @@ class FileModel(BaseModel):
             if key not in known:
                 near = difflib.get_close_matches(key, known, n=1)
                 instead = f"Did you mean '{near[0]}'? " if near else ""
-                raise PydanticCustomError(
-                    "handsfree_key",
-                    "{what}. {instead}",
-                    {
-                        "what": f"unknown key '{key}'",
-                        "instead": f"{instead}Known here: {', '.join(known)}",
-                        "key": key,
-                    },
-                )
+                known_here = f"Known here: {', '.join(known)}"
+                raise wrong(f"unknown key '{key}'", instead + known_here, key)
         return value

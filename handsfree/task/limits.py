@@ -154,12 +154,13 @@ def _refuse_crossed(low: Decimal | None, high: Decimal | None) -> None:
 
 
 def _kind(value: object) -> str:
-    if isinstance(value, TableLimits):
-        return "table"
-    return "table" if isinstance(value, dict) and {"over", "table"} & value.keys() else "fixed"
+    over_a_table = isinstance(value, TableLimits) or (
+        isinstance(value, dict) and bool({"over", "table"} & value.keys())
+    )
+    return "table limits" if over_a_table else "fixed limits"
 
 
 Limits = Annotated[
-    Annotated[FixedLimits, Tag("fixed")] | Annotated[TableLimits, Tag("table")],
+    Annotated[FixedLimits, Tag("fixed limits")] | Annotated[TableLimits, Tag("table limits")],
     Discriminator(_kind),
 ]

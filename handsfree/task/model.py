@@ -74,7 +74,9 @@ class DeviceState(FileModel):
         for key, value in (("start", self.start), ("end", self.end)):
             if value not in self.values:
                 raise wrong(
-                    f"{key} '{value}' is not one of the values", f"Write {' or '.join(self.values)}"
+                    f"{key} '{value}' is not one of the values",
+                    f"Write {' or '.join(self.values)}",
+                    key,
                 )
         if len(set(self.values)) < len(self.values):
             raise wrong("a value is listed twice", "List each value once")
@@ -114,11 +116,14 @@ class ReadingExpected(FileModel):
             )
         fitting = ", ".join(unit.symbol for unit in units_of(self.reading))
         if self.unit not in UNITS:
-            raise wrong(f"unknown unit '{self.unit}'", f"For {self.reading} write one of {fitting}")
+            raise wrong(
+                f"unknown unit '{self.unit}'", f"For {self.reading} write one of {fitting}", "unit"
+            )
         if UNITS[self.unit].quantity != self.reading:
             raise wrong(
                 f"{self.unit} measures {UNITS[self.unit].quantity}, not {self.reading}",
                 f"Write one of {fitting}",
+                "unit",
             )
         return self
 
@@ -159,32 +164,26 @@ class ChoiceExpected(FileModel):
             raise wrong(
                 f"required '{self.required}' is not one of the choices",
                 f"Write {' or '.join(self.choose)}",
+                "required",
             )
         return self
 
 
-_EXPECTATIONS = ("confirm", "reading", "identity", "choose")
+EXPECTATION_KEYS = ("confirm", "reading", "identity", "choose")
 
 
 def _expectation(value: Any) -> str | None:
     keys = value if isinstance(value, dict) else type(value).model_fields
-    return next((each for each in _EXPECTATIONS if each in keys), None)
+    # A tag stands in the path of an error, where it must not be taken for a key of the file.
+    return next((f"{each} expected" for each in EXPECTATION_KEYS if each in keys), None)
 
 
 Expectation = Annotated[
-    Annotated[ConfirmExpected, Tag("confirm")]
-    | Annotated[ReadingExpected, Tag("reading")]
-    | Annotated[IdentityExpected, Tag("identity")]
-    | Annotated[ChoiceExpected, Tag("choose")],
-    Discriminator(
-        _expectation,
-        custom_error_type="handsfree",
-        custom_error_message="{what}. {instead}",
-        custom_error_context={
-            "what": "the step expects nothing that can be heard",
-            "instead": "Write one of confirm, reading, identity, choose",
-        },
-    ),
+    Annotated[ConfirmExpected, Tag("confirm expected")]
+    | Annotated[ReadingExpected, Tag("reading expected")]
+    | Annotated[IdentityExpected, Tag("identity expected")]
+    | Annotated[ChoiceExpected, Tag("choose expected")],
+    Discriminator(_expectation),
 ]
 
 
@@ -217,6 +216,7 @@ class Step(FileModel):
             raise wrong(
                 "the step sets a state but expects nothing to be heard",
                 "Add an expect, so that a person confirms the change",
+                "sets",
             )
         return self
 

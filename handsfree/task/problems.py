@@ -23,6 +23,8 @@ class Problem:
 class TaskFileError(HandsfreeError):
     """A task file that must be mended before anyone speaks it. Holds every problem found."""
 
+    exit_code = 2
+
     def __init__(self, name: str, problems: Sequence[Problem]) -> None:
         self.name = name
         self.problems = tuple(sorted(problems, key=lambda each: (each.line, each.column)))

@@ -3,7 +3,8 @@
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from handsfree.task.model import Task
+from handsfree.task.file_model import OWN_ERROR
+from handsfree.task.model import EXPECTATION_KEYS, Task
 from handsfree.task.problems import Problem, TaskFileError
 from handsfree.task.references import check_references
 from handsfree.task.source import Path, Source, read_source
@@ -46,10 +47,15 @@ def read_task(text: str, name: str) -> Task:
 def _problem(error: ErrorDetails, source: Source) -> Problem:
     path: Path = error["loc"]
     context = error.get("ctx", {})
-    if error["type"] == "handsfree_key":
-        return source.problem((*path, context["key"]), context["what"], context["instead"])
-    if error["type"] == "handsfree":
-        return source.problem(path, context["what"], context["instead"])
+    if error["type"] == OWN_ERROR:
+        at = path if context["key"] is None else (*path, context["key"])
+        return source.problem(at, context["what"], context["instead"])
+    if error["type"] == "union_tag_not_found":
+        return source.problem(
+            path,
+            "the step expects nothing that can be heard",
+            f"Write one of {', '.join(EXPECTATION_KEYS)}",
+        )
     if error["type"] == "missing":
         return source.problem(path, f"key '{path[-1]}' is missing", "Write it")
     if error["type"] == "string_pattern_mismatch":

@@ -1,0 +1,208 @@
+"""The command line: parse, call, print."""
+
+import json
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from handsfree.errors import HandsfreeError
+
+if TYPE_CHECKING:
+    from handsfree.task.model import Task
+    from handsfree.words.phrases import PhraseSet
+
+app = typer.Typer(
+    help="Offline, voice-driven, hands-free step companion for aircraft maintenance.",
+    epilog="It certifies nothing. Approved maintenance data, the operator's procedures and local "
+    "regulations always come first.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+
+TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
+
+
+class Misuse(HandsfreeError):
+    """The command was called in a way that makes no sense."""
+
+    exit_code = 2
+
+
+def main() -> None:
+    """Run the command line; a typed error is one message on stderr and an exit code."""
+    try:
+        app()
+    except HandsfreeError as error:
+        print(error, file=sys.stderr)
+        raise SystemExit(error.exit_code) from error
+
+
+@app.command()
+def check(task: TaskFile) -> None:
+    """Check a task file, and say what is in it."""
+    checked, _ = _read(task)
+    readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
+    typer.echo(
+        f"{task}: no problem found. {checked.title}, revision {checked.revision}: "
+        f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
+        f"{len(checked.never)} never rules."
+    )
+
+
+@app.command()
+def run(
+    task: TaskFile,
+    clips: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Hear these sound files, in the order of their names."),
+    ] = None,
+    keyboard: Annotated[bool, typer.Option("--keyboard", help="Type what would be said.")] = False,
+    record: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Where the record goes; new.  [default: in records/]"),
+    ] = None,
+    speech_file: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
+    ] = None,
+) -> None:
+    """Do a task by voice, from recorded clips, or by typed words."""
+    if (clips is None) == (not keyboard):
+        raise Misuse("run: say where to hear from: either --clips FOLDER or --keyboard.")
+    from rich.console import Console
+
+    from handsfree.ears import ClipEar, KeyboardEar, clips_in
+    from handsfree.engine.state import Phase
+    from handsfree.hearing.transcriber import Transcriber
+    from handsfree.record import Record
+    from handsfree.run import Ear
+    from handsfree.run import run as hold
+    from handsfree.screen import TextScreen
+    from handsfree.speaking import open_speaker
+
+    checked, text = _read(task)
+    files = clips_in(clips) if clips else ()
+    began = time.monotonic()
+
+    def since_start() -> timedelta:
+        return timedelta(seconds=time.monotonic() - began)
+
+    folder = record or Path("records") / f"{_utc_now():%Y%m%dT%H%M%SZ}-{checked.task}"
+    ear: Ear
+    if files:
+        with _loading():
+            ear = ClipEar(files, Transcriber(), since_start)
+    else:
+        ear = KeyboardEar(sys.stdin, sys.stderr, since_start)
+    screen = TextScreen(Console(highlight=False))
+    with Record(folder, text, _utc_now, since_start) as log:
+        speaker = open_speaker(speech_file)
+        try:
+            end = hold(checked, ear, log, speaker, screen)
+        finally:
+            speaker.close()
+            typer.echo(f"record: {folder}")
+    if end.phase is not Phase.FINISHED:
+        done, steps = end.step, len(checked.steps)
+        typer.echo(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
+        raise typer.Exit(1)
+
+
+@app.command()
+def hear(
+    clips: Annotated[list[Path], typer.Argument(metavar="CLIP...", help="Sound files.")],
+    task: Annotated[
+        Path | None, typer.Option(metavar="TASK", help="Listen for what a step expects.")
+    ] = None,
+    step: Annotated[
+        str | None, typer.Option(metavar="STEP", help="The step of the task, by id.")
+    ] = None,
+    phrases: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="A built-in phrase set: number.  [default: number]"),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
+) -> None:
+    """Hear clips, one line for each, in the order given."""
+    listened_for = _phrase_set(task, step, phrases)
+    from rich.console import Console
+    from rich.progress import Progress
+
+    from handsfree.hearing.transcriber import Transcriber
+    from handsfree.hearing.clips import read_clip
+    from handsfree.report import Hearing
+
+    with _loading():
+        recognizer = Transcriber()
+    failed = False
+    with Progress(console=Console(stderr=True), transient=True) as progress:
+        bar = progress.add_task("hearing", total=len(clips))
+        for path in clips:
+            began = time.perf_counter()
+            try:
+                heard = recognizer.listen(read_clip(path), listened_for)
+            except HandsfreeError as error:
+                failed = True
+                hearing = Hearing.failed(str(path), str(error))
+                progress.console.print(str(error), highlight=False, markup=False, soft_wrap=True)
+            else:
+                ms = (time.perf_counter() - began) * 1000
+                hearing = Hearing.of(str(path), heard, listened_for, ms)
+            line = json.dumps(hearing.as_object()) if as_json else hearing.as_line()
+            print(line, flush=True)
+            progress.advance(bar)
+    if failed:
+        raise typer.Exit(1)
+
+
+def _read(path: Path) -> "tuple[Task, str]":
+    from handsfree.task.read import read_task
+
+    try:
+        text = path.read_text(encoding="utf-8")
+    except OSError as error:
+        raise Misuse(f"{path}: cannot be read ({error.strerror}). Name a task file.") from error
+    except UnicodeDecodeError as error:
+        raise Misuse(f"{path}: is not text in UTF-8. Name a task file.") from error
+    return read_task(text, str(path)), text
+
+
+def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
+    from dataclasses import replace
+
+    from handsfree.engine.advance import before_start
+    from handsfree.engine.listening import phrases_now
+    from handsfree.words.phrases import BUILT_IN
+
+    if (task is None) != (step is None):
+        raise Misuse("hear: --task and --step go together.")
+    if task is None or step is None:
+        if (name or "number") not in BUILT_IN:
+            raise Misuse(f"hear: no phrase set '{name}'. There is: {', '.join(BUILT_IN)}.")
+        return BUILT_IN[name or "number"]
+    if name is not None:
+        raise Misuse("hear: give either --phrases or --task with --step.")
+    checked, _ = _read(task)
+    ids = [each.id for each in checked.steps]
+    if step not in ids:
+        raise Misuse(f"hear: {task} has no step '{step}'. It has: {', '.join(ids)}.")
+    return phrases_now(checked, replace(before_start(checked), step=ids.index(step)))
+
+
+@contextmanager
+def _loading() -> Iterator[None]:
+    from rich.console import Console
+
+    with Console(stderr=True).status("Loading the speech model"):
+        yield
+
+
+def _utc_now() -> datetime:
+    return datetime.now(UTC)

@@ -1,0 +1,129 @@
+"""Spoken numbers, against the published examples of radiotelephony and a reference library."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from num2words import num2words
+
+from handsfree.words.meanings import Ambiguous, NotUnderstood, Parse, Stated, Understood
+from handsfree.words.numerals import speak_figures, speak_number, speak_text
+from handsfree.words.phrases import BUILT_IN, PhraseSet, Reading
+
+PLAIN = BUILT_IN["number"]
+
+
+def parse(text: str) -> Parse:
+    return PLAIN.parse(text.split())
+
+
+def figures(text: str) -> str | None:
+    parsed = parse(text)
+    if isinstance(parsed, Understood) and isinstance(parsed.meaning, Stated):
+        return parsed.meaning.figures
+    return None
+
+
+@pytest.mark.parametrize(
+    ("said", "value"),
+    [
+        ("five hundred", "500"),
+        ("four thousand five hundred", "4500"),
+        ("one zero thousand", "10000"),
+        ("one three thousand five hundred", "13500"),
+        ("one two two point one", "122.1"),
+        ("one two thousand", "12000"),
+        ("one two thousand five hundred", "12500"),
+    ],
+)
+def test_figures_of_faa_aim_4_2_8_and_4_2_9(said: str, value: str) -> None:
+    """FAA AIM 4-2-8 (figures) and 4-2-9 (altitudes); the examples are quoted from memory."""
+    assert figures(said) == value
+
+
+@pytest.mark.parametrize(
+    ("said", "value"),
+    [
+        ("one zero", "10"),
+        ("seven five", "75"),
+        ("five eight three", "583"),
+        ("six hundred", "600"),
+        ("five thousand", "5000"),
+        ("seven thousand six hundred", "7600"),
+        ("one one thousand", "11000"),
+        ("one eight nine zero zero", "18900"),
+        ("three eight one four three", "38143"),
+        ("one zero zero decimal three", "100.3"),
+    ],
+)
+def test_figures_of_icao_annex_10(said: str, value: str) -> None:
+    """ICAO Annex 10 Vol II, 5.2.1.4.1 (transmission of numbers); quoted from memory."""
+    assert figures(said) == value
+
+
+def test_the_icao_pronunciations_are_accepted() -> None:
+    """ICAO Annex 10 Vol II, 5.2.1.4.3.1: tree, fower, fife, niner."""
+    assert figures("tree fower fife niner") == "3459"
+
+
+def test_num2words_is_heard_as_the_same_number() -> None:
+    """Reference library num2words, every third integer below 100 000."""
+    for value in range(0, 100_000, 3):
+        said = num2words(value).replace("-", " ").replace(",", "")
+        assert figures(said) == str(value), said
+
+
+@given(st.from_regex(r"-?[0-9]{1,12}(\.[0-9]{1,6})?", fullmatch=True))
+def test_figures_spoken_back_are_heard_as_themselves(said: str) -> None:
+    assert figures(speak_figures(said)) == said
+
+
+@given(st.decimals(min_value=-99_999, max_value=99_999, places=3))
+def test_a_value_spoken_back_is_heard_as_itself(value: Decimal) -> None:
+    parsed = parse(speak_number(value))
+    assert isinstance(parsed, Understood)
+    assert isinstance(parsed.meaning, Stated)
+    assert parsed.meaning.value == value
+
+
+def test_leading_zeros_are_kept() -> None:
+    assert figures("oh seven zero") == "070"
+
+
+def test_tens_and_a_unit_are_one_number_of_two_figures() -> None:
+    assert figures("fifty two") == "52"
+    assert figures("fifty two nineteen") == "5219"
+
+
+def test_a_number_with_digit_pairs_is_ambiguous_unless_allowed() -> None:
+    said = "fifty two nineteen".split()
+    asked = PhraseSet((Reading(("gauge",), "psi"),)).parse(said)
+    assert asked == Ambiguous("digit pairs can be two numbers, say each digit")
+    allowed = PhraseSet((Reading(("gauge",), "psi", digit_pairs=True),)).parse(said)
+    assert allowed == Understood(Stated("5219"))
+
+
+@pytest.mark.parametrize("said", ["", "thousand", "zero thousand", "minus", "point", "five point"])
+def test_a_part_of_a_number_is_not_understood(said: str) -> None:
+    assert isinstance(parse(said), NotUnderstood)
+
+
+NUMBER_WORDS = sorted(PLAIN.vocabulary)
+
+
+@given(st.lists(st.sampled_from(NUMBER_WORDS), max_size=12))
+def test_any_run_of_number_words_has_at_most_one_meaning(words: list[str]) -> None:
+    """The grammar of plain numbers is unambiguous: no words are two different numbers."""
+    assert not isinstance(PLAIN.parse(words), Ambiguous)
+
+
+@given(st.text(max_size=200))
+def test_any_text_gives_an_answer_and_no_exception(text: str) -> None:
+    parse(text)
+
+
+def test_numbers_in_a_text_are_spoken_digit_by_digit() -> None:
+    assert speak_text("Task 25-66-41, 2,950 psi at -20") == (
+        "Task two five six six four one, two niner five zero psi at minus two zero"
+    )
