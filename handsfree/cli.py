@@ -135,8 +135,8 @@ def hear(
     from rich.console import Console
     from rich.progress import Progress
 
-    from handsfree.hearing.transcriber import Transcriber
     from handsfree.hearing.clips import read_clip
+    from handsfree.hearing.transcriber import Transcriber
     from handsfree.report import Hearing
 
     with _loading():

@@ -112,7 +112,9 @@ class ReadingExpected(FileModel):
     def _unit_fits(self) -> Self:
         if self.reading not in QUANTITIES:
             raise wrong(
-                f"unknown quantity '{self.reading}'", f"Write one of {', '.join(QUANTITIES)}"
+                f"unknown quantity '{self.reading}'",
+                f"Write one of {', '.join(QUANTITIES)}",
+                "reading",
             )
         fitting = ", ".join(unit.symbol for unit in units_of(self.reading))
         if self.unit not in UNITS:
@@ -173,7 +175,7 @@ EXPECTATION_KEYS = ("confirm", "reading", "identity", "choose")
 
 
 def _expectation(value: Any) -> str | None:
-    keys = value if isinstance(value, dict) else type(value).model_fields
+    keys = value if isinstance(value, dict) else getattr(type(value), "model_fields", ())
     # A tag stands in the path of an error, where it must not be taken for a key of the file.
     return next((f"{each} expected" for each in EXPECTATION_KEYS if each in keys), None)
 

@@ -97,7 +97,7 @@ def test_tens_and_a_unit_are_one_number_of_two_figures() -> None:
 
 
 def test_a_number_with_digit_pairs_is_ambiguous_unless_allowed() -> None:
-    said = "fifty two nineteen".split()
+    said = ["fifty", "two", "nineteen"]
     asked = PhraseSet((Reading(("gauge",), "psi"),)).parse(said)
     assert asked == Ambiguous("digit pairs can be two numbers, say each digit")
     allowed = PhraseSet((Reading(("gauge",), "psi", digit_pairs=True),)).parse(said)
