@@ -98,9 +98,11 @@ def speak_text(text: str) -> str:
 def _say_match(match: re.Match[str]) -> str:
     # A hyphen between figures joins a reference; only one before a lone number is a minus sign.
     figures = match.group().replace(",", "")
-    if figures.startswith("-"):
-        return speak_figures(figures)
-    return speak_figures(figures.replace("-", ""))
+    minus = "-" if figures.startswith("-") else ""
+    spoken = speak_figures(minus + figures.replace("-", ""))
+    # "R12" is a letter and figures: "R one two".
+    joined = match.start() > 0 and match.string[match.start() - 1].isalnum()
+    return f" {spoken}" if joined else spoken
 
 
 def figures_of(marks: tuple[str, ...]) -> str:

@@ -34,7 +34,7 @@ class Phrase(Protocol):
     def automaton(self) -> Automaton:
         """Every wording."""
 
-    def meaning(self, marks: tuple[str, ...]) -> Meaning | Ambiguous:
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
         """What the wording with these marks means."""
 
 
@@ -48,7 +48,7 @@ class Confirmation:
     def automaton(self) -> Automaton:
         return _spoken(self.phrase)
 
-    def meaning(self, marks: tuple[str, ...]) -> Meaning:
+    def meaning(self, _marks: tuple[str, ...], /) -> Meaning:
         return Confirmed(self.phrase)
 
 
@@ -62,7 +62,7 @@ class Standard:
     def automaton(self) -> Automaton:
         return choice(*(_spoken(spelling) for spelling in self.word.spellings))
 
-    def meaning(self, marks: tuple[str, ...]) -> Meaning:
+    def meaning(self, _marks: tuple[str, ...], /) -> Meaning:
         return Spoke(self.word)
 
 
@@ -78,7 +78,7 @@ class Reading:
     def automaton(self) -> Automaton:
         return _reading(self.names, self.unit)
 
-    def meaning(self, marks: tuple[str, ...]) -> Meaning | Ambiguous:
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
         if PAIRS in marks and not self.digit_pairs:
             return Ambiguous(_PAIRS_REASON)
         unit = next((mark.removeprefix(_UNIT) for mark in marks if mark.startswith(_UNIT)), None)
@@ -96,7 +96,7 @@ class PlainNumber:
     def automaton(self) -> Automaton:
         return number()
 
-    def meaning(self, marks: tuple[str, ...]) -> Meaning:
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning:
         return Stated(figures_of(marks))
 
 
@@ -110,7 +110,7 @@ class Identity:
     def automaton(self) -> Automaton:
         return _identity(self.names)
 
-    def meaning(self, marks: tuple[str, ...]) -> Meaning:
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning:
         said = "".join(mark for mark in marks if mark != _CORRECTION)
         return Identified(said, corrects=_CORRECTION in marks)
 

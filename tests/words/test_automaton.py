@@ -1,11 +1,11 @@
 """The combinators, by what the automata they build accept and emit."""
 
-from handsfree.words.automaton import choice, many, optional, sequence, spoken, word
+from handsfree.words.automaton import Automaton, choice, many, optional, sequence, spoken, word
 
 A, B = word("a", "1"), word("b", "2")
 
 
-def marks(automaton, text):  # type: ignore[no-untyped-def] # short helper of this file
+def marks(automaton: Automaton, text: str) -> set[str]:
     return {"".join(each) for each in automaton.readings_of(text.split())}
 
 

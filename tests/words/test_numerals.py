@@ -124,6 +124,7 @@ def test_any_text_gives_an_answer_and_no_exception(text: str) -> None:
 
 
 def test_numbers_in_a_text_are_spoken_digit_by_digit() -> None:
+    assert speak_text("revision R12") == "revision R one two"
     assert speak_text("Task 25-66-41, 2,950 psi at -20") == (
         "Task two five six six four one, two niner five zero psi at minus two zero"
     )

@@ -1,0 +1,110 @@
+"""The demo itself: render two people, then run the real pipeline on their sound."""
+
+import sys
+import time
+from collections import Counter
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+from rich.console import Console
+from rich.progress import track
+
+from demo.people import People, voice_line
+from demo.script import DROWNED_SNR_DB, SCRIPT, SNR_DB
+from handsfree.engine.effects import Say
+from handsfree.engine.entries import Entry, NotActedOn, NotHeeded, ReadingTaken, StepConfirmed
+from handsfree.engine.state import Phase
+from handsfree.environment import ROOT
+from handsfree.errors import HandsfreeError
+from handsfree.hearing.transcriber import Transcriber
+from handsfree.record import Record
+from handsfree.run import run
+from handsfree.screen import TextScreen
+from handsfree.speaking import open_speaker
+from handsfree.task.limits import Verdict
+from handsfree.task.read import read_task
+
+_TASK = ROOT / "tasks" / "door-slide-refit.yaml"
+_SEED = 20
+
+
+class DemoScreen(TextScreen):
+    """Prints the run, lets the people hear the tool, and counts for the summary."""
+
+    def __init__(self, console: Console) -> None:
+        super().__init__(console)
+        self.people: People | None = None
+        self.counts: Counter[str] = Counter()
+
+    def said(self, say: Say) -> None:
+        """What the tool says, the people hear."""
+        super().said(say)
+        if self.people is not None:
+            self.people.hear_tool(say)
+
+    def decided(self, entry: Entry) -> None:
+        """Count what the summary tells."""
+        super().decided(entry)
+        match entry:
+            case StepConfirmed():
+                self.counts["steps confirmed"] += 1
+            case ReadingTaken(verdict=Verdict.INSIDE):
+                self.counts["readings inside limits"] += 1
+            case ReadingTaken():
+                self.counts["readings outside limits, not accepted"] += 1
+            case NotHeeded(reason=NotActedOn.DOUBTFUL):
+                self.counts["doubtful hearings, asked again"] += 1
+
+
+def main() -> int:
+    """Hold the conversation; 0 if the task was finished."""
+    console = Console(highlight=False)
+    errors = Console(stderr=True)
+    began = time.monotonic()
+    lines = tuple(
+        (line, voice_line(line))
+        for line in track(SCRIPT, "Rendering two voices", console=errors, transient=True)
+    )
+    with errors.status("Loading the speech model"):
+        recognizer = Transcriber()
+
+    def since_start() -> timedelta:
+        return timedelta(seconds=time.monotonic() - began)
+
+    def utc_now() -> datetime:
+        return datetime.now(UTC)
+
+    text = _TASK.read_text(encoding="utf-8")
+    task = read_task(text, _TASK.name)
+    folder = ROOT / "records" / f"{utc_now():%Y%m%dT%H%M%SZ}-demo"
+    console.print(
+        f"Two people at a door, in hangar noise at {SNR_DB:g} dB. One utterance is drowned, at "
+        f"{DROWNED_SNR_DB:g} dB.\nNames, type and values are invented. The number behind each "
+        "utterance is how sure the hearing is.\n",
+        soft_wrap=True,
+    )
+    screen = DemoScreen(console)
+    people = People(lines, recognizer, since_start, np.random.default_rng(_SEED))
+    screen.people = people
+    with Record(folder, text, utc_now, since_start) as record:
+        speech = folder / "speech.wav"
+        speaker = open_speaker(speech)
+        try:
+            end = run(task, people, record, speaker, screen)
+        finally:
+            speaker.close()
+    console.print()
+    for what, count in screen.counts.items():
+        console.print(f"{count:4d} {what}")
+    console.print(f"{since_start().total_seconds():4.0f} seconds in all")
+    console.print(f"\nrecord: {folder.relative_to(ROOT)}", soft_wrap=True)
+    console.print(f"the tool's voice: {speech.relative_to(ROOT)}", soft_wrap=True)
+    return 0 if end.phase is Phase.FINISHED else 1
+
+
+if __name__ == "__main__":
+    try:
+        raise SystemExit(main())
+    except HandsfreeError as error:
+        print(error, file=sys.stderr)
+        raise SystemExit(error.exit_code) from error

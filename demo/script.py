@@ -1,0 +1,80 @@
+"""What the two people of the demo say, in order.
+
+The people, their words and all values are invented; the task is `tasks/door-slide-refit.yaml`.
+"""
+
+from dataclasses import dataclass
+
+from demo.voices import Person
+
+SNR_DB = 15.0  # of an ordinary utterance
+DROWNED_SNR_DB = -12.0  # of one that a rivet gun drowns
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One utterance."""
+
+    person: Person
+    words: str
+    snr_db: float = SNR_DB
+
+
+def _technician(*utterances: str) -> tuple[Line, ...]:
+    return tuple(Line(Person.TECHNICIAN, words) for words in utterances)
+
+
+def _second(*utterances: str) -> tuple[Line, ...]:
+    return tuple(Line(Person.SECOND, words) for words in utterances)
+
+
+SCRIPT: tuple[Line, ...] = (
+    *_technician("four seven one eight one two", "affirm"),
+    *_technician("quebec delta tango romeo november", "affirm"),
+    *_technician("front left door"),
+    *_technician("actuator pin fitted"),
+    *_technician("door held open"),
+    *_technician("arming lever safe"),
+    # The technician has missed where to look, and asks.
+    *_technician("say again"),
+    *_technician("bottle pin fitted"),
+    *_technician("part number victor kilo four zero eight six", "affirm"),
+    *_technician("serial number two zero seven bravo", "affirm"),
+    *_technician("life dates valid"),
+    *_technician("wrench number tango three one", "affirm"),
+    *_technician("tools in calibration"),
+    # The second person reads the gauges, and the technician affirms what was heard.
+    *_second("temperature two one degrees"),
+    *_technician("affirm"),
+    # A figure misread: below the limit, so the task does not go on. Then corrected.
+    *_second("pressure two eight niner zero p s i"),
+    *_second("correction pressure two niner eight zero"),
+    *_technician("affirm"),
+    *_technician("pack on hooks"),
+    *_technician("left bolt two four newton metres", "affirm"),
+    # Somebody needs the technician for a moment: nothing counts until "go ahead".
+    *_technician("stand by"),
+    *_second("can you hand me the other socket please"),
+    *_technician("go ahead"),
+    *_technician("right bolt two three decimal five newton metres", "affirm"),
+    *_technician("sleeve is flat"),
+    *_technician("both clips closed"),
+    *_technician("cable connected"),
+    *_technician("left side"),
+    *_technician("ties six", "affirm"),
+    *_technician("door path clear"),
+    *_technician("door closed and locked"),
+    *_technician("lever armed latches locked"),
+    # A rivet gun drowns the reading: it is asked for again, never guessed.
+    Line(Person.SECOND, "end play zero decimal four five millimetres", DROWNED_SNR_DB),
+    *_technician("affirm"),
+    *_technician("lever safe bar stowed"),
+    *_technician("tools five", "affirm"),
+    *_technician("actuator pin removed"),
+    *_technician("bottle pin removed"),
+    *_technician("pins two", "affirm"),
+    *_technician("slide cover fitted"),
+    *_technician("slide light on"),
+    *_technician("window is green"),
+    *_technician("record handed over"),
+)

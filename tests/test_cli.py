@@ -1,0 +1,130 @@
+"""The command line as a person meets it: what it prints, where, and how it ends."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+TASK = ROOT / "tasks" / "accumulator-nitrogen.yaml"
+
+TYPED = """\
+5306 04
+affirm
+hydraulic pressure released
+minus 5
+affirm
+charging hose fitted
+charging valve open
+60
+71
+correction 65
+affirm
+valve closed tight
+charging hose removed
+"""
+
+
+def handsfree(*words: str | Path, typed: str = "") -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", "from handsfree.cli import main; main()", *map(str, words)]
+    return subprocess.run(
+        command, input=typed, capture_output=True, text=True, cwd=ROOT, timeout=120, check=False
+    )
+
+
+def test_help_loads_no_speech_engine_and_no_task_models() -> None:
+    code = (
+        "import sys, contextlib, io\n"
+        "from handsfree import cli\n"
+        "sys.argv = ['handsfree', '--help']\n"
+        "with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n"
+        "    cli.main()\n"
+        "heavy = {'ctranslate2', 'pydantic', 'numpy', 'pyttsx3', 'sounddevice', 'yaml'}\n"
+        "print(sorted(heavy & set(sys.modules)))\n"
+    )
+    printed = subprocess.check_output([sys.executable, "-c", code], text=True, cwd=ROOT)
+    assert printed == "[]\n"
+
+
+def test_check_says_what_is_in_a_good_task() -> None:
+    done = handsfree("check", TASK)
+    assert done.returncode == 0
+    assert "no problem found. Add nitrogen to the cargo door accumulator" in done.stdout
+
+
+def test_check_of_a_wrong_task_is_misuse_with_file_line_and_column(tmp_path: Path) -> None:
+    wrong = tmp_path / "wrong.yaml"
+    wrong.write_text(TASK.read_text().replace("unit: bar", "unit: bars"))
+    done = handsfree("check", wrong)
+    assert done.returncode == 2
+    assert f"{wrong}:" in done.stderr
+    assert "unknown unit 'bars'. For pressure write one of psi, bar, kPa" in done.stderr
+    assert done.stdout == ""
+
+
+def test_a_task_file_that_is_not_there_is_misuse(tmp_path: Path) -> None:
+    done = handsfree("check", tmp_path / "none.yaml")
+    assert done.returncode == 2
+    assert "none.yaml: cannot be read (No such file or directory). Name a task file." in done.stderr
+
+
+def test_a_whole_task_by_keyboard_ends_well_and_is_on_the_record(tmp_path: Path) -> None:
+    record = tmp_path / "record"
+    speech = tmp_path / "speech.wav"
+    done = handsfree(
+        "run", TASK, "--keyboard", "--record", record, "--speech-file", speech, typed=TYPED
+    )
+    assert done.returncode == 0, done.stderr
+    assert f"record: {record}" in done.stdout
+    entries = [json.loads(line) for line in (record / "log.jsonl").read_text().splitlines()]
+    assert [entry["seq"] for entry in entries] == list(range(len(entries)))
+    assert entries[0]["kind"] == "task-begun"
+    assert any(entry["kind"] == "task-ended" for entry in entries)
+    values = [each["value"] for each in entries if each["kind"] == "reading-taken"]
+    assert values == ["-5", "60", "71", "65"]
+    assert speech.stat().st_size > 100_000
+
+
+def test_a_run_that_ends_early_says_where_and_exits_1(tmp_path: Path) -> None:
+    done = handsfree("run", TASK, "--keyboard", "--record", tmp_path / "r", typed="5306 04\n")
+    assert done.returncode == 1
+    assert "not finished: 0 of 8 steps are done; step 1 was waiting." in done.stdout
+    last = (tmp_path / "r" / "log.jsonl").read_text().splitlines()[-1]
+    assert json.loads(last)["kind"] == "stopped"
+
+
+def test_a_run_without_an_ear_is_misuse() -> None:
+    done = handsfree("run", TASK)
+    assert done.returncode == 2
+    assert done.stderr == (
+        "run: say where to hear from: either --clips FOLDER or --keyboard.\n"
+    )
+
+
+def test_a_folder_without_clips_is_misuse(tmp_path: Path) -> None:
+    done = handsfree("run", TASK, "--clips", tmp_path)
+    assert done.returncode == 2
+    assert "no sound files there. Name a folder with one file for each utterance" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("--phrases", "colours"), "hear: no phrase set 'colours'. There is: number."),
+        (("--task", str(TASK)), "hear: --task and --step go together."),
+        (
+            ("--task", str(TASK), "--step", "nothing"),
+            "has no step 'nothing'. It has: data-revision, ",
+        ),
+        (
+            ("--task", str(TASK), "--step", "temperature", "--phrases", "number"),
+            "hear: give either --phrases or --task with --step.",
+        ),
+    ],
+)
+def test_hear_refuses_a_phrase_set_that_is_not_there(words: tuple[str, ...], message: str) -> None:
+    done = handsfree("hear", "clip.wav", *words)
+    assert done.returncode == 2
+    assert message in done.stderr
