@@ -85,9 +85,14 @@ def run(task: Task, ear: Ear, record: Record, speaker: Speaker, screen: Screen) 
                     screen.said(effect)
                     speaker.say(effect.text)
                 case Listen(phrases):
-                    heard = _listen(phrases, ear, record, screen)
+                    step = task.steps[state.step].id
+                    try:
+                        heard = _listen(phrases, ear, record, screen)
+                    except KeyboardInterrupt:
+                        record.append(Stopped(step, "interrupted"))
+                        return state
                     if heard is None:
-                        record.append(Stopped(task.steps[state.step].id, "no more to hear"))
+                        record.append(Stopped(step, "no more to hear"))
                         return state
                     events.append(heard)
                 case Finish():

@@ -103,6 +103,16 @@ def test_an_ear_that_ends_early_leaves_the_reason_on_the_record(record: Record) 
     )
 
 
+def test_an_interrupted_run_leaves_the_reason_on_the_record(record: Record) -> None:
+    class Interrupted:
+        def hear(self, phrases: PhraseSet) -> None:
+            raise KeyboardInterrupt
+
+    phase, _, _ = hold(Interrupted(), record)
+    assert phase is Phase.ANSWERING
+    assert entries(record)[-1]["reason"] == "interrupted"
+
+
 def test_what_could_not_be_heard_is_told_and_the_run_goes_on(record: Record) -> None:
     phase, _, shown = hold(Lines(NotHeard("a.wav", "a.wav: holds no sound."), *WHOLE), record)
     assert phase is Phase.FINISHED

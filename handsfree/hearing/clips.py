@@ -1,0 +1,111 @@
+"""Sound from files."""
+
+from datetime import timedelta
+from pathlib import Path
+
+import numpy as np
+
+from handsfree.errors import HandsfreeError
+from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
+
+LONGEST = timedelta(seconds=30)  # what a listener can take in one piece
+_RAW_SUFFIX = ".raw"
+_BLOCK_FRAMES = 16_384
+
+
+class ClipMissing(HandsfreeError):
+    """There is no such file, or it cannot be opened."""
+
+    def __init__(self, path: Path, reason: str) -> None:
+        super().__init__(f"{path}: cannot be read ({reason}). Check the name and the folder.")
+
+
+class ClipEmpty(HandsfreeError):
+    """The file holds no sound."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(f"{path}: holds no sound. Record it again.")
+
+
+class ClipNotSound(HandsfreeError):
+    """The file is not a recording, or is a kind that is not read here."""
+
+    def __init__(self, path: Path, reason: str) -> None:
+        super().__init__(
+            f"{path}: is not a recording that can be read ({reason}). "
+            "Use WAV, FLAC, OGG, or .raw with 16-bit mono at 16 kHz."
+        )
+
+
+class ClipTooLong(HandsfreeError):
+    """The recording is longer than one utterance can be."""
+
+    def __init__(self, path: Path, duration: timedelta) -> None:
+        super().__init__(
+            f"{path}: lasts {duration.total_seconds():.0f} s, and one utterance may last "
+            f"{LONGEST.total_seconds():.0f} s. Cut it into one file for each utterance."
+        )
+
+
+def read_clip(path: Path, started: timedelta = timedelta(0)) -> Audio:
+    """Read a recording of one utterance, of any rate and number of channels.
+
+    Channels are mixed to mono by their mean, so a voice on one channel of two loses 6 dB and
+    nothing clips. Any rate is converted to 16 kHz. A file named `.raw` has no header and is
+    taken as 16-bit little-endian mono at 16 kHz.
+
+    Raises ClipMissing, ClipEmpty, ClipNotSound or ClipTooLong, and nothing else.
+    """
+    if path.is_dir():
+        raise ClipMissing(path, "it is a folder")
+    try:
+        if path.stat().st_size == 0:
+            raise ClipEmpty(path)
+        mono, rate = _raw(path) if path.suffix.lower() == _RAW_SUFFIX else _decoded(path)
+    except OSError as error:
+        raise ClipMissing(path, error.strerror or str(error)) from error
+    if len(mono) == 0:
+        raise ClipEmpty(path)
+    if rate != SAMPLE_RATE:
+        mono = _resampled(mono, rate)
+    return Audio(mono, started)
+
+
+def _raw(path: Path) -> tuple[Samples, int]:
+    size = path.stat().st_size
+    _check_length(path, size // 2, SAMPLE_RATE)
+    if size % 2:
+        raise ClipNotSound(path, "16-bit samples need an even number of bytes")
+    whole = np.frombuffer(path.read_bytes(), "<i2").astype(np.float32)
+    return whole / np.float32(32768), SAMPLE_RATE
+
+
+def _decoded(path: Path) -> tuple[Samples, int]:
+    import soundfile
+
+    try:
+        with path.open("rb") as stream, soundfile.SoundFile(stream) as file:
+            rate = int(file.samplerate)
+            # Before it is decoded: an hour of sound would not fit in memory on a small computer.
+            _check_length(path, file.frames, rate)
+            # Block by block, because a header may claim a thousand channels.
+            blocks = file.blocks(_BLOCK_FRAMES, dtype="float32", always_2d=True)
+            mono: list[Samples] = [np.zeros(0, np.float32)]
+            mono += [block.mean(axis=1, dtype=np.float32) for block in blocks]
+    except soundfile.LibsndfileError as error:
+        raise ClipNotSound(path, error.error_string.strip().rstrip(".")) from error
+    return np.concatenate(mono), rate
+
+
+def _check_length(path: Path, frames: int, rate: int) -> None:
+    duration = timedelta(seconds=frames / rate)
+    if duration > LONGEST:
+        raise ClipTooLong(path, duration)
+
+
+def _resampled(mono: Samples, rate: int) -> Samples:
+    import soxr
+
+    # A not-a-number would spread over its neighbours in the filter.
+    converted: Samples = soxr.resample(np.nan_to_num(mono), rate, SAMPLE_RATE)
+    return converted.astype(np.float32)

@@ -1,0 +1,87 @@
+"""How far to believe a hearing: the probability that the words are what was said.
+
+A logistic function of what one listener gives as evidence. The numbers lie in `score.toml`,
+fitted by `python -m tests.benchmarks.fit_score` on the tuning half of the speakers.
+"""
+
+import math
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict
+
+_FITTED = Path(__file__).with_name("score.toml")
+# Nats. Where only one phrase fits there is no second meaning, which says nothing about whether
+# the phrase was said: so margin is held where it cannot outvote what the free text says.
+_LARGEST_MARGIN = 6.0
+# Nats, below which words are not less sure.
+_LEAST = -12.0
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What speaks for and against the best words of one listener.
+
+    All logarithms are natural ones of probabilities.
+    """
+
+    has_figures: bool  # the words hold a number
+    margin: float  # nats, how far the best words of another meaning are behind; inf: none
+    log_probability: float  # of the words when only the phrase set may be said
+    words: int  # how many, at least 1
+    support: float  # of the same said by the free decoding
+    says_the_same: bool  # the likeliest free text says the words
+    least: float  # of the least likely piece of the words, or their end, when anything may be said
+    end: float  # of nothing more being said after the words, when anything may be said
+
+    def features(self) -> dict[str, float]:
+        """The numbers that the weights of `score.toml` belong to."""
+        return {
+            "margin": min(self.margin, _LARGEST_MARGIN),
+            "log_probability_per_word": max(self.log_probability / self.words, _LEAST),
+            "support": self.support,
+            "says_the_same": float(self.says_the_same),
+            "least": max(self.least, _LEAST),
+            "end": max(self.end, _LEAST),
+        }
+
+
+class Logistic(BaseModel):
+    """A logistic function of features."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    intercept: float
+    weights: dict[str, float]  # by feature
+
+    def probability(self, features: dict[str, float]) -> float:
+        """1 / (1 + e^-x), x being the weighted sum."""
+        logit = self.intercept + sum(
+            weight * features[name] for name, weight in self.weights.items()
+        )
+        return 1.0 / (1.0 + math.exp(-max(-700.0, min(700.0, logit))))
+
+
+class Score(BaseModel):
+    """The fitted functions, one for words with figures and one for words without."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    made_with: str  # the command
+    made_on: str
+    speech: str  # what it was fitted on
+    figures: Logistic
+    words: Logistic
+
+    def probability(self, evidence: Evidence) -> float:
+        """P(the words are what was said), 0 to 1."""
+        fitted = self.figures if evidence.has_figures else self.words
+        return fitted.probability(evidence.features())
+
+
+@cache
+def fitted_score() -> Score:
+    """The functions that come with handsfree."""
+    return Score.model_validate(tomllib.loads(_FITTED.read_text(encoding="utf-8")))

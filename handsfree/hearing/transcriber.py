@@ -1,0 +1,116 @@
+"""The embedded listener: Whisper, held to the words of the phrase set."""
+
+import math
+from dataclasses import dataclass
+
+from handsfree.hearing.agreement import canonical, says_the_same
+from handsfree.hearing.audio import Audio
+from handsfree.hearing.catalogue import read_catalogue
+from handsfree.hearing.score import Evidence, fitted_score
+from handsfree.hearing.weighing import Candidate, margin, weigh
+from handsfree.hearing.whisper import Encoded, Whisper
+from handsfree.words.heard import Heard, Opinion
+from handsfree.words.phrases import Confirmation, PhraseSet, Standard
+
+MODEL = "whisper-tiny.en-int8"
+
+# What the network is told was said just before. Numbers in words make the held decoding go on in
+# words; numbers in figures make the free one go on in figures, with figures repeated as they come.
+# The free one is told the valid phrases too: "affirm" is "a firm" or "F-R-M" to it else, "bottle
+# pin" a "bottle pen". It stays free to write what it hears instead, and does.
+_BEFORE_WORDS = (
+    "one two three four five six seven eight nine or oh zero decimal point p s i, "
+    "one three decimal five bar"
+)
+_BEFORE_FIGURES = "4 4 7 2, 0 1 8 8 8, 52 19, 2 9 5 0 psi, 13 decimal 5, 0 0 6."
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """What was made of one utterance."""
+
+    candidates: tuple[Candidate, ...]  # one for each meaning, best first; may be empty
+    free_text: str
+    # Natural logs of the probabilities of the pieces of the best words and of their end, when
+    # anything may be said; empty where there are no words.
+    pieces: tuple[float, ...]
+
+    @property
+    def evidence(self) -> Evidence | None:
+        """What speaks for and against the best words; None where there are no words."""
+        if not self.candidates:
+            return None
+        best = self.candidates[0]
+        return Evidence(
+            has_figures=any(each.isdigit() for each in canonical(" ".join(best.words))),
+            margin=margin(self.candidates),
+            log_probability=best.log_probability,
+            words=len(best.words),
+            support=best.support,
+            says_the_same=says_the_same(best.words, self.free_text),
+            least=min(self.pieces),
+            end=self.pieces[-1],
+        )
+
+
+class Transcriber:
+    """A `Recognizer` that needs no training and knows all words.
+
+    Each utterance is encoded once and decoded twice: freely, and with every piece of text
+    suppressed but those that spell words of the phrase set. Then the words that won are put to
+    the free network.
+    """
+
+    def __init__(self, model: str = MODEL) -> None:
+        """Load `model` from the catalogue; raises the errors of `catalogue`."""
+        self._model = model
+        self._whisper = Whisper(read_catalogue().entry(model).verified_files())
+        self._score = fitted_score()
+
+    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        """See `Recognizer.listen`. Takes as long for a short `audio` as for one of 30 s."""
+        return self.judge(audio, self.encode(audio), phrases)
+
+    def encode(self, audio: Audio) -> Encoded:
+        """The costly part of listening, which does not depend on what may be said."""
+        return self._whisper.encode(audio)
+
+    def judge(self, audio: Audio, encoded: Encoded, phrases: PhraseSet) -> Heard:
+        """What was said in `audio`, taken in as `encoded`, and how far to believe it."""
+        weighed = self.weigh(encoded, phrases)
+        words = tuple(each.words for each in weighed.candidates)
+        evidence = weighed.evidence
+        opinion = Opinion(
+            listener=self._model,
+            words=words[0] if words else (),
+            log_probability=weighed.candidates[0].log_probability if words else -math.inf,
+            margin=margin(weighed.candidates) if words else 0.0,
+            free_text=weighed.free_text,
+        )
+        return Heard(
+            words=opinion.words,
+            score=self._score.probability(evidence) if evidence else 0.0,
+            alternatives=words[1:],
+            opinions=(opinion,),
+            started=audio.started,
+            ended=audio.ended,
+        )
+
+    def weigh(self, encoded: Encoded, phrases: PhraseSet) -> Weighed:
+        """What was said, if it was one of `phrases`."""
+        held = self._whisper.restricted(encoded, phrases.vocabulary, _BEFORE_WORDS)
+        free = self._whisper.free(encoded, f"{_told(phrases)} {_BEFORE_FIGURES}")
+        candidates = weigh(held, free, phrases)
+        # Any sound is bent into some phrase of the set. Said of "pin removed", the words "pin
+        # fitted" have a piece that is all but impossible once anything may be said.
+        pieces = (
+            self._whisper.forced(encoded, candidates[0].words, _BEFORE_WORDS) if candidates else ()
+        )
+        return Weighed(candidates, free[0].text, pieces)
+
+
+def _told(phrases: PhraseSet) -> str:
+    """The fixed phrases as sentences, the standard words last: what is cut is at the beginning."""
+    fixed = [each.phrase for each in phrases.phrases if isinstance(each, Confirmation)]
+    fixed += [each.word.value for each in phrases.phrases if isinstance(each, Standard)]
+    return " ".join(f"{phrase.capitalize()}." for phrase in fixed)

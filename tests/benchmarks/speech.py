@@ -1,0 +1,107 @@
+"""Recorded speech to measure with: the clips, the split by speaker, and seeded noise.
+
+The recordings are not part of the project. They are found where HANDSFREE_SPEECH points, else in
+`../shared/data` beside the checkout; see the README there for what they are and their licences.
+"""
+
+import csv
+import hashlib
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
+from handsfree.hearing.clips import read_clip
+
+TUNING, REPORTING = "tuning", "reporting"
+NOISE_SEED = 20260801
+NOISE_LEVELS_DB = (None, 20, 15, 10, 5)  # None: as recorded
+
+_REPOSITORY = Path(__file__).resolve().parents[2]
+
+
+@dataclass(frozen=True, slots=True)
+class Clip:
+    """One recording and what is said in it."""
+
+    path: Path
+    speaker: str
+    kind: str  # reading, command, spelled, other; word for the single-word set
+    words: tuple[str, ...]
+
+    @property
+    def half(self) -> str:
+        """The half of the speakers that this one belongs to."""
+        return half(self.speaker)
+
+
+def half(speaker: str) -> str:
+    """Whether figures about `speaker` are for tuning with or for reporting.
+
+    By a hash of the name, so that every script and every model splits alike.
+    """
+    digest = hashlib.sha256(f"handsfree:{speaker}".encode()).digest()
+    return REPORTING if digest[0] % 2 else TUNING
+
+
+def speech_folder() -> Path:
+    """Where the recordings are, whether or not they exist."""
+    return Path(os.environ.get("HANDSFREE_SPEECH", _REPOSITORY.parent / "shared" / "data"))
+
+
+def an4_clips(*kinds: str) -> tuple[Clip, ...]:
+    """The AN4 clips of `kinds`, in the order of the list; FileNotFoundError without the corpus."""
+    folder = speech_folder() / "an4"
+    with (folder / "clips.csv").open(encoding="utf-8", newline="") as table:
+        return tuple(
+            Clip(
+                folder / "clips" / row["clip"],
+                row["speaker"],
+                row["kind"],
+                tuple(row["transcript"].split()),
+            )
+            for row in csv.DictReader(table)
+            if row["kind"] in kinds
+        )
+
+
+def single_words() -> tuple[Clip, ...]:
+    """The clips of single words by other people; FileNotFoundError without them."""
+    folder = speech_folder() / "words"
+    with (folder / "clips.csv").open(encoding="utf-8", newline="") as table:
+        return tuple(
+            Clip(folder / "clips" / row["clip"], row["speaker"], "word", (row["word"],))
+            for row in csv.DictReader(table)
+        )
+
+
+def audio_of(clip: Clip, snr_db: float | None = None) -> Audio:
+    """The clip as recorded, or with pink noise at `snr_db`, the same noise on every run."""
+    clean = read_clip(clip.path)
+    if snr_db is None:
+        return clean
+    seed = hashlib.sha256(f"{NOISE_SEED}:{clip.path.name}:{snr_db}".encode()).digest()
+    noise = pink_noise(len(clean.samples), int.from_bytes(seed[:8]))
+    return Audio(mixed(clean.samples, noise, snr_db), clean.started)
+
+
+def pink_noise(length: int, seed: int) -> Samples:
+    """`length` samples of noise whose power falls by 3 dB an octave, 50 Hz and up, at power 1."""
+    white = np.fft.rfft(np.random.default_rng(seed).standard_normal(length))
+    hertz = np.fft.rfftfreq(length, 1 / SAMPLE_RATE)
+    shaped = np.fft.irfft(white / np.sqrt(np.maximum(hertz, 50.0)), length)
+    level = np.sqrt(np.mean(shaped**2))
+    return np.asarray(shaped / level, dtype=np.float32)
+
+
+def mixed(speech: Samples, noise: Samples, snr_db: float) -> Samples:
+    """`speech` plus `noise` so that mean power over the clip is `snr_db` above the noise.
+
+    The sum is scaled down where it would clip, which changes no ratio.
+    """
+    wanted = np.mean(speech.astype(np.float64) ** 2) / 10 ** (snr_db / 10)
+    present = np.mean(noise.astype(np.float64) ** 2)
+    total = speech + noise * np.float32(np.sqrt(wanted / present))
+    return np.asarray(total / max(1.0, float(np.abs(total).max())), dtype=np.float32)

@@ -1,0 +1,102 @@
+"""The score is a probability, and better evidence never lowers it."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handsfree.engine.trust import ACCEPT_AT
+from handsfree.hearing.score import Evidence, fitted_score
+
+CLEAR = Evidence(
+    has_figures=True,
+    margin=6.0,
+    log_probability=-0.2,
+    words=4,
+    support=-0.3,
+    says_the_same=True,
+    least=-0.2,
+    end=-0.1,
+)
+CLEAR_WORDS = replace(CLEAR, has_figures=False, margin=math.inf)
+
+evidence = st.builds(
+    Evidence,
+    has_figures=st.booleans(),
+    margin=st.floats(0, math.inf),
+    log_probability=st.floats(-200, 0),
+    words=st.integers(1, 40),
+    support=st.floats(-6, 0),
+    says_the_same=st.booleans(),
+    least=st.floats(-50, 0),
+    end=st.floats(-50, 0),
+)
+
+
+def score(of: Evidence) -> float:
+    return fitted_score().probability(of)
+
+
+@given(evidence)
+def test_a_score_is_a_probability(of: Evidence) -> None:
+    assert 0 <= score(of) <= 1
+
+
+@given(evidence, st.floats(0, 20))
+def test_a_larger_margin_never_lowers_the_score(of: Evidence, more: float) -> None:
+    assert score(replace(of, margin=of.margin + more)) >= score(of)
+
+
+@given(evidence, st.floats(0, 1))
+def test_likelier_words_never_lower_the_score(of: Evidence, part: float) -> None:
+    assert score(replace(of, log_probability=of.log_probability * part)) >= score(of)
+
+
+@given(evidence, st.floats(0, 1))
+def test_more_support_never_lowers_the_score(of: Evidence, part: float) -> None:
+    assert score(replace(of, support=of.support * part)) >= score(of)
+
+
+@given(evidence)
+def test_free_text_that_says_the_same_never_lowers_the_score(of: Evidence) -> None:
+    assert score(replace(of, says_the_same=True)) >= score(replace(of, says_the_same=False))
+
+
+@given(evidence, st.floats(0, 1))
+def test_likelier_pieces_never_lower_the_score(of: Evidence, part: float) -> None:
+    assert score(replace(of, least=of.least * part)) >= score(of)
+    assert score(replace(of, end=of.end * part)) >= score(of)
+
+
+@pytest.mark.parametrize("clear", [CLEAR, CLEAR_WORDS])
+def test_clear_evidence_is_accepted(clear: Evidence) -> None:
+    assert score(clear) > ACCEPT_AT
+
+
+@pytest.mark.parametrize("clear", [CLEAR, CLEAR_WORDS])
+def test_a_phrase_with_an_impossible_word_is_not_accepted(clear: Evidence) -> None:
+    """ "Pin removed" bent into "pin fitted": the last word, freely, is e^-18 (measured)."""
+    bent = replace(clear, least=-18.0, support=-6.0, says_the_same=False)
+    assert score(bent) < 0.5
+
+
+@pytest.mark.parametrize("clear", [CLEAR, CLEAR_WORDS])
+def test_a_phrase_after_which_more_was_said_is_not_accepted(clear: Evidence) -> None:
+    assert score(replace(clear, least=-6.0, end=-6.0, says_the_same=False)) < 0.5
+
+
+def test_figures_with_a_close_second_meaning_are_asked_about() -> None:
+    doubtful = replace(CLEAR, margin=0.1, support=-2.0, log_probability=-3.0)
+    assert score(doubtful) < ACCEPT_AT
+
+
+def test_words_are_accepted_however_the_free_text_spells_them() -> None:
+    """ "Bottle pin fitted", of which the free text was "bottle pen fitted" (measured)."""
+    misspelt = replace(CLEAR_WORDS, support=-3.2, says_the_same=False, least=-1.1)
+    assert score(misspelt) > ACCEPT_AT
+
+
+def test_the_fitted_file_says_how_it_was_made() -> None:
+    assert "tests.benchmarks.fit_score" in fitted_score().made_with

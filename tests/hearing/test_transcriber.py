@@ -1,0 +1,91 @@
+"""The embedded listener on real recordings, and on sound that is no speech."""
+
+import random
+from datetime import timedelta
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from handsfree.engine.trust import ACCEPT_AT
+from handsfree.hearing import SAMPLE_RATE, Audio, Transcriber, read_clip
+from handsfree.hearing.agreement import says_the_same
+from handsfree.words.heard import Heard
+from handsfree.words.phrases import BUILT_IN, PhraseSet
+from tests.benchmarks.situations import CONFIRMING, NUMBER, TASK
+from tests.benchmarks.speech import Clip, audio_of
+
+_SEED = 7
+_READINGS = 14
+_OTHERS = 6
+
+
+def test_two_nine_three_four_zero(transcriber: Transcriber, outside_speech: Path) -> None:
+    """TIDIGITS, as carried by pocketsphinx: dhd.2934z is "two nine three four zero"."""
+    audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw", timedelta(seconds=9))
+    heard = transcriber.listen(audio, BUILT_IN["number"])
+    assert heard.words == ("two", "nine", "three", "four", "zero")
+    assert heard.score >= ACCEPT_AT
+    assert (heard.started, heard.ended) == (audio.started, audio.ended)
+    assert heard.opinions[0].words == heard.words
+    assert heard.words not in heard.alternatives
+
+
+def test_the_number_card_is_a_number_and_the_others_are_not(
+    transcriber: Transcriber, outside_speech: Path
+) -> None:
+    """Of the five recordings of playing cards one says a plain number, "five five"."""
+    accepted = {}
+    for clip in sorted((outside_speech / "cards").glob("*.wav")):
+        heard = transcriber.listen(read_clip(clip), BUILT_IN["number"])
+        if heard.score >= ACCEPT_AT:
+            accepted[clip.stem] = heard.words
+    assert accepted == {"004": ("five", "five")}
+
+
+def test_most_readings_are_heard_and_nearly_none_is_wrong_unasked(
+    transcriber: Transcriber, an4: tuple[Clip, ...]
+) -> None:
+    readings = [clip for clip in an4 if clip.kind == "reading"]
+    right = wrong_unasked = 0
+    for clip in random.Random(_SEED).sample(readings, _READINGS):
+        heard = transcriber.listen(audio_of(clip), NUMBER)
+        is_right = says_the_same(heard.words, " ".join(clip.words))
+        right += is_right
+        wrong_unasked += heard.score >= ACCEPT_AT and not is_right
+    assert right >= _READINGS - 1
+    assert wrong_unasked == 0
+
+
+@pytest.mark.parametrize("phrases", [NUMBER, TASK, CONFIRMING], ids=["number", "task", "words"])
+def test_other_speech_is_not_bent_into_a_phrase(
+    transcriber: Transcriber, an4: tuple[Clip, ...], phrases: PhraseSet
+) -> None:
+    other = [clip for clip in an4 if clip.kind == "other"]
+    heard = [
+        transcriber.listen(audio_of(clip), phrases)
+        for clip in random.Random(_SEED).sample(other, _OTHERS)
+    ]
+    assert [each for each in heard if each.score >= ACCEPT_AT] == []
+
+
+def sounds() -> dict[str, np.ndarray]:
+    noise = np.random.default_rng(_SEED).standard_normal(SAMPLE_RATE)
+    return {
+        "nothing at all": np.zeros(0),
+        "a twentieth of a second": 0.1 * noise[: SAMPLE_RATE // 20],
+        "silence": np.zeros(SAMPLE_RATE),
+        "a constant": np.full(SAMPLE_RATE, 0.5),
+        "clipping": np.sign(noise),
+        "no numbers": np.full(SAMPLE_RATE, np.nan),
+        "noise": 0.1 * noise,
+    }
+
+
+@pytest.mark.parametrize("name", list(sounds()))
+def test_sound_without_speech_is_answered_with_a_low_score(
+    transcriber: Transcriber, name: str
+) -> None:
+    heard = transcriber.listen(Audio(sounds()[name].astype("f4"), timedelta(0)), TASK)
+    assert isinstance(heard, Heard)
+    assert heard.score < 0.5
