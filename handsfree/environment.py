@@ -50,7 +50,15 @@ def _fingerprint() -> str:
 
 
 def _install(requirement: str) -> None:
-    command = [str(_PYTHON), "-m", "pip", "install", "--disable-pip-version-check", "-e", requirement]
+    command = [
+        str(_PYTHON),
+        "-m",
+        "pip",
+        "install",
+        "--disable-pip-version-check",
+        "-e",
+        requirement,
+    ]
     output: list[str] = []
     with subprocess.Popen(
         command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True

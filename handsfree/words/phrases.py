@@ -126,6 +126,11 @@ class PhraseSet:
         """Every word of every phrase."""
         return frozenset().union(*(phrase.automaton.vocabulary for phrase in self.phrases))
 
+    @property
+    def holds_values(self) -> bool:
+        """Whether a number or an identity can be said."""
+        return any(isinstance(each, Reading | PlainNumber | Identity) for each in self.phrases)
+
     def parse(self, words: Sequence[str]) -> Parse:
         """The meaning of `words`, in lower case, or why there is not exactly one."""
         found = {
