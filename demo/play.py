@@ -16,7 +16,7 @@ from handsfree.engine.entries import Entry, NotActedOn, NotHeeded, ReadingTaken,
 from handsfree.engine.state import Phase
 from handsfree.environment import ROOT
 from handsfree.errors import HandsfreeError
-from handsfree.hearing.transcriber import Transcriber
+from handsfree.hearing.listeners import open_recognizer
 from handsfree.record import Record
 from handsfree.run import run
 from handsfree.screen import TextScreen
@@ -66,7 +66,7 @@ def main() -> int:
         for line in track(SCRIPT, "Rendering two voices", console=errors, transient=True)
     )
     with errors.status("Loading the speech model"):
-        recognizer = Transcriber()
+        recognizer = open_recognizer()
 
     def since_start() -> timedelta:
         return timedelta(seconds=time.monotonic() - began)

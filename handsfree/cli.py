@@ -80,7 +80,7 @@ def run(
 
     from handsfree.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.engine.state import Phase
-    from handsfree.hearing.transcriber import Transcriber
+    from handsfree.hearing.listeners import open_recognizer
     from handsfree.record import Record
     from handsfree.run import Ear
     from handsfree.run import run as hold
@@ -98,7 +98,7 @@ def run(
     ear: Ear
     if files:
         with _loading():
-            ear = ClipEar(files, Transcriber(), since_start)
+            ear = ClipEar(files, open_recognizer(), since_start)
     else:
         ear = KeyboardEar(sys.stdin, sys.stderr, since_start)
     screen = TextScreen(Console(highlight=False))
@@ -136,11 +136,11 @@ def hear(
     from rich.progress import Progress
 
     from handsfree.hearing.clips import read_clip
-    from handsfree.hearing.transcriber import Transcriber
+    from handsfree.hearing.listeners import open_recognizer
     from handsfree.report import Hearing
 
     with _loading():
-        recognizer = Transcriber()
+        recognizer = open_recognizer()
     failed = False
     with Progress(console=Console(stderr=True), transient=True) as progress:
         bar = progress.add_task("hearing", total=len(clips))

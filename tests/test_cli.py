@@ -98,9 +98,7 @@ def test_a_run_that_ends_early_says_where_and_exits_1(tmp_path: Path) -> None:
 def test_a_run_without_an_ear_is_misuse() -> None:
     done = handsfree("run", TASK)
     assert done.returncode == 2
-    assert done.stderr == (
-        "run: say where to hear from: either --clips FOLDER or --keyboard.\n"
-    )
+    assert done.stderr == ("run: say where to hear from: either --clips FOLDER or --keyboard.\n")
 
 
 def test_a_folder_without_clips_is_misuse(tmp_path: Path) -> None:

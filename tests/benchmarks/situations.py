@@ -27,15 +27,8 @@ COMMANDS = PhraseSet(
         *map(Confirmation, ("yes", "no", "go", "stop", "start", "help", "repeat")),
     )
 )
-SINGLE_WORDS = PhraseSet(
-    (
-        _READING,
-        *map(
-            Confirmation,
-            ("yes", "no", "on", "off", "up", "down", "left", "right", "go", "stop"),
-        ),
-    )
-)
+TEN_WORDS = ("yes", "no", "on", "off", "up", "down", "left", "right", "go", "stop")
+SINGLE_WORDS = PhraseSet((_READING, *map(Confirmation, TEN_WORDS)))
 
 _STANDARD = CONFIRMING.phrases[2:]
 

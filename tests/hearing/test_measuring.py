@@ -1,5 +1,8 @@
 """What the benchmarks measure with is itself right."""
 
+import importlib.util
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -61,3 +64,15 @@ def test_a_calibrated_probability_has_no_calibration_error() -> None:
     probability = np.repeat([0.25, 0.75], 4)
     assert calibration_error(probability, np.array([1, 0, 0, 0, 1, 1, 1, 0.0])) == 0
     assert calibration_error(np.full(4, 0.95), np.zeros(4)) == pytest.approx(0.95)
+
+
+def test_the_training_splits_the_speakers_as_the_benchmarks_do() -> None:
+    """`models/training` runs where handsfree is not installed, so it has the rule a second time."""
+    path = Path(__file__).parents[2] / "models" / "training" / "speakers.py"
+    spec = importlib.util.spec_from_file_location("speakers", path)
+    assert spec is not None
+    assert spec.loader is not None
+    speakers = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(speakers)
+    names = [f"m{number:03d}" for number in range(100)]
+    assert [speakers.half(name) for name in names] == [half(name) for name in names]

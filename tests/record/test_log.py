@@ -110,7 +110,7 @@ def test_a_full_disk_is_told_and_not_acknowledged(
 
 def test_a_record_is_never_written_over(tmp_path: Path) -> None:
     (tmp_path / "something").touch()
-    with pytest.raises(RecordExists, match="a record is never written over. Name another folder"):
+    with pytest.raises(RecordExists, match=r"a record is never written over\. Name another folder"):
         Record(tmp_path, "", lambda: NOON, lambda: timedelta(0))
 
 

@@ -1,0 +1,145 @@
+"""Two listeners: a number needs both, an open phrase is Whisper's alone."""
+
+import logging
+from collections.abc import Sequence
+from datetime import timedelta
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from handsfree.engine.trust import ACCEPT_AT
+from handsfree.hearing import Audio, Transcriber, read_clip
+from handsfree.hearing.catalogue import ModelEntry, models_folder, read_catalogue
+from handsfree.hearing.listeners import READER, TwoListeners, open_recognizer
+from handsfree.hearing.reader import Read, Reader
+from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading
+from tests.benchmarks.speech import single_words, speech_folder
+
+NUMBER = BUILT_IN["number"]
+PRESSURE = PhraseSet((Reading(("pressure",), "psi"), Confirmation("pin fitted")))
+
+
+@pytest.fixture(scope="module")
+def reader() -> Reader:
+    return Reader(read_catalogue().entry(READER))
+
+
+@pytest.fixture(scope="module")
+def listeners(transcriber: Transcriber, reader: Reader) -> TwoListeners:
+    return TwoListeners(transcriber, reader)
+
+
+def sound(samples: Sequence[float] | np.ndarray) -> Audio:
+    return Audio(np.asarray(samples, dtype=np.float32), timedelta(0))
+
+
+def test_two_nine_three_four_zero_is_heard_by_both(
+    listeners: TwoListeners, outside_speech: Path
+) -> None:
+    """TIDIGITS, as carried by pocketsphinx: dhd.2934z is "two nine three four zero"."""
+    audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
+    heard = listeners.listen(audio, NUMBER)
+    assert heard.words == ("two", "nine", "three", "four", "zero")
+    assert heard.score >= ACCEPT_AT
+    assert [each.words for each in heard.opinions] == [heard.words, heard.words]
+    assert heard.opinions[1].listener == READER
+
+
+def test_the_reader_alone_scores_the_wording_and_the_next_meaning(
+    reader: Reader, outside_speech: Path
+) -> None:
+    read = reader.read(read_clip(outside_speech / "tidigits" / "dhd.2934z.raw"))
+    assert read is not None
+    opinion = reader.opinion(read, reader.wordings(read, NUMBER))
+    assert opinion.words == ("two", "nine", "three", "four", "zero")
+    assert opinion.margin > 3
+    assert reader.behind_free(read, opinion) < 1
+
+
+def test_a_number_on_which_the_two_disagree_is_not_believed(
+    transcriber: Transcriber,
+    reader: Reader,
+    outside_speech: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
+    other = reader.read(read_clip(outside_speech / "cards" / "004.wav"))
+    own = reader.read(audio)
+    assert own is not None
+    assert other is not None
+    # The reader is made to hear the numbers of another clip.
+    mixed = Read(own.features, other.log_probs)
+    monkeypatch.setattr(reader, "read", lambda _: mixed)
+    heard = TwoListeners(transcriber, reader).listen(audio, NUMBER)
+    assert heard.score < 0.5
+
+
+def test_an_open_phrase_is_whispers_alone(
+    listeners: TwoListeners, transcriber: Transcriber
+) -> None:
+    """The reader hears "down" as "no" with full confidence, so it has no say in open words."""
+    try:
+        clips = [clip for clip in single_words() if clip.words == ("yes",)]
+    except FileNotFoundError:
+        pytest.skip(f"no single words in {speech_folder()}; HANDSFREE_SPEECH names another folder")
+    phrases = PhraseSet((Reading(("pressure",), "psi"), Confirmation("yes")))
+    for clip in clips[:4]:
+        heard = listeners.listen(read_clip(clip.path), phrases)
+        if heard.words == ("yes",):
+            assert heard.opinions == transcriber.listen(read_clip(clip.path), phrases).opinions
+
+
+@pytest.mark.parametrize(
+    "samples",
+    [
+        np.zeros(1_600),
+        np.zeros(16_000),
+        np.full(16_000, 0.4),
+        np.sign(np.sin(np.arange(16_000) / 7)),
+        np.random.default_rng(1).normal(scale=0.1, size=60 * 16_000),
+    ],
+    ids=["a tenth of a second", "silence", "offset", "clipped", "a minute"],
+)
+def test_what_is_no_speech_scores_low(listeners: TwoListeners, samples: np.ndarray) -> None:
+    assert listeners.listen(sound(samples), PRESSURE).score < 0.5
+
+
+def broken_reader(folder: Path, content: bytes | None) -> ModelEntry:
+    """The reader's entry, with another folder that holds `content` as its network."""
+    entry = read_catalogue().entry(READER)
+    (folder / READER).mkdir()
+    for name in entry.sha256:
+        original = (models_folder() / READER / name).read_bytes()
+        if name != "reader.onnx":
+            (folder / READER / name).write_bytes(original)
+        elif content is not None:
+            (folder / READER / name).write_bytes(content)
+    (folder / "catalogue.toml").write_bytes((models_folder() / "catalogue.toml").read_bytes())
+    return entry
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (None, "reader.onnx cannot be read (No such file or directory)"),
+        (b"cut", "reader.onnx has SHA-256"),
+    ],
+    ids=["missing", "damaged"],
+)
+def test_without_a_sound_reader_whisper_listens_alone_and_says_why(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+    content: bytes | None,
+    says: str,
+) -> None:
+    broken_reader(tmp_path, content)
+    monkeypatch.setenv("HANDSFREE_MODELS", str(tmp_path))
+    with caplog.at_level(logging.WARNING):
+        recognizer = open_recognizer()
+    assert isinstance(recognizer, Transcriber)
+    [line] = caplog.messages
+    assert says in line
+    assert "git checkout -- models/reader" in line
+    assert line.endswith("Listening with whisper-tiny.en-int8 alone.")
