@@ -1,13 +1,14 @@
 """The two people: they speak their lines, and repeat one when they are asked to."""
 
 from collections import deque
+from dataclasses import replace
 
 import numpy as np
 
 from demo.noise import RATE_HZ, Sound, hangar_noise, mix_at_snr
 from demo.script import SNR_DB, Line
-from demo.voices import render
-from handsfree.engine.effects import Say, Speech
+from demo.voices import Person, render
+from handsfree.engine.entries import Entry, NotActedOn, NotHeeded, StepBegun, StoodBy
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
@@ -15,7 +16,7 @@ from handsfree.run import Utterance
 from handsfree.words.phrases import PhraseSet
 
 _SILENCE_S = 0.3  # before and after the words, as a microphone that is always open has it
-_ASKED_AGAIN = "Say again"
+_GO_AHEAD = Line(Person.TECHNICIAN, "go ahead")
 
 
 def voice_line(line: Line) -> Sound:
@@ -27,8 +28,9 @@ def voice_line(line: Line) -> Sound:
 class People:
     """An ear of the run: what reaches it is what the people say, through the noise of the hangar.
 
-    They behave as people do: asked to say again, they repeat the line, and one that was drowned
-    they repeat when the rivet gun has stopped.
+    They behave as people do. Asked to say again, they repeat the line, and one that was drowned
+    they repeat when the rivet gun has stopped. Told that the step waits, they say "go ahead" and
+    begin the step again.
     """
 
     def __init__(
@@ -43,28 +45,29 @@ class People:
         self._recognizer = recognizer
         self._since_start = since_start
         self._rng = rng
-        self._last: tuple[Line, Sound] | None = None
-        self._asked_again = False
+        self._said_in_step: list[tuple[Line, Sound]] = []
         self._spoken = 0
 
-    def hear_tool(self, say: Say) -> None:
-        """Take in what the tool says."""
-        if say.speech is Speech.QUESTION and say.text.startswith(_ASKED_AGAIN):
-            self._asked_again = True
+    def hear_decision(self, entry: Entry) -> None:
+        """Take in what became of the last line."""
+        match entry:
+            case StepBegun():
+                self._said_in_step.clear()
+            case NotHeeded(reason=NotActedOn.DOUBTFUL) if self._said_in_step:
+                line, voice = self._said_in_step.pop()
+                self._lines.appendleft((replace(line, snr_db=SNR_DB), voice))
+            case StoodBy(reason=reason) if "doubtful" in reason:
+                self._lines.extendleft(reversed(self._said_in_step))
+                self._lines.appendleft((_GO_AHEAD, voice_line(_GO_AHEAD)))
 
     def hear(self, phrases: PhraseSet) -> Utterance | None:
-        """Say the next line, or the last one again; None when nothing is left to say."""
-        if self._asked_again and self._last is not None:
-            line, voice = self._last
-            snr_db = SNR_DB
-        elif self._lines:
-            self._last = line, voice = self._lines.popleft()
-            snr_db = line.snr_db
-        else:
+        """Say the next line; None when nothing is left to say."""
+        if not self._lines:
             return None
-        self._asked_again = False
+        line, voice = self._lines.popleft()
+        self._said_in_step.append((line, voice))
         self._spoken += 1
         noise = hangar_noise(len(voice) / RATE_HZ, self._rng)
-        audio = Audio(mix_at_snr(voice, noise, snr_db), self._since_start())
+        audio = Audio(mix_at_snr(voice, noise, line.snr_db), self._since_start())
         source = f"{self._spoken:02d}-{line.person.value.replace(' ', '-')}"
         return Utterance(self._recognizer.listen(audio, phrases), audio, source)

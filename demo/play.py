@@ -11,7 +11,6 @@ from rich.progress import track
 
 from demo.people import People, voice_line
 from demo.script import DROWNED_SNR_DB, SCRIPT, SNR_DB
-from handsfree.engine.effects import Say
 from handsfree.engine.entries import Entry, NotActedOn, NotHeeded, ReadingTaken, StepConfirmed
 from handsfree.engine.state import Phase
 from handsfree.environment import ROOT
@@ -29,22 +28,18 @@ _SEED = 20
 
 
 class DemoScreen(TextScreen):
-    """Prints the run, lets the people hear the tool, and counts for the summary."""
+    """Prints the run, lets the people take it in, and counts for the summary."""
 
     def __init__(self, console: Console) -> None:
         super().__init__(console)
         self.people: People | None = None
         self.counts: Counter[str] = Counter()
 
-    def said(self, say: Say) -> None:
-        """What the tool says, the people hear."""
-        super().said(say)
-        if self.people is not None:
-            self.people.hear_tool(say)
-
     def decided(self, entry: Entry) -> None:
-        """Count what the summary tells."""
+        """Let the people know, and count what the summary tells."""
         super().decided(entry)
+        if self.people is not None:
+            self.people.hear_decision(entry)
         match entry:
             case StepConfirmed():
                 self.counts["steps confirmed"] += 1
