@@ -33,7 +33,7 @@ _DOUBT_LEFT = 0.2
 _BELIEF_LEFT = 0.1
 # Nats. Sound that is no phrase of the set has a free path that is likelier than any phrase.
 _FARTHEST_BEHIND_FREE = 3.0
-# Nats. Below this no third opinion is asked for: the sound is hardly speech of the set.
+# A number that is believed less than this is put to Whisper's own encoder too.
 _THIRD_OPINION_BELOW = 0.95
 
 
@@ -46,27 +46,38 @@ class TwoListeners:
         self._reader = reader
 
     def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.listen`."""
-        read = self._reader.read(audio) if phrases.holds_values else None
-        if read is None:
+        """See `Recognizer.listen`. A value is never believed by the word of one listener."""
+        if not phrases.holds_values:
             return self._transcriber.listen(audio, phrases)
+        read = self._reader.read(audio)
+        if read is None:
+            heard = self._transcriber.listen(audio, phrases)
+            alone = _is_value(heard.words, phrases)
+            return replace(heard, score=_BELIEF_LEFT * heard.score) if alone else heard
+        wordings = self._reader.wordings(read, phrases)
+        quick = self._quick(audio, read, wordings, phrases)
+        if quick is not None and quick.score >= _THIRD_OPINION_BELOW:
+            return quick
+        weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
+        full = self._transcriber.judge(audio, weighed, self._transcriber.name)
+        if not _is_value(full.words, phrases):
+            return full
+        full = self._agreed(full, weighed.candidates, read, wordings, phrases)
+        if quick is None:
+            return full
+        likelier = max(quick, full, key=lambda each: each.score)
+        return replace(likelier, opinions=(*full.opinions, quick.opinions[0]))
+
+    def _quick(
+        self, audio: Audio, read: Read, wordings: tuple[Wording, ...], phrases: PhraseSet
+    ) -> Heard | None:
+        """The value that the two hear from the same features; None where neither hears one."""
         encoded = self._transcriber.take_over(read.features, audio)
         weighed = self._transcriber.weigh(encoded, phrases)
-        quick = self._transcriber.judge(audio, weighed, QUICK)
-        wordings = self._reader.wordings(read, phrases)
-        if not (_is_value(quick.words, phrases) or _is_value(_best(wordings), phrases)):
-            return self._transcriber.listen(audio, phrases)
-        heard = self._agreed(quick, weighed.candidates, read, wordings, phrases)
-        if heard.score >= _THIRD_OPINION_BELOW:
-            return heard
-        full = self._transcriber.encode(audio)
-        weighed = self._transcriber.weigh(full, phrases)
-        third = self._transcriber.judge(audio, weighed, self._transcriber.name)
-        if not _is_value(third.words, phrases):
-            return replace(third, opinions=(*third.opinions, *heard.opinions))
-        agreed = self._agreed(third, weighed.candidates, read, wordings, phrases)
-        opinions = (*agreed.opinions, *quick.opinions)
-        return replace(max(heard, agreed, key=lambda each: each.score), opinions=opinions)
+        heard = self._transcriber.judge(audio, weighed, QUICK)
+        if not (_is_value(heard.words, phrases) or _is_value(_best(wordings), phrases)):
+            return None
+        return self._agreed(heard, weighed.candidates, read, wordings, phrases)
 
     def _agreed(
         self,

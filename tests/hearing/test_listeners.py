@@ -75,6 +75,17 @@ def test_a_number_on_which_the_two_disagree_is_not_believed(
     assert heard.score < 0.5
 
 
+def test_a_number_too_long_for_the_reader_is_not_believed(
+    listeners: TwoListeners, outside_speech: Path
+) -> None:
+    """Whisper takes in 30 s, the reader 10 s: one listener is not enough for a value."""
+    spoken = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw").samples
+    late = np.concatenate([np.zeros(9 * 16_000, np.float32), spoken])
+    heard = listeners.listen(sound(late), NUMBER)
+    assert heard.words == ("two", "nine", "three", "four", "zero")
+    assert heard.score < ACCEPT_AT
+
+
 def test_an_open_phrase_is_whispers_alone(
     listeners: TwoListeners, transcriber: Transcriber
 ) -> None:
