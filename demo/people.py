@@ -47,6 +47,7 @@ class People:
         self._rng = rng
         self._said_in_step: list[tuple[Line, Sound]] = []
         self._spoken = 0
+        self._patience = 5  # times they begin a step again; then they give up, and so does the demo
 
     def hear_decision(self, entry: Entry) -> None:
         """Take in what became of the last line."""
@@ -56,7 +57,8 @@ class People:
             case NotHeeded(reason=NotActedOn.DOUBTFUL) if self._said_in_step:
                 line, voice = self._said_in_step.pop()
                 self._lines.appendleft((replace(line, snr_db=SNR_DB), voice))
-            case StoodBy(reason=reason) if "doubtful" in reason:
+            case StoodBy(reason=reason) if "doubtful" in reason and self._patience:
+                self._patience -= 1
                 self._lines.extendleft(reversed(self._said_in_step))
                 self._lines.appendleft((_GO_AHEAD, voice_line(_GO_AHEAD)))
 

@@ -26,10 +26,12 @@ _diagnostics = logging.getLogger(__name__)
 READER = "reader"
 QUICK = "whisper-tiny.en-int8 on the reader's features"
 
-# Of the doubt that Whisper leaves, an agreeing reader leaves a fifth, and one that hears something
-# else leaves a tenth of the belief. Not fitted: the reader was trained on the people that the
-# score is fitted on, so among them it agrees too well.
-_DOUBT_LEFT = 0.2
+# Of the doubt that Whisper leaves with its own encoder, an agreeing reader leaves a fifth. On the
+# reader's features Whisper makes the reader's mistakes with it, so agreement takes no doubt away
+# there. A reader that hears something else leaves a tenth of the belief. Not fitted: the reader
+# was trained on the people that the score is fitted on, so among them it agrees too well.
+_DOUBT_LEFT_APART = 0.2
+_DOUBT_LEFT_TOGETHER = 1.0
 _BELIEF_LEFT = 0.1
 # Nats. Sound that is no phrase of the set has a free path that is likelier than any phrase.
 _FARTHEST_BEHIND_FREE = 3.0
@@ -62,7 +64,7 @@ class TwoListeners:
         full = self._transcriber.judge(audio, weighed, self._transcriber.name)
         if not _is_value(full.words, phrases):
             return full
-        full = self._agreed(full, weighed.candidates, read, wordings, phrases)
+        full = self._agreed(full, weighed.candidates, read, wordings, phrases, _DOUBT_LEFT_APART)
         if quick is None:
             return full
         likelier = max(quick, full, key=lambda each: each.score)
@@ -77,7 +79,9 @@ class TwoListeners:
         heard = self._transcriber.judge(audio, weighed, QUICK)
         if not (_is_value(heard.words, phrases) or _is_value(_best(wordings), phrases)):
             return None
-        return self._agreed(heard, weighed.candidates, read, wordings, phrases)
+        return self._agreed(
+            heard, weighed.candidates, read, wordings, phrases, _DOUBT_LEFT_TOGETHER
+        )
 
     def _agreed(
         self,
@@ -86,6 +90,7 @@ class TwoListeners:
         read: Read,
         wordings: tuple[Wording, ...],
         phrases: PhraseSet,
+        doubt_left: float,
     ) -> Heard:
         """`heard` with the reader's opinion taken into account."""
         opinion = self._reader.opinion(read, wordings)
@@ -98,7 +103,7 @@ class TwoListeners:
         )
         close = self._reader.behind_free(read, opinion) <= _FARTHEST_BEHIND_FREE
         score = heard.score
-        score = 1 - _DOUBT_LEFT * (1 - score) if same and close else _BELIEF_LEFT * score
+        score = 1 - doubt_left * (1 - score) if same and close else _BELIEF_LEFT * score
         opinions: tuple[Opinion, ...] = (*heard.opinions, opinion)
         return replace(heard, words=best, score=score, alternatives=both[1:], opinions=opinions)
 

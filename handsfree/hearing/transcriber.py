@@ -8,8 +8,9 @@ from handsfree.hearing.audio import Audio, Samples
 from handsfree.hearing.catalogue import read_catalogue
 from handsfree.hearing.score import Evidence, fitted_score
 from handsfree.hearing.weighing import Candidate, margin, weigh
-from handsfree.hearing.whisper import Encoded, Whisper
+from handsfree.hearing.whisper import Encoded, Whisper, written
 from handsfree.words.heard import Heard, Opinion
+from handsfree.words.meanings import Confirmed, Spoke, Understood
 from handsfree.words.phrases import Confirmation, PhraseSet, Standard
 
 MODEL = "whisper-tiny.en-int8"
@@ -101,19 +102,33 @@ class Transcriber:
 
     def weigh(self, encoded: Encoded, phrases: PhraseSet) -> Weighed:
         """What was said, if it was one of `phrases`."""
+        told = _told(phrases)
         held = self._whisper.restricted(encoded, phrases.vocabulary, _BEFORE_WORDS)
-        free = self._whisper.free(encoded, f"{_told(phrases)} {_BEFORE_FIGURES}")
+        free = self._whisper.free(encoded, f"{told} {_BEFORE_FIGURES}")
         candidates = weigh(held, free, phrases)
-        # Any sound is bent into some phrase of the set. Said of "pin removed", the words "pin
-        # fitted" have a piece that is all but impossible once anything may be said.
-        pieces = (
-            self._whisper.forced(encoded, candidates[0].words, _BEFORE_WORDS) if candidates else ()
-        )
+        pieces: tuple[float, ...] = ()
+        if candidates:
+            # Any sound is bent into some phrase of the set. Said of "pin removed", the words "pin
+            # fitted" have a piece that is all but impossible once anything may be said.
+            words = candidates[0].words
+            if _is_fixed(words, phrases):
+                pieces = self._whisper.forced(encoded, _sentence(" ".join(words)), told)
+            else:
+                pieces = self._whisper.forced(encoded, written(words), _BEFORE_WORDS)
         return Weighed(candidates, free[0].text, pieces)
+
+
+def _is_fixed(words: tuple[str, ...], phrases: PhraseSet) -> bool:
+    parsed = phrases.parse(words)
+    return isinstance(parsed, Understood) and isinstance(parsed.meaning, Confirmed | Spoke)
 
 
 def _told(phrases: PhraseSet) -> str:
     """The fixed phrases as sentences, the standard words last: what is cut is at the beginning."""
     fixed = [each.phrase for each in phrases.phrases if isinstance(each, Confirmation)]
     fixed += [each.word.value for each in phrases.phrases if isinstance(each, Standard)]
-    return " ".join(f"{phrase.capitalize()}." for phrase in fixed)
+    return " ".join(map(_sentence, fixed))
+
+
+def _sentence(phrase: str) -> str:
+    return f"{phrase.capitalize()}."

@@ -5,7 +5,7 @@ CTranslate2. Nothing here knows of phrases or meanings.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -122,14 +122,14 @@ class Whisper:
             for words, score in sorted(best.items(), key=lambda each: -each[1])
         )
 
-    def forced(self, encoded: Encoded, words: tuple[str, ...], prompt: str) -> tuple[float, ...]:
-        """Natural logs of the probabilities of `words`, when anything may be said.
+    def forced(self, encoded: Encoded, text: str, prompt: str) -> tuple[float, ...]:
+        """Natural logs of the probabilities of `text` after `prompt`, when anything may be said.
 
-        One for each piece of text that spells them, each given the pieces before it, and a last
+        One for each piece of which the text is made, each given the pieces before it, and a last
         one for nothing following.
         """
         start = self._after(prompt)
-        pieces = self._pieces(" ".join(_WRITTEN.get(word, word) for word in words))
+        pieces = self._pieces(text)
         result = self._network.generate(
             encoded.features,
             [[*start, *pieces]],
@@ -179,6 +179,11 @@ class Whisper:
         written = (vocabulary - {_NINER}) | {_WRITTEN.get(word, word) for word in vocabulary}
         allowed = {self._end}.union(*map(self._pieces, written))
         return [each for each in range(self._tokenizer.get_vocab_size()) if each not in allowed]
+
+
+def written(words: Iterable[str]) -> str:
+    """`words` as the network writes them."""
+    return " ".join(_WRITTEN.get(word, word) for word in words)
 
 
 def _longest_tokens(audio: Audio) -> int:

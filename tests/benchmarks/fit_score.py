@@ -4,6 +4,7 @@ Prints the content of `handsfree/hearing/score.toml`, with a cross-validation by
 each threshold of acceptance would cost. Takes about 15 minutes on 2 cores.
 """
 
+import argparse
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -43,25 +44,25 @@ class Example:
     right: bool
 
 
-def situations() -> Iterator[tuple[Clip, int | None, tuple[PhraseSet, ...]]]:
+def situations(only_words: bool) -> Iterator[tuple[Clip, int | None, tuple[PhraseSet, ...]]]:
     """What is said, the noise on it, and what may be said while it is: inside and outside of it."""
     clips = [
         clip for clip in an4_clips("reading", "spelled", "other", "command") if clip.half == TUNING
     ]
     readings = [clip for clip in clips if clip.kind == "reading"]
     others = [clip for clip in clips if clip.kind != "reading"]
-    for clip in readings:
+    for clip in () if only_words else readings:
         for level in _READING_LEVELS_DB:
             yield clip, level, (NUMBER, TASK)
     for clip in others:
         near = (own_phrases(clip, others), *altered_phrases(clip, others))
         valid = (COMMANDS, *near) if clip.kind == "command" else near
-        yield clip, None, (NUMBER, CONFIRMING, *valid)
+        yield clip, None, (CONFIRMING, *valid) if only_words else (NUMBER, CONFIRMING, *valid)
 
 
-def examples(transcriber: Transcriber) -> Iterator[Example]:
+def examples(transcriber: Transcriber, only_words: bool) -> Iterator[Example]:
     """Every hearing; one without words scores 0 and teaches nothing."""
-    work = list(situations())
+    work = list(situations(only_words))
     for clip, level, sets in track(work, "listening", console=Console(stderr=True)):
         encoded = transcriber.encode(audio_of(clip, level))
         for phrases in sets:
@@ -116,11 +117,15 @@ def report(name: str, heard: list[Example]) -> None:
 
 def main() -> None:
     """Listen, fit, and print."""
-    heard = list(examples(Transcriber()))
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--only-words", action="store_true", help="leave the numbers as they are")
+    only_words: bool = parser.parse_args().only_words
+    heard = list(examples(Transcriber(), only_words))
     print('made_with = "python -m tests.benchmarks.fit_score"')
     print(f'made_on = "{datetime.now(UTC):%Y-%m-%d}"')
     print(f'speech = "AN4, tuning half of the speakers, {len(heard)} hearings"')
-    report("figures", [each for each in heard if each.has_figures])
+    if not only_words:
+        report("figures", [each for each in heard if each.has_figures])
     report("words", [each for each in heard if not each.has_figures])
 
 
