@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from demo.voices import Person
 
-SNR_DB = 15.0  # of an ordinary utterance
+SNR_DB = 20.0  # of an ordinary utterance
 DROWNED_SNR_DB = -12.0  # of one that a rivet gun drowns
 
 
@@ -57,22 +57,22 @@ SCRIPT: tuple[Line, ...] = (
     *_second("can you hand me the other socket please"),
     *_technician("go ahead"),
     *_technician("right bolt two three decimal five newton metres", "affirm"),
-    *_technician("sleeve is flat"),
+    *_technician("bar through sleeve"),
     *_technician("both clips closed"),
     *_technician("cable connected"),
     *_technician("left side"),
-    *_technician("ties six", "affirm"),
+    *_technician("count six", "affirm"),
     *_technician("door path clear"),
     *_technician("door closed and locked"),
     *_technician("lever armed latches locked"),
     # A rivet gun drowns the reading: it is asked for again, never guessed.
-    Line(Person.SECOND, "end play zero decimal four five millimetres", DROWNED_SNR_DB),
+    Line(Person.SECOND, "zero decimal four five millimetres", DROWNED_SNR_DB),
     *_technician("affirm"),
     *_technician("lever safe bar stowed"),
-    *_technician("tools five", "affirm"),
+    *_technician("count five", "affirm"),
     *_technician("actuator pin removed"),
     *_technician("bottle pin removed"),
-    *_technician("pins two", "affirm"),
+    *_technician("count two", "affirm"),
     *_technician("slide cover fitted"),
     *_technician("slide light on"),
     *_technician("window is green"),

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from handsfree.engine.trust import ACCEPT_AT
+from handsfree.engine.trust import is_believed
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Identified, Stated, Understood
 from handsfree.words.phrases import PhraseSet
@@ -33,7 +33,7 @@ class Hearing:
                     digits, value, unit = stated.figures, f"{stated.value:f}", stated.unit
                 case Identified(characters=characters):
                     digits = characters
-        accepted = isinstance(parsed, Understood) and heard.score >= ACCEPT_AT
+        accepted = isinstance(parsed, Understood) and is_believed(heard.score, parsed)
         words = " ".join(heard.words)
         return cls(clip, words, digits, value, unit, round(heard.score, 4), accepted, round(ms, 1))
 

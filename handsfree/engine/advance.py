@@ -23,7 +23,7 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import Event, Spoken, Started
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import ACTED_ON, Phase, State
-from handsfree.engine.trust import ACCEPT_AT, MOST_DOUBTS
+from handsfree.engine.trust import MOST_DOUBTS, is_believed
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Ambiguous, Meaning, NotUnderstood, Spoke, Understood
@@ -93,7 +93,7 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     if state.speaking:
         return state, (_not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER),)
     parsed = phrases_now(task, state).parse(heard.words)
-    doubtful = heard.score < ACCEPT_AT
+    doubtful = not is_believed(heard.score, parsed)
     if state.phase is Phase.STANDING_BY:
         if parsed == Understood(Spoke(StandardWord.GO_AHEAD)) and not doubtful:
             went_on = WentOn(_step_id(task, state))

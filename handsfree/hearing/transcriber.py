@@ -45,7 +45,9 @@ class Weighed:
         return Evidence(
             has_figures=any(each.isdigit() for each in canonical(" ".join(best.words))),
             margin=margin(self.candidates),
-            log_probability=best.log_probability,
+            # Among the phrases alone the words are at least as likely as among all that may be
+            # said: a bound for words that the held decoding does not have among its best.
+            log_probability=max(best.log_probability, sum(self.pieces)),
             words=len(best.words),
             support=best.support,
             says_the_same=says_the_same(best.words, self.free_text),

@@ -16,7 +16,7 @@ import numpy as np
 from rich.console import Console
 from rich.progress import Progress
 
-from handsfree.engine.trust import ACCEPT_AT
+from handsfree.engine.trust import PHRASE_AT, VALUE_AT, is_believed
 from handsfree.hearing import Recognizer, Transcriber
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.listeners import open_recognizer
@@ -47,6 +47,7 @@ class Outcome:
 
     clip: Clip
     heard: Heard
+    phrases: PhraseSet
 
     @property
     def right(self) -> bool:
@@ -56,7 +57,7 @@ class Outcome:
     @property
     def accepted(self) -> bool:
         """Whether the words were believed."""
-        return self.heard.score >= ACCEPT_AT
+        return is_believed(self.heard.score, self.phrases.parse(self.heard.words))
 
     @property
     def wrong_unasked(self) -> bool:
@@ -143,7 +144,7 @@ class Bench:
         for clip in self._progress.track(clips, description=title):
             audio = audio_of(clip, level_db)
             for name, listener in self._listeners.items():
-                outcomes[name].append(Outcome(clip, listener.listen(audio, phrases)))
+                outcomes[name].append(Outcome(clip, listener.listen(audio, phrases), phrases))
         return outcomes
 
     def _remember(self, outcomes: Iterable[Outcome], where: str) -> None:
@@ -168,7 +169,8 @@ def main() -> None:
         listeners["Whisper alone"] = Transcriber()
     print(
         f"Measured on {datetime.now(UTC):%Y-%m-%d} on {os.cpu_count()} cores with "
-        f"`python -m tests.benchmarks.hearing --half {half}`; accepted from a score of {ACCEPT_AT}."
+        f"`python -m tests.benchmarks.hearing --half {half}`; accepted: values from a score of "
+        f"{VALUE_AT}, phrases from {PHRASE_AT}."
     )
     # Tables go to stdout and the progress to stderr, so that the tables can be redirected.
     with Progress(console=Console(stderr=True)) as progress:

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from handsfree.engine.effects import Listen, Say, Write
 from handsfree.engine.entries import StepConfirmed, TaskEnded
 from handsfree.engine.state import Phase
-from handsfree.engine.trust import ACCEPT_AT
+from handsfree.engine.trust import PHRASE_AT, VALUE_AT
 from handsfree.words.standard import StandardWord
 from tests.engine.conversation import TO_END, Conversation, heard
 
@@ -27,7 +27,9 @@ WORDS = sorted(
     }
 )
 UTTERANCES = st.lists(
-    st.tuples(st.sampled_from(WORDS), st.sampled_from([0.0, ACCEPT_AT - 0.01, ACCEPT_AT, 1.0])),
+    st.tuples(
+        st.sampled_from(WORDS), st.sampled_from([0.0, PHRASE_AT - 0.01, PHRASE_AT, VALUE_AT, 1.0])
+    ),
     max_size=40,
 )
 
@@ -62,7 +64,7 @@ def test_steps_are_confirmed_in_order_and_each_once(utterances: list[tuple[str, 
 
 
 @settings(max_examples=300)
-@given(UTTERANCES, st.sampled_from(WORDS), st.floats(0, ACCEPT_AT, exclude_max=True))
+@given(UTTERANCES, st.sampled_from(WORDS), st.floats(0, PHRASE_AT, exclude_max=True))
 def test_a_doubtful_hearing_never_moves_anything(
     utterances: list[tuple[str, float]], words: str, score: float
 ) -> None:

@@ -344,3 +344,16 @@ def test_nothing_has_been_spoken_while_nothing_was_said() -> None:
 def test_equal_inputs_give_equal_effects() -> None:
     first, second = at(*TO_END, "pin removed"), at(*TO_END, "pin removed")
     assert first.effects == second.effects
+
+
+# When a hearing is believed.
+
+
+def test_a_value_must_be_surer_than_a_phrase() -> None:
+    run = at(*TO_TEMPERATURE)
+    run.mumble("one five", score=0.89)
+    assert run.answer == "Say again."
+    run.mumble("one five", score=0.9)
+    assert run.answer == "One five degrees celsius. Inside limits. Affirm?"
+    assert run.mumble("affirm", score=0.79).step == "temperature"
+    assert run.mumble("affirm", score=0.8).step == "pressure"

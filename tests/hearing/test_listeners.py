@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from handsfree.engine.trust import ACCEPT_AT
+from handsfree.engine.trust import VALUE_AT
 from handsfree.hearing import Audio, Transcriber, read_clip
 from handsfree.hearing.catalogue import ModelEntry, models_folder, read_catalogue
 from handsfree.hearing.listeners import READER, TwoListeners, open_recognizer
@@ -41,7 +41,7 @@ def test_two_nine_three_four_zero_is_heard_by_both(
     audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
     heard = listeners.listen(audio, NUMBER)
     assert heard.words == ("two", "nine", "three", "four", "zero")
-    assert heard.score >= ACCEPT_AT
+    assert heard.score >= VALUE_AT
     assert [each.words for each in heard.opinions] == [heard.words, heard.words]
     assert heard.opinions[1].listener == READER
 
@@ -83,7 +83,7 @@ def test_a_number_too_long_for_the_reader_is_not_believed(
     late = np.concatenate([np.zeros(9 * 16_000, np.float32), spoken])
     heard = listeners.listen(sound(late), NUMBER)
     assert heard.words == ("two", "nine", "three", "four", "zero")
-    assert heard.score < ACCEPT_AT
+    assert heard.score < VALUE_AT
 
 
 def test_an_open_phrase_is_whispers_alone(

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.engine.trust import ACCEPT_AT
+from handsfree.engine.trust import VALUE_AT
 from handsfree.hearing.score import Evidence, fitted_score
 
 CLEAR = Evidence(
@@ -72,7 +72,7 @@ def test_likelier_pieces_never_lower_the_score(of: Evidence, part: float) -> Non
 
 @pytest.mark.parametrize("clear", [CLEAR, CLEAR_WORDS])
 def test_clear_evidence_is_accepted(clear: Evidence) -> None:
-    assert score(clear) > ACCEPT_AT
+    assert score(clear) > VALUE_AT
 
 
 @pytest.mark.parametrize("clear", [CLEAR, CLEAR_WORDS])
@@ -89,7 +89,7 @@ def test_a_phrase_after_which_more_was_said_is_not_accepted(clear: Evidence) -> 
 
 def test_figures_with_a_close_second_meaning_are_asked_about() -> None:
     doubtful = replace(CLEAR, margin=0.1, support=-2.0, log_probability=-3.0)
-    assert score(doubtful) < ACCEPT_AT
+    assert score(doubtful) < VALUE_AT
 
 
 def test_the_fitted_file_says_how_it_was_made() -> None:

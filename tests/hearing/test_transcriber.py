@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from handsfree.engine.trust import ACCEPT_AT
+from handsfree.engine.trust import VALUE_AT
 from handsfree.hearing import SAMPLE_RATE, Audio, Transcriber, read_clip
 from handsfree.hearing.agreement import says_the_same
 from handsfree.words.heard import Heard
@@ -25,7 +25,7 @@ def test_two_nine_three_four_zero(transcriber: Transcriber, outside_speech: Path
     audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw", timedelta(seconds=9))
     heard = transcriber.listen(audio, BUILT_IN["number"])
     assert heard.words == ("two", "nine", "three", "four", "zero")
-    assert heard.score >= ACCEPT_AT
+    assert heard.score >= VALUE_AT
     assert (heard.started, heard.ended) == (audio.started, audio.ended)
     assert heard.opinions[0].words == heard.words
     assert heard.words not in heard.alternatives
@@ -38,7 +38,7 @@ def test_the_number_card_is_a_number_and_the_others_are_not(
     accepted = {}
     for clip in sorted((outside_speech / "cards").glob("*.wav")):
         heard = transcriber.listen(read_clip(clip), BUILT_IN["number"])
-        if heard.score >= ACCEPT_AT:
+        if heard.score >= VALUE_AT:
             accepted[clip.stem] = heard.words
     assert accepted == {"004": ("five", "five")}
 
@@ -52,7 +52,7 @@ def test_most_readings_are_heard_and_nearly_none_is_wrong_unasked(
         heard = transcriber.listen(audio_of(clip), NUMBER)
         is_right = says_the_same(heard.words, " ".join(clip.words))
         right += is_right
-        wrong_unasked += heard.score >= ACCEPT_AT and not is_right
+        wrong_unasked += heard.score >= VALUE_AT and not is_right
     assert right >= _READINGS - 1
     assert wrong_unasked == 0
 
@@ -66,7 +66,7 @@ def test_other_speech_is_not_bent_into_a_phrase(
         transcriber.listen(audio_of(clip), phrases)
         for clip in random.Random(_SEED).sample(other, _OTHERS)
     ]
-    assert [each for each in heard if each.score >= ACCEPT_AT] == []
+    assert [each for each in heard if each.score >= VALUE_AT] == []
 
 
 def sounds() -> dict[str, np.ndarray]:
