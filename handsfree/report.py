@@ -58,6 +58,8 @@ class Hearing:
 
     def as_line(self) -> str:
         """The same for a person."""
+        if self.error is not None:
+            return f"{self.clip}: not heard"
         verdict = "accepted" if self.accepted else "ask again"
         number = f" = {self.digits}" if self.digits is not None else ""
         said = f"{self.words or '(nothing that fits)'}{number}"

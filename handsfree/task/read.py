@@ -20,7 +20,6 @@ _INSTEAD = {
     "dict_type": "Write 'key: value' lines",
     "model_type": "Write 'key: value' lines",
     "model_attributes_type": "Write 'key: value' lines",
-    "too_short": "Add what is missing",
     "string_too_short": "Write some text",
 }
 
@@ -36,12 +35,26 @@ def read_task(text: str, name: str) -> Task:
         task = Task.model_validate(source.value)
     except ValidationError as error:
         raise TaskFileError(
-            name, [_problem(each, source) for each in error.errors(include_url=False)]
+            name, [_problem(each, source) for each in _own(error.errors(include_url=False))]
         ) from error
     problems = check_references(task, source)
     if problems:
         raise TaskFileError(name, problems)
     return task
+
+
+def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:
+    """Without the lists that are too short only because their items are wrong."""
+    return [
+        error
+        for error in errors
+        if error["type"] != "too_short"
+        or not any(other is not error and _is_within(other, error) for other in errors)
+    ]
+
+
+def _is_within(inner: ErrorDetails, outer: ErrorDetails) -> bool:
+    return inner["loc"][: len(outer["loc"])] == outer["loc"]
 
 
 def _problem(error: ErrorDetails, source: Source) -> Problem:
@@ -58,6 +71,9 @@ def _problem(error: ErrorDetails, source: Source) -> Problem:
         )
     if error["type"] == "missing":
         return source.problem(path, f"key '{path[-1]}' is missing", "Write it")
+    if error["type"] == "too_short":
+        fewest = context["min_length"]
+        return source.problem(path, f"'{path[-1]}' has fewer than {fewest}", "Add what is missing")
     if error["type"] == "string_pattern_mismatch":
         return source.problem(
             path, f"'{error['input']}' is not written as it must be", _form(context["pattern"])

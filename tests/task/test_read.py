@@ -249,6 +249,16 @@ def test_a_never_rule_that_the_order_breaks_is_named_with_its_reason() -> None:
     assert "after step 'remove-pin' this must never be: pin removed" in lines[1]
 
 
+def test_an_empty_list_is_named() -> None:
+    text = GOOD[: GOOD.index("steps:")] + "steps: []\n"
+    assert complaint(text) == "t.yaml:8:1: 'steps' has fewer than 1. Add what is missing"
+
+
+def test_a_wrong_step_is_not_told_of_as_a_missing_one() -> None:
+    text = GOOD[: GOOD.index("steps:")] + "steps:\n  - id: only\n"
+    assert complaint(text) == "t.yaml:9:5: key 'instruction' is missing. Write it"
+
+
 def test_every_mistake_of_the_file_is_told_at_once() -> None:
     text = GOOD.replace("unit: psi", "unit: bars").replace("confirm: pin fitted", "confirm: Pin")
     assert len(complaint(text).splitlines()) == 2
