@@ -73,12 +73,12 @@ class TwoListeners:
     def _quick(
         self, audio: Audio, read: Read, wordings: tuple[Wording, ...], phrases: PhraseSet
     ) -> Heard | None:
-        """The value that the two hear from the same features; None where neither hears one."""
+        """The value that the two hear from the same features; None where the reader hears none."""
+        if not _is_value(_best(wordings), phrases):
+            return None
         encoded = self._transcriber.take_over(read.features, audio)
         weighed = self._transcriber.weigh(encoded, phrases)
         heard = self._transcriber.judge(audio, weighed, QUICK)
-        if not (_is_value(heard.words, phrases) or _is_value(_best(wordings), phrases)):
-            return None
         return self._agreed(
             heard, weighed.candidates, read, wordings, phrases, _DOUBT_LEFT_TOGETHER
         )
