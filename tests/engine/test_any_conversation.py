@@ -1,11 +1,13 @@
 """What must never happen, in any order of utterances."""
 
+from collections.abc import Iterator
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handsfree.engine.effects import Listen, Say, Write
 from handsfree.engine.entries import StepConfirmed, TaskEnded
-from handsfree.engine.state import Phase
+from handsfree.engine.state import Phase, State
 from handsfree.engine.trust import PHRASE_AT, VALUE_AT
 from handsfree.words.standard import StandardWord
 from tests.engine.conversation import TO_END, Conversation, heard
@@ -26,6 +28,15 @@ WORDS = sorted(
         "",
     }
 )
+# The right answer to each step that expects one.
+ANSWERS = {
+    "fit-pin": "pin fitted",
+    "temperature": "one five",
+    "pressure": "three thousand",
+    "serial": "kilo delta four seven bravo",
+    "side": "left side",
+    "remove-pin": "pin removed",
+}
 UTTERANCES = st.lists(
     st.tuples(
         st.sampled_from(WORDS), st.sampled_from([0.0, PHRASE_AT - 0.01, PHRASE_AT, VALUE_AT, 1.0])
@@ -34,14 +45,29 @@ UTTERANCES = st.lists(
 )
 
 
-def spoken_to(utterances: list[tuple[str, float]]) -> Conversation:
-    run = Conversation().start()
+def turns(run: Conversation, utterances: list[tuple[str, float]]) -> Iterator[State]:
+    """The state before each utterance; what came of it is in `run` when the loop sees it."""
     for words, score in utterances:
         if run.finished:
-            break
+            return
+        before = run.state
         run.send(heard(words, score))
+        yield before
         run.finish_speaking()
+
+
+def spoken_to(utterances: list[tuple[str, float]]) -> Conversation:
+    run = Conversation().start()
+    for _ in turns(run, utterances):
+        pass
     return run
+
+
+def right_answer(run: Conversation) -> str:
+    """What brings the task on from here."""
+    if run.state.phase is Phase.STANDING_BY:
+        return "go ahead"
+    return "affirm" if run.state.phase is Phase.CONFIRMING else ANSWERS[run.step]
 
 
 @settings(max_examples=300)
@@ -89,28 +115,31 @@ def test_a_confirmed_reading_was_read_back_inside_limits_just_before(
     utterances: list[tuple[str, float]],
 ) -> None:
     run = Conversation().start()
-    for words, score in utterances:
-        if run.finished:
-            break
-        taken_before, pending = len(run.state.readings), run.state.pending
-        waited = run.state.phase is Phase.CONFIRMING
-        run.send(heard(words, score))
-        run.finish_speaking()
-        if len(run.state.readings) > taken_before:
-            assert waited
-            assert run.state.readings[-1][1] == pending
-            assert "inside limits" not in run.answer.lower()
+    # The whole task is said at the end, so that readings are confirmed in most examples.
+    whole = [("go ahead", 1.0), *((each, 1.0) for each in TO_END)]
+    for before in turns(run, [*utterances, *whole]):
+        if len(run.state.readings) > len(before.readings):
+            assert before.phase is Phase.CONFIRMING
+            assert run.state.readings[-1][1] == before.pending
+            assert any("Inside limits" in say.text for say in before.value_said)
 
 
 @settings(max_examples=300)
 @given(UTTERANCES)
-def test_the_task_ends_only_with_every_state_where_it_must_be(
+def test_every_conversation_can_end_and_leaves_every_state_where_it_must_be(
     utterances: list[tuple[str, float]],
 ) -> None:
     run = spoken_to(utterances)
-    for each in run.effects:
-        if isinstance(each, Write) and isinstance(each.entry, TaskEnded):
-            assert dict(each.entry.states) == {"pin": "removed"}
+    while not run.finished:
+        step, phase = run.state.step, run.state.phase
+        run.say(right_answer(run))
+        assert run.finished or (run.state.step, run.state.phase) != (step, phase)
+    ended = [
+        each.entry
+        for each in run.effects
+        if isinstance(each, Write) and isinstance(each.entry, TaskEnded)
+    ]
+    assert [dict(each.states) for each in ended] == [{"pin": "removed"}]
 
 
 @settings(max_examples=300)
@@ -119,10 +148,6 @@ def test_what_is_acknowledged_is_written_before_it_is_said(
     utterances: list[tuple[str, float]],
 ) -> None:
     run = Conversation().start()
-    for words, score in utterances:
-        if run.finished:
-            break
-        run.send(heard(words, score))
+    for _ in turns(run, utterances):
         kinds = [type(each) for each in run.last if not isinstance(each, Listen)]
         assert kinds == sorted(kinds, key=lambda kind: kind is Say)
-        run.finish_speaking()

@@ -10,7 +10,7 @@ import pytest
 
 from handsfree.engine.trust import VALUE_AT
 from handsfree.hearing import Audio, Transcriber, read_clip
-from handsfree.hearing.catalogue import ModelEntry, models_folder, read_catalogue
+from handsfree.hearing.catalogue import models_folder, read_catalogue
 from handsfree.hearing.listeners import READER, TwoListeners, open_recognizer
 from handsfree.hearing.reader import Read, Reader
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading
@@ -95,10 +95,11 @@ def test_an_open_phrase_is_whispers_alone(
     except FileNotFoundError:
         pytest.skip(f"no single words in {speech_folder()}; HANDSFREE_SPEECH names another folder")
     phrases = PhraseSet((Reading(("pressure",), "psi"), Confirmation("yes")))
-    for clip in clips[:4]:
-        heard = listeners.listen(read_clip(clip.path), phrases)
-        if heard.words == ("yes",):
-            assert heard.opinions == transcriber.listen(read_clip(clip.path), phrases).opinions
+    heard = [(clip, listeners.listen(read_clip(clip.path), phrases)) for clip in clips[:4]]
+    confirmed = [(clip, each) for clip, each in heard if each.words == ("yes",)]
+    assert confirmed
+    for clip, each in confirmed:
+        assert each.opinions == transcriber.listen(read_clip(clip.path), phrases).opinions
 
 
 @pytest.mark.parametrize(
@@ -116,8 +117,8 @@ def test_what_is_no_speech_scores_low(listeners: TwoListeners, samples: np.ndarr
     assert listeners.listen(sound(samples), PRESSURE).score < 0.5
 
 
-def broken_reader(folder: Path, content: bytes | None) -> ModelEntry:
-    """The reader's entry, with another folder that holds `content` as its network."""
+def break_reader(folder: Path, content: bytes | None) -> None:
+    """Make `folder` a models folder whose reader has `content` as its network, or none."""
     entry = read_catalogue().entry(READER)
     (folder / READER).mkdir()
     for name in entry.sha256:
@@ -127,7 +128,6 @@ def broken_reader(folder: Path, content: bytes | None) -> ModelEntry:
         elif content is not None:
             (folder / READER / name).write_bytes(content)
     (folder / "catalogue.toml").write_bytes((models_folder() / "catalogue.toml").read_bytes())
-    return entry
 
 
 @pytest.mark.parametrize(
@@ -145,7 +145,7 @@ def test_without_a_sound_reader_whisper_listens_alone_and_says_why(
     content: bytes | None,
     says: str,
 ) -> None:
-    broken_reader(tmp_path, content)
+    break_reader(tmp_path, content)
     monkeypatch.setenv("HANDSFREE_MODELS", str(tmp_path))
     with caplog.at_level(logging.WARNING):
         recognizer = open_recognizer()
