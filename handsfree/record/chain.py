@@ -1,0 +1,162 @@
+"""How entries hang together: each holds the SHA-256 of the line before it.
+
+The hash is over the bytes of the line as they stand, without its end of line, so that checking it
+needs no second opinion about how JSON is written. The first entry holds `BEGINNING`.
+"""
+
+import hashlib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import msgspec
+
+from handsfree.record.entries import LOG, LoggedEntry, NoRecord, read_entry
+from handsfree.record.marks import RecordOpened, Redacted
+from handsfree.record.values import kind_named
+
+BEGINNING = "0" * 64
+
+_BLOCK_BYTES = 1 << 22
+_OPENED = kind_named(RecordOpened)
+_KEPT = frozenset({_OPENED, kind_named(Redacted)})
+
+
+def link(line: bytes) -> str:
+    """What the entry after this line holds: SHA-256 (FIPS 180-4) in hexadecimal."""
+    return hashlib.sha256(line).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """The first entry that is not as it was written."""
+
+    entry: int
+    why: str
+    is_no_entry: bool = False  # the line is not even an entry
+
+
+@dataclass(slots=True)
+class Chain:
+    """What one reading of a log, from its first line, finds."""
+
+    entries: int = 0  # that hang together
+    head: str = BEGINNING  # SHA-256 of the last of them
+    offset_ms: float = 0  # of the last of them
+    utc: str = ""
+    last: bytes = b""  # the line of the last of them
+    size_bytes: int = 0  # of their lines
+    tail: bytes = b""  # what follows them, if it is no whole line
+    broken: Broken | None = None
+    clips: dict[str, int] = field(default_factory=dict)  # where each was heard first
+    kept: list[LoggedEntry] = field(default_factory=list)  # what was opened and redacted
+    heads: dict[int, str] = field(default_factory=dict)  # those asked for, by number of entries
+    set_back: list[int] = field(default_factory=list)  # entries whose clock is behind the last one
+
+
+class _Envelope(msgspec.Struct, frozen=True, gc=False):
+    """The part of an entry that the chain is made of; msgspec checks the syntax of the rest."""
+
+    seq: int
+    kind: str
+    utc: str
+    offset_ms: float
+    prev: str
+    clip: str | None = None
+
+
+_envelopes = msgspec.json.Decoder(_Envelope)
+_Line = tuple[bytes, _Envelope | None, str]
+
+
+def read_chain(folder: Path, heads_at: frozenset[int] = frozenset()) -> Chain:
+    """Read the log of a record and check its chain, up to the first entry that breaks it.
+
+    `heads_at` are numbers of entries whose last SHA-256 the caller wants to know.
+    Takes a few megabytes, however long the log is. Raises NoRecord, or OSError.
+    """
+    chain = Chain()
+    lines = _lines(folder / LOG, chain)
+    try:
+        for line, envelope, own in lines:
+            chain.broken = _mistake(chain, envelope, own, lines)
+            if envelope is None or chain.broken is not None:
+                break
+            _add(chain, line, envelope, own)
+            if chain.entries in heads_at:
+                chain.heads[chain.entries] = own
+    except (FileNotFoundError, NotADirectoryError) as error:
+        raise NoRecord(folder) from error
+    return chain
+
+
+def _add(chain: Chain, line: bytes, envelope: _Envelope, own: str) -> None:
+    if envelope.clip is not None:
+        chain.clips.setdefault(envelope.clip, chain.entries)
+    if envelope.kind in _KEPT:
+        chain.kept.append(read_entry(line, chain.entries))
+    if envelope.utc < chain.utc:
+        chain.set_back.append(chain.entries)
+    chain.entries += 1
+    chain.head = own
+    chain.offset_ms = envelope.offset_ms
+    chain.utc = envelope.utc
+    chain.last = line
+    chain.size_bytes += len(line) + 1
+
+
+def _mistake(
+    chain: Chain, envelope: _Envelope | None, own: str, after: Iterator[_Line]
+) -> Broken | None:
+    expected = chain.entries
+    if envelope is None:
+        return Broken(expected, "is no entry: it was changed or damaged", is_no_entry=True)
+    if envelope.seq != expected:
+        return Broken(
+            expected,
+            f"entry {envelope.seq} stands in its place: one was taken out, put in or moved",
+        )
+    if envelope.prev != chain.head:
+        return _loose(expected, own, after)
+    if envelope.offset_ms < chain.offset_ms:
+        return Broken(expected, "its running time is before that of the entry before it")
+    if expected == 0 and envelope.kind != _OPENED:
+        return Broken(0, "does not open a record")
+    return None
+
+
+def _loose(entry: int, own: str, after: Iterator[_Line]) -> Broken:
+    """Two neighbours do not hang together: the next one tells which of them is the wrong one."""
+    follower = next(after, None)
+    if entry and follower is not None and follower[1] is not None and follower[1].prev == own:
+        return Broken(entry - 1, "is not what was written: the next entry holds another SHA-256")
+    return Broken(entry, "does not follow the entry before it: one of the two was changed")
+
+
+def _lines(path: Path, chain: Chain) -> Iterator[_Line]:
+    """Each whole line with its envelope, None where it is no entry, and its SHA-256."""
+    with path.open("rb") as file:
+        rest = b""
+        while block := file.read(_BLOCK_BYTES):
+            lines = (rest + block).split(b"\n")
+            rest = lines.pop()
+            links = [hashlib.sha256(line).hexdigest() for line in lines]
+            yield from zip(lines, _decoded(lines), links, strict=True)
+    chain.tail = rest
+
+
+def _decoded(lines: list[bytes]) -> Sequence[_Envelope | None]:
+    try:
+        found = _envelopes.decode_lines(b"\n".join(lines))
+        if len(found) == len(lines):
+            return found
+    except msgspec.DecodeError:
+        pass  # one of them is no entry: find out which
+    return [_decoded_alone(line) for line in lines]
+
+
+def _decoded_alone(line: bytes) -> _Envelope | None:
+    try:
+        return _envelopes.decode(line)
+    except msgspec.DecodeError:
+        return None
