@@ -153,9 +153,7 @@ def _open_run(
     with log:
         where = None if resume is None else left_off(checked, read_entries(log.folder))
         if where is not None and where.is_finished:
-            raise Misuse(
-                f"run: {log.folder}: the task is finished; nothing is left to do."
-            )
+            raise Misuse(f"run: {log.folder}: the task is finished; nothing is left to do.")
         yield checked, log, where
 
 

@@ -36,7 +36,7 @@ class Replayer:
         player: Player | None,
         wait: Callable[[], None],
     ) -> None:
-        """`player` is None where clips are not played; `wait` returns when the next turn may come."""
+        """`player` is None where clips are not played; `wait` ends when the next turn may come."""
         self._folder = folder
         self._console = console
         self._screen = TextScreen(console)

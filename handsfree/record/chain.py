@@ -5,13 +5,13 @@ needs no second opinion about how JSON is written. The first entry holds `BEGINN
 """
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import msgspec
 
-from handsfree.record.entries import LOG, LoggedEntry, NoRecord, read_entry
+from handsfree.record.entries import LOG, EntryUnreadable, NoRecord, read_entry
 from handsfree.record.marks import RecordOpened, Redacted
 from handsfree.record.values import kind_named
 
@@ -19,7 +19,7 @@ BEGINNING = "0" * 64
 
 _BLOCK_BYTES = 1 << 22
 _OPENED = kind_named(RecordOpened)
-_KEPT = frozenset({_OPENED, kind_named(Redacted)})
+_TAKEN_IN = frozenset({_OPENED, kind_named(Redacted)})
 
 
 def link(line: bytes) -> str:
@@ -49,8 +49,9 @@ class Chain:
     tail: bytes = b""  # what follows them, if it is no whole line
     broken: Broken | None = None
     clips: dict[str, int] = field(default_factory=dict)  # where each was heard first
-    kept: list[LoggedEntry] = field(default_factory=list)  # what was opened and redacted
-    heads: dict[int, str] = field(default_factory=dict)  # those asked for, by number of entries
+    opened: RecordOpened | None = None
+    removed: set[str] = field(default_factory=set)  # clips whose sound was removed
+    heads: dict[int, str] = field(default_factory=dict)  # where it was sealed, by entries
     set_back: list[int] = field(default_factory=list)  # entries whose clock is behind the last one
 
 
@@ -69,21 +70,26 @@ _envelopes = msgspec.json.Decoder(_Envelope)
 _Line = tuple[bytes, _Envelope | None, str]
 
 
-def read_chain(folder: Path, heads_at: frozenset[int] = frozenset()) -> Chain:
+def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
     """Read the log of a record and check its chain, up to the first entry that breaks it.
 
-    `heads_at` are numbers of entries whose last SHA-256 the caller wants to know.
+    `sealed` are SHA-256 that the last of so many entries had when it was sealed; what it has now is
+    in the `heads` of the answer.
     Takes a few megabytes, however long the log is. Raises NoRecord, or OSError.
     """
     chain = Chain()
+    sealed = sealed or {}
     lines = _lines(folder / LOG, chain)
     try:
         for line, envelope, own in lines:
-            chain.broken = _mistake(chain, envelope, own, lines)
+            chain.broken = _mistake(chain, envelope, own, lines, sealed)
             if envelope is None or chain.broken is not None:
                 break
+            if envelope.kind in _TAKEN_IN and not _take_in(chain, line):
+                chain.broken = _no_entry(chain.entries)
+                break
             _add(chain, line, envelope, own)
-            if chain.entries in heads_at:
+            if chain.entries in sealed:
                 chain.heads[chain.entries] = own
     except (FileNotFoundError, NotADirectoryError) as error:
         raise NoRecord(folder) from error
@@ -93,8 +99,6 @@ def read_chain(folder: Path, heads_at: frozenset[int] = frozenset()) -> Chain:
 def _add(chain: Chain, line: bytes, envelope: _Envelope, own: str) -> None:
     if envelope.clip is not None:
         chain.clips.setdefault(envelope.clip, chain.entries)
-    if envelope.kind in _KEPT:
-        chain.kept.append(read_entry(line, chain.entries))
     if envelope.utc < chain.utc:
         chain.set_back.append(chain.entries)
     chain.entries += 1
@@ -105,19 +109,40 @@ def _add(chain: Chain, line: bytes, envelope: _Envelope, own: str) -> None:
     chain.size_bytes += len(line) + 1
 
 
+def _take_in(chain: Chain, line: bytes) -> bool:
+    """Note what opens the record or removes clips; false where the line is no such entry."""
+    try:
+        mark = read_entry(line, chain.entries).value
+    except EntryUnreadable:
+        return False
+    if isinstance(mark, RecordOpened):
+        chain.opened = chain.opened or mark
+    elif isinstance(mark, Redacted):
+        chain.removed.update(mark.clips)
+    return True
+
+
+def _no_entry(entry: int) -> Broken:
+    return Broken(entry, "is no entry: it was changed or damaged", is_no_entry=True)
+
+
 def _mistake(
-    chain: Chain, envelope: _Envelope | None, own: str, after: Iterator[_Line]
+    chain: Chain,
+    envelope: _Envelope | None,
+    own: str,
+    after: Iterator[_Line],
+    sealed: Mapping[int, str],
 ) -> Broken | None:
     expected = chain.entries
     if envelope is None:
-        return Broken(expected, "is no entry: it was changed or damaged", is_no_entry=True)
+        return _no_entry(expected)
     if envelope.seq != expected:
         return Broken(
             expected,
             f"entry {envelope.seq} stands in its place: one was taken out, put in or moved",
         )
     if envelope.prev != chain.head:
-        return _loose(expected, own, after)
+        return _loose(expected, own, after, sealed)
     if envelope.offset_ms < chain.offset_ms:
         return Broken(expected, "its running time is before that of the entry before it")
     if expected == 0 and envelope.kind != _OPENED:
@@ -125,10 +150,11 @@ def _mistake(
     return None
 
 
-def _loose(entry: int, own: str, after: Iterator[_Line]) -> Broken:
-    """Two neighbours do not hang together: the next one tells which of them is the wrong one."""
+def _loose(entry: int, own: str, after: Iterator[_Line], sealed: Mapping[int, str]) -> Broken:
+    """Two neighbours do not hang together: the next one, or a seal, tells which one is wrong."""
     follower = next(after, None)
-    if entry and follower is not None and follower[1] is not None and follower[1].prev == own:
+    is_followed = follower is not None and follower[1] is not None and follower[1].prev == own
+    if entry and (is_followed or sealed.get(entry + 1) == own):
         return Broken(entry - 1, "is not what was written: the next entry holds another SHA-256")
     return Broken(entry, "does not follow the entry before it: one of the two was changed")
 
@@ -150,7 +176,7 @@ def _decoded(lines: list[bytes]) -> Sequence[_Envelope | None]:
         found = _envelopes.decode_lines(b"\n".join(lines))
         if len(found) == len(lines):
             return found
-    except msgspec.DecodeError:
+    except (msgspec.DecodeError, UnicodeDecodeError):
         pass  # one of them is no entry: find out which
     return [_decoded_alone(line) for line in lines]
 
@@ -158,5 +184,5 @@ def _decoded(lines: list[bytes]) -> Sequence[_Envelope | None]:
 def _decoded_alone(line: bytes) -> _Envelope | None:
     try:
         return _envelopes.decode(line)
-    except msgspec.DecodeError:
+    except (msgspec.DecodeError, UnicodeDecodeError):
         return None

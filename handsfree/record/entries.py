@@ -92,7 +92,7 @@ def read_entry(line: bytes, seq: int) -> LoggedEntry:
             source=found.pop("source", None),
             fields={key: each for key, each in found.items() if key != "prev"},
         )
-    except (msgspec.DecodeError, KeyError, TypeError) as error:
+    except (msgspec.DecodeError, UnicodeDecodeError, KeyError, TypeError) as error:
         raise EntryUnreadable(seq, f"{error}") from error
 
 

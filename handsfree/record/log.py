@@ -11,6 +11,7 @@ from handsfree.errors import HandsfreeError
 from handsfree.record.chain import BEGINNING, link
 from handsfree.record.entries import LOG, NoRecord
 from handsfree.record.files import Files, write_whole
+from handsfree.record.marks import TailCut
 from handsfree.record.repair import forget_cut, repair
 from handsfree.record.seal import Seal
 from handsfree.record.values import Json, fields_of, kind_of
@@ -62,14 +63,20 @@ class Log:
         self._files = files
         self._before = timedelta(0)  # running time of the programs before this one
         self._is_whole = True
+        self._cut: TailCut | None = None
 
     @classmethod
     def begin(cls, folder: Path, utc_now: UtcClock, since_start: Stopwatch, files: Files) -> Self:
         """A new, empty log; raises OSError."""
-        descriptor = files.create(folder / LOG)
-        files.lock(descriptor)
-        files.sync_folder(folder)
-        return cls(descriptor, folder, utc_now, since_start, files)
+        log = cls(files.create(folder / LOG), folder, utc_now, since_start, files)
+        try:
+            files.lock(log._descriptor)
+            files.sync_folder(folder)
+            files.sync_folder(folder.parent)
+        except BaseException:
+            log.close()
+            raise
+        return log
 
     @classmethod
     def go_on(
@@ -80,7 +87,7 @@ class Log:
         since_start: Stopwatch,
         files: Files,
     ) -> Self:
-        """The log of an earlier run, after cutting what a crash left half written, and saying so.
+        """The log of an earlier run, after cutting what a crash left half written: `tell_of_cut`.
 
         Raises NoRecord, RecordInUse, RecordDamaged, RecordNotWritten or OSError.
         """
@@ -105,9 +112,14 @@ class Log:
         self.entries = repaired.chain.entries
         self.head = repaired.chain.head
         self._before = repaired.chain.offset_ms * _MS
-        if repaired.cut is not None:
-            self.append(repaired.cut)
+        self._cut = repaired.cut
+
+    def tell_of_cut(self) -> None:
+        """Put on the log what was cut, if anything was; raises RecordNotWritten or OSError."""
+        if self._cut is not None:
+            self.append(self._cut)
             forget_cut(self._folder, self._files)
+            self._cut = None
 
     @property
     def running_time(self) -> timedelta:

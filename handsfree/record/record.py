@@ -51,7 +51,6 @@ class Record:
             files.make_folder(folder_of(folder))
             put(files, folder / TASK, task_text.encode())
             log = Log.begin(folder, utc_now, since_start, files)
-            files.sync_folder(folder.parent)
         except OSError as error:
             raise RecordNotWritten(folder, error) from error
         self._hold(folder, log, (), keys, files)
@@ -88,15 +87,17 @@ class Record:
         self._seals = seals
         self._keys = keys
         self._files = files
-        if log.entries == 0:
-            try:
-                task = (folder / TASK).read_bytes()
-                log.append(RecordOpened(version("handsfree"), name_of(task), self.by))
-            except (OSError, RecordNotWritten) as error:
-                log.close()
-                if isinstance(error, OSError):
-                    raise RecordNotWritten(folder / TASK, error) from error
-                raise
+        try:
+            if log.entries == 0:
+                task = name_of((folder / TASK).read_bytes())
+                log.append(RecordOpened(version("handsfree"), task, self.by))
+            log.tell_of_cut()
+        except OSError as error:
+            log.close()
+            raise RecordNotWritten(folder, error) from error
+        except BaseException:
+            log.close()
+            raise
 
     @property
     def by(self) -> str | None:

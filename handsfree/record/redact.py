@@ -43,8 +43,7 @@ def redact(
         for sha256 in only:
             if sha256 not in chain.clips:
                 raise ClipNotOnRecord(folder, sha256)
-        marks = [each.value for each in chain.kept]
-        gone = {sha for mark in marks if isinstance(mark, Redacted) for sha in mark.clips}
+        gone = frozenset(chain.removed)
         going = tuple(each for each in only or chain.clips if each not in gone)
         if going:
             record.append(Redacted(going, record.by, reason))

@@ -39,7 +39,7 @@ def repair(folder: Path, seals: tuple[Seal, ...], log: int, files: Files) -> Rep
 
     Raises RecordDamaged where anything else is wrong, and then changes nothing; or OSError.
     """
-    chain = read_chain(folder, frozenset(seal.entries for seal in seals))
+    chain = read_chain(folder, {seal.entries: seal.head for seal in seals})
     torn = _torn(folder, chain)
     _check(folder, chain, seals)
     for part in (*folder.glob(f"*{PART}"), *folder_of(folder).glob(f"*{PART}")):
@@ -89,7 +89,7 @@ def _check(folder: Path, chain: Chain, seals: tuple[Seal, ...]) -> None:
         task = name_of((folder / TASK).read_bytes())
     except FileNotFoundError as error:
         raise NoRecord(folder) from error
-    if chain.kept and chain.kept[0].fields["task_sha256"] != task:
+    if chain.opened is not None and chain.opened.task_sha256 != task:
         raise RecordDamaged(folder, 0, f"was written with another {TASK}")
 
 

@@ -108,7 +108,7 @@ def read_seals(folder: Path) -> tuple[Seal, ...]:
         seals = value_from(Seals, msgspec.json.decode(content, type=dict))
         if _written(seals.seals) != content:
             raise NotReadable("it is not canonical JSON")
-    except (msgspec.DecodeError, NotReadable, rfc8785.CanonicalizationError) as error:
+    except (msgspec.DecodeError, ValueError, rfc8785.CanonicalizationError) as error:
         raise SealUnreadable(path, str(error)) from error
     return seals.seals
 

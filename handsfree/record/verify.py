@@ -17,7 +17,6 @@ from pathlib import Path
 from handsfree.record.chain import Chain, read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import LOG, TASK
-from handsfree.record.marks import Redacted
 from handsfree.record.seal import SEAL, Seal, SealUnreadable, read_seals
 from handsfree.record.time_stamp import TIME_STAMP, TimeStampWrong, check_time_stamp
 
@@ -54,7 +53,7 @@ def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> V
     `roots` is a PEM file with the certificates of authorities whose time stamps are trusted.
     """
     seals, problems = _read_seals(folder)
-    chain = read_chain(folder, frozenset(seal.entries for seal in seals))
+    chain = read_chain(folder, {seal.entries: seal.head for seal in seals})
     intact, clip_problems = _check_clips(folder, chain)
     holding = tuple(seal for seal in seals if _holds(seal, chain) is None)
     found = (
@@ -68,7 +67,7 @@ def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> V
     return Verified(
         entries=chain.entries,
         clips=intact,
-        removed=len(_removed(chain)),
+        removed=len(chain.removed),
         seals=holding,
         problems=tuple(found),
         notes=tuple(_notes(folder, chain, roots)),
@@ -88,27 +87,26 @@ def _check_log(chain: Chain) -> Iterator[Problem]:
 
 
 def _check_task(folder: Path, chain: Chain) -> Iterator[Problem]:
-    if not chain.kept:
+    if chain.opened is None:
         return
     try:
         own = _sha256_of(folder / TASK)
     except OSError as error:
         yield Problem(f"{TASK}, entry 0", f"cannot be read ({error.strerror})")
         return
-    if own != chain.kept[0].fields.get("task_sha256"):
+    if own != chain.opened.task_sha256:
         yield Problem(f"{TASK}, entry 0", "is not the task that the record was opened with")
 
 
 def _check_clips(folder: Path, chain: Chain) -> tuple[int, list[Problem]]:
     """How many clips are intact, and what is wrong with others."""
-    removed = _removed(chain)
     problems: list[tuple[int, Problem]] = []
     intact = 0
     for sha256, entry in chain.clips.items():
         path = path_of(folder, sha256)
-        what = _wrong_with(path, sha256, sha256 in removed)
+        what = _wrong_with(path, sha256, sha256 in chain.removed)
         if what is None:
-            intact += sha256 not in removed
+            intact += sha256 not in chain.removed
         else:
             problems.append((entry, Problem(f"clips/{path.name}, entry {entry}", what)))
     for path in sorted(folder_of(folder).glob("*")):
@@ -130,13 +128,6 @@ def _wrong_with(path: Path, sha256: str, is_removed: bool) -> str | None:
     if is_removed:
         return "is still there, though an entry says that it was removed; run 'handsfree redact'"
     return None if own == sha256 else "is not the sound that was heard"
-
-
-def _removed(chain: Chain) -> frozenset[str]:
-    marks = (each.value for each in chain.kept)
-    return frozenset(
-        sha256 for mark in marks if isinstance(mark, Redacted) for sha256 in mark.clips
-    )
 
 
 def _read_seals(folder: Path) -> tuple[tuple[Seal, ...], tuple[Problem, ...]]:
