@@ -1,8 +1,9 @@
 """The entries of a log as they are read: what every entry has, and what it holds."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeAlias, get_args
 
@@ -18,9 +19,8 @@ from handsfree.record.values import JsonObject, NotReadable, kind_named, value_f
 LOG = "log.jsonl"
 TASK = "task.yaml"
 
-# Beside its own fields, every entry has the first row, and one that was heard the second row too.
+# What every entry has beside its own fields; what was heard has "clip" and "source" as well.
 ENVELOPE = ("kind", "seq", "utc", "offset_ms", "prev")
-HEARD_WITH = ("clip", "source")
 
 Decision: TypeAlias = Entry | Say
 EVENTS: dict[str, type[Event]] = {kind_named(each): each for each in get_args(Event)}
@@ -79,17 +79,24 @@ class LoggedEntry:
         return read_utc(self.utc)
 
 
+@lru_cache(maxsize=256)
+def _own_fields(kind: str) -> frozenset[str]:
+    return frozenset(field.name for field in fields(_ALL[kind])) if kind in _ALL else frozenset()
+
+
 def read_entry(line: bytes, seq: int) -> LoggedEntry:
     """The entry on this line; `seq` is how an error calls it. Raises EntryUnreadable."""
     try:
         found = msgspec.json.decode(line, type=dict)
+        kind = found.pop("kind")
+        own = _own_fields(kind)
         return LoggedEntry(
             seq=found.pop("seq"),
-            kind=found.pop("kind"),
+            kind=kind,
             utc=found.pop("utc"),
             offset=timedelta(milliseconds=found.pop("offset_ms")),
-            clip=found.pop("clip", None),
-            source=found.pop("source", None),
+            clip=None if "clip" in own else found.pop("clip", None),
+            source=None if "source" in own else found.pop("source", None),
             fields={key: each for key, each in found.items() if key != "prev"},
         )
     except (msgspec.DecodeError, UnicodeDecodeError, KeyError, TypeError) as error:

@@ -185,7 +185,7 @@ _SHAPES: tuple[tuple[tuple[type, ...], set[str]], ...] = (
     ((float,), {"whole", "number", "text"}),
     ((timedelta,), {"whole", "number"}),
     ((str, Decimal, Fraction, date), {"text"}),
-    ((tuple, frozenset, list), {"list"}),
+    ((tuple, list), {"list"}),
     ((Mapping,), {"object"}),
 )
 
