@@ -120,7 +120,7 @@ def replay(
     if cut_off:
         typer.echo("The record ends before all was said; 'handsfree run --resume' goes on with it.")
     if differences:
-        typer.echo(f"{record}: {turns} events, {differences} decisions differ.")
+        typer.echo(f"{record}: {turns} events, {differences} of the decisions differ.")
         raise typer.Exit(1)
     typer.echo(f"{record}: {turns} events, every decision the same.")
 

@@ -10,7 +10,7 @@ In this order, and each with the first entry that it is wrong at:
 """
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -55,13 +55,14 @@ def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> V
     seals, problems = _read_seals(folder)
     chain = read_chain(folder, {seal.entries: seal.head for seal in seals})
     intact, clip_problems = _check_clips(folder, chain)
-    holding = tuple(seal for seal in seals if _holds(seal, chain) is None)
+    wrong = {seal: _wrong_with_seal(seal, chain) for seal in seals}
+    holding = tuple(seal for seal in seals if wrong[seal] is None)
     found = (
         *_check_log(chain),
         *_check_task(folder, chain),
         *clip_problems,
         *problems,
-        *_check_seals(seals, holding, chain, key),
+        *_check_seals(wrong, holding, chain, key),
         *_check_time_stamp(folder, roots),
     )
     return Verified(
@@ -137,28 +138,29 @@ def _read_seals(folder: Path) -> tuple[tuple[Seal, ...], tuple[Problem, ...]]:
         return (), (Problem(SEAL, str(error).rstrip(".")),)
 
 
-def _holds(seal: Seal, chain: Chain) -> str | None:
-    """What is wrong with a seal by itself; None: nothing."""
+def _wrong_with_seal(seal: Seal, chain: Chain) -> str | None:
     if not seal.holds:
-        return "the signature is not that of the key over this seal"
+        return "its signature is not that of its key"
     if seal.entries > chain.entries:
-        return f"covers {seal.entries} entries, and {chain.entries} hang together"
+        return f"it covers {seal.entries} entries, and {chain.entries} hang together"
     if chain.heads.get(seal.entries) != seal.head:
-        return "is over another log"
+        return "it is over another log"
     return None
 
 
 def _check_seals(
-    seals: tuple[Seal, ...], holding: tuple[Seal, ...], chain: Chain, key: str | None
+    wrong: Mapping[Seal, str | None],
+    holding: tuple[Seal, ...],
+    chain: Chain,
+    key: str | None,
 ) -> Iterator[Problem]:
-    for seal in seals:
-        wrong = _holds(seal, chain)
-        if wrong is not None:
-            first = max(min(seal.entries, chain.entries) - 1, 0)
-            where = chain.entries if seal.entries > chain.entries else first
-            yield Problem(f"{SEAL}, entry {where}", f"the seal of {seal.by} {wrong}")
+    for seal, what in wrong.items():
+        if what is not None:
+            # The last entry that it covers, or the first that it covers and that is not there.
+            where = min(max(seal.entries - 1, 0), chain.entries)
+            yield Problem(f"{SEAL}, entry {where}", f"the seal of {seal.by}: {what}")
     covered = max((seal.entries for seal in holding), default=0)
-    if not seals:
+    if not wrong:
         yield Problem(
             f"{SEAL}, entry 0",
             "there is no seal, so nobody vouches for the record; 'handsfree seal' makes one",

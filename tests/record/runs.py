@@ -3,24 +3,25 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from pathlib import Path
 
 import numpy as np
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from handsfree.cli_record import read_task_of
 from handsfree.engine.effects import Say
 from handsfree.engine.entries import Entry
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record
-from handsfree.record.entries import DECISIONS, EVENTS, LoggedEntry, read_entries
+from handsfree.record.entries import DECISIONS, EVENTS, LoggedEntry, NoRecord, read_entries
 from handsfree.record.files import Files, SystemFiles
 from handsfree.record.keys import Keys
 from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.record.marks import NotHeard
 from handsfree.record.replay import left_off
 from handsfree.run import Utterance, run
+from handsfree.task.model import Task
 from handsfree.task.read import read_task
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import heard
@@ -49,6 +50,10 @@ KEYS = Keys("T. Person", Ed25519PrivateKey.from_private_bytes(bytes(range(32))))
 
 class NoSync(SystemFiles):
     """The operating system's files without the waiting: no test here cuts the power."""
+
+    def rename(self, old: Path, new: Path) -> None:
+        new.unlink(missing_ok=True)  # ext4 waits for the disk where a file takes another's place
+        old.rename(new)
 
     def sync(self, descriptor: int) -> None:
         pass
@@ -145,7 +150,7 @@ def hold(
         files or NoSync(),
     ) as record:
         ear = Lines(said, with_sound)
-        return run(read_task(text, "test"), ear, record, voice or Voice(), NoScreen())
+        return run(_task(text), ear, record, voice or Voice(), NoScreen())
 
 
 def go_on(
@@ -158,7 +163,10 @@ def go_on(
     clock: Clock | None = None,
 ) -> State:
     """The rest of a run: of what is `said`, the part that is not on the record yet."""
-    task = read_task_of(folder)
+    try:
+        task = _task((folder / "task.yaml").read_text())
+    except FileNotFoundError as error:
+        raise NoRecord(folder) from error
     clock = clock or Clock(START + timedelta(hours=1))
     with Record.go_on(folder, clock.utc, clock.since_start, keys, files or NoSync()) as record:
         entries = tuple(read_entries(folder))
@@ -169,6 +177,11 @@ def go_on(
         done = sum(entry.kind == "heard" for entry in entries)
         ear = Lines(tuple(said)[done:])
         return run(task, ear, record, voice or Voice(), NoScreen(), where)
+
+
+@cache
+def _task(text: str) -> Task:
+    return read_task(text, "test")
 
 
 def story(folder: Path) -> list[tuple[str, object]]:

@@ -32,6 +32,10 @@ def exported(folder: Path) -> Path:
     return to
 
 
+def exported_to(to: Path, folder: Path) -> None:
+    export(folder, read_task_of(folder), verify(folder), to)
+
+
 def section(exported: Path, head: str) -> str:
     text = (exported / "work-summary.md").read_text()
     return text.split(f"## {head}", 1)[1].split("\n## ", 1)[0]
@@ -53,9 +57,7 @@ def test_43_9_a_2_gives_the_date_of_completion(exported: Path) -> None:
 
 def test_43_9_a_2_gives_no_date_where_the_task_is_not_completed(tmp_path: Path) -> None:
     hold(tmp_path / "run", ("pin fitted",))
-    export(
-        tmp_path / "run", read_task_of(tmp_path / "run"), verify(tmp_path / "run"), tmp_path / "o"
-    )
+    exported_to(tmp_path / "o", tmp_path / "run")
     assert "not completed" in section(tmp_path / "o", "(2) Date of completion")
 
 
@@ -65,9 +67,7 @@ def test_43_9_a_3_names_the_person_who_did_the_work(exported: Path) -> None:
 
 def test_43_9_a_3_leaves_the_name_blank_where_no_key_tells_it(tmp_path: Path) -> None:
     hold(tmp_path / "run", keys=None)
-    export(
-        tmp_path / "run", read_task_of(tmp_path / "run"), verify(tmp_path / "run"), tmp_path / "o"
-    )
+    exported_to(tmp_path / "o", tmp_path / "run")
     assert section(tmp_path / "o", "(3) Name").split("\n")[2] == "______________________"
 
 
@@ -88,16 +88,14 @@ def test_the_summary_says_that_nothing_is_certified_and_that_it_verifies(exporte
 
 def test_the_summary_says_what_does_not_verify(tmp_path: Path) -> None:
     hold(tmp_path / "run", keys=None)
-    export(
-        tmp_path / "run", read_task_of(tmp_path / "run"), verify(tmp_path / "run"), tmp_path / "o"
-    )
+    exported_to(tmp_path / "o", tmp_path / "run")
     text = (tmp_path / "o" / "work-summary.md").read_text()
     assert "**It does not verify:**" in text
     assert "there is no seal" in text
 
 
 def test_every_reading_is_a_row_also_those_that_did_not_count(exported: Path) -> None:
-    rows = list(csv.DictReader(StringIO((exported / "readings.csv").read_text(newline=""))))
+    rows = list(csv.DictReader(StringIO((exported / "readings.csv").read_bytes().decode())))
     told = [(row["step"], row["value"], row["verdict"], row["affirmed"]) for row in rows]
     assert told == [
         ("temperature", "15", "inside limits", "no"),

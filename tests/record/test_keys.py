@@ -52,12 +52,12 @@ def test_a_key_is_never_written_over(tmp_path: Path) -> None:
 def test_a_key_that_others_can_read_is_refused(tmp_path: Path) -> None:
     new_keys(tmp_path / "keys", "R. Almsted")
     (tmp_path / "keys" / "private.pem").chmod(0o640)
-    with pytest.raises(KeysUnusable, match="others can read this key.*chmod 600"):
+    with pytest.raises(KeysUnusable, match=r"others can read this key.*chmod 600"):
         load_keys(tmp_path / "keys")
 
 
 def test_a_key_that_is_not_there_is_told_with_how_to_make_one(tmp_path: Path) -> None:
-    with pytest.raises(KeysUnusable, match="no key can be read.*handsfree keys new --name NAME"):
+    with pytest.raises(KeysUnusable, match=r"no key can be read.*handsfree keys new --name NAME"):
         load_keys(tmp_path)
 
 
