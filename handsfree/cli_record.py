@@ -56,12 +56,14 @@ def verify(
     record: RecordFolder,
     key: Annotated[
         str | None,
-        typer.Option(metavar="HEX", help="The public key that must have sealed it."),
+        typer.Option(
+            metavar="KEY", help="The public key that must have sealed it: in hex, or its file."
+        ),
     ] = None,
     roots: Roots = None,
 ) -> None:
     """Check that a record is as it was written, and who vouches for it."""
-    found = _verified(record, key, roots)
+    found = _verified(record, _public(key), roots)
     for note in found.notes:
         typer.echo(f"note: {note}")
     for problem in found.problems:
@@ -225,6 +227,14 @@ def read_task_of(record: Path) -> "Task":
 def utc_now() -> datetime:
     """The clock."""
     return datetime.now(UTC)
+
+
+def _public(key: str | None) -> str | None:
+    from handsfree.record.keys import read_public
+
+    if key is None or (len(key) == 64 and set(key.lower()) <= set("0123456789abcdef")):
+        return key
+    return read_public(Path(key))
 
 
 def _verified(record: Path, key: str | None, roots: Path | None) -> "Verified":

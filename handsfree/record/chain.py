@@ -11,13 +11,14 @@ from pathlib import Path
 
 import msgspec
 
-from handsfree.record.entries import LOG, EntryUnreadable, NoRecord, read_entry
+from handsfree.record.entries import LOG, NOT_JSON, EntryUnreadable, read_entry, reading
 from handsfree.record.marks import RecordOpened, Redacted
 from handsfree.record.values import kind_named
 
 BEGINNING = "0" * 64
 
 _BLOCK_BYTES = 1 << 22
+_LONGEST_MS = 1e12  # 31 years: no task runs longer, and no number grows out of its type
 _OPENED = kind_named(RecordOpened)
 _TAKEN_IN = frozenset({_OPENED, kind_named(Redacted)})
 
@@ -75,12 +76,12 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
 
     `sealed` are SHA-256 that the last of so many entries had when it was sealed; what it has now is
     in the `heads` of the answer.
-    Takes a few megabytes, however long the log is. Raises NoRecord, or OSError.
+    Takes a few megabytes, however long the log is. Raises NoRecord or RecordUnreadable.
     """
     chain = Chain()
     sealed = sealed or {}
     lines = _lines(folder / LOG, chain)
-    try:
+    with reading(folder):
         for line, envelope, own in lines:
             chain.broken = _mistake(chain, envelope, own, lines, sealed)
             if envelope is None or chain.broken is not None:
@@ -91,8 +92,6 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
             _add(chain, line, envelope, own)
             if chain.entries in sealed:
                 chain.heads[chain.entries] = own
-    except (FileNotFoundError, NotADirectoryError) as error:
-        raise NoRecord(folder) from error
     return chain
 
 
@@ -143,8 +142,8 @@ def _mistake(
         )
     if envelope.prev != chain.head:
         return _loose(expected, own, after, sealed)
-    if envelope.offset_ms < chain.offset_ms:
-        return Broken(expected, "its running time is before that of the entry before it")
+    if not chain.offset_ms <= envelope.offset_ms <= _LONGEST_MS:
+        return Broken(expected, "its running time does not follow that of the entry before it")
     if expected == 0 and envelope.kind != _OPENED:
         return Broken(0, "does not open a record")
     return None
@@ -176,7 +175,7 @@ def _decoded(lines: list[bytes]) -> Sequence[_Envelope | None]:
         found = _envelopes.decode_lines(b"\n".join(lines))
         if len(found) == len(lines):
             return found
-    except (msgspec.DecodeError, UnicodeDecodeError):
+    except NOT_JSON:
         pass  # one of them is no entry: find out which
     return [_decoded_alone(line) for line in lines]
 
@@ -184,5 +183,5 @@ def _decoded(lines: list[bytes]) -> Sequence[_Envelope | None]:
 def _decoded_alone(line: bytes) -> _Envelope | None:
     try:
         return _envelopes.decode(line)
-    except (msgspec.DecodeError, UnicodeDecodeError):
+    except NOT_JSON:
         return None

@@ -1,6 +1,7 @@
 """The entries of a log as they are read: what every entry has, and what it holds."""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
@@ -19,6 +20,9 @@ from handsfree.record.values import JsonObject, NotReadable, kind_named, value_f
 LOG = "log.jsonl"
 TASK = "task.yaml"
 
+# What msgspec raises for bytes that are not JSON of the type that is asked for.
+NOT_JSON = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
+
 # What every entry has beside its own fields; what was heard has "clip" and "source" as well.
 ENVELOPE = ("kind", "seq", "utc", "offset_ms", "prev")
 
@@ -36,6 +40,16 @@ class EntryUnreadable(HandsfreeError):
         super().__init__(
             f"entry {seq}: cannot be read ({why}). Run 'handsfree verify' on the record; if it is "
             "whole, it was written by another version of handsfree: use that one."
+        )
+
+
+class RecordUnreadable(HandsfreeError):
+    """The operating system does not let the record be read."""
+
+    def __init__(self, path: Path, error: OSError) -> None:
+        super().__init__(
+            f"{path}: cannot be read ({error.strerror or error}). Ask for leave to read it, or "
+            "have the disk looked at."
         )
 
 
@@ -75,8 +89,26 @@ class LoggedEntry:
 
     @property
     def at(self) -> datetime:
-        """When it was written."""
-        return read_utc(self.utc)
+        """When it was written; raises EntryUnreadable."""
+        try:
+            return read_utc(self.utc)
+        except ValueError as error:
+            raise EntryUnreadable(self.seq, str(error)) from error
+
+
+class _Envelope(msgspec.Struct, frozen=True):
+    """What every entry has, and what one that was heard can have."""
+
+    seq: int
+    kind: str
+    utc: str
+    offset_ms: float
+    clip: str | None = None
+    source: str | None = None
+
+
+def _is_ours(name: str) -> bool:
+    return name in ENVELOPE or name in ("clip", "source")
 
 
 @lru_cache(maxsize=256)
@@ -88,33 +120,44 @@ def read_entry(line: bytes, seq: int) -> LoggedEntry:
     """The entry on this line; `seq` is how an error calls it. Raises EntryUnreadable."""
     try:
         found = msgspec.json.decode(line, type=dict)
-        kind = found.pop("kind")
-        own = _own_fields(kind)
+        envelope = msgspec.convert(found, _Envelope)
+        own = _own_fields(envelope.kind)
         return LoggedEntry(
-            seq=found.pop("seq"),
-            kind=kind,
-            utc=found.pop("utc"),
-            offset=timedelta(milliseconds=found.pop("offset_ms")),
-            clip=None if "clip" in own else found.pop("clip", None),
-            source=None if "source" in own else found.pop("source", None),
-            fields={key: each for key, each in found.items() if key != "prev"},
+            seq=envelope.seq,
+            kind=envelope.kind,
+            utc=envelope.utc,
+            offset=timedelta(milliseconds=envelope.offset_ms),
+            clip=None if "clip" in own else envelope.clip,
+            source=None if "source" in own else envelope.source,
+            fields={
+                name: each for name, each in found.items() if name in own or not _is_ours(name)
+            },
         )
-    except (msgspec.DecodeError, UnicodeDecodeError, KeyError, TypeError) as error:
+    except (*NOT_JSON, OverflowError) as error:
         raise EntryUnreadable(seq, f"{error}") from error
 
 
 def read_entries(folder: Path) -> Iterator[LoggedEntry]:
     """The entries of a record in their order, without checking that they belong together.
 
-    A last line without an end is not an entry. Raises NoRecord or EntryUnreadable.
+    A last line without an end is not an entry. Raises NoRecord, RecordUnreadable or
+    EntryUnreadable.
     """
+    with reading(folder), (folder / LOG).open("rb") as file:
+        for seq, line in enumerate(file):
+            if line.endswith(b"\n"):
+                yield read_entry(line, seq)
+
+
+@contextmanager
+def reading(folder: Path) -> Iterator[None]:
+    """While a record is read: OSError becomes NoRecord or RecordUnreadable."""
     try:
-        with (folder / LOG).open("rb") as file:
-            for seq, line in enumerate(file):
-                if line.endswith(b"\n"):
-                    yield read_entry(line, seq)
+        yield
     except (FileNotFoundError, NotADirectoryError) as error:
         raise NoRecord(folder) from error
+    except OSError as error:
+        raise RecordUnreadable(folder, error) from error
 
 
 def read_utc(text: str) -> datetime:

@@ -6,7 +6,7 @@ import msgspec
 
 from handsfree.errors import HandsfreeError
 from handsfree.record.chain import read_chain
-from handsfree.record.entries import LOG, TASK, read_entries
+from handsfree.record.entries import LOG, TASK, read_entries, reading
 from handsfree.record.readings import as_csv
 from handsfree.record.seal import SEAL
 from handsfree.record.summary import as_text, summarise
@@ -33,15 +33,13 @@ class ExportNotWritten(HandsfreeError):
 def export(folder: Path, task: Task, verified: Verified, to: Path) -> tuple[Path, ...]:
     """Write the readings as CSV, the whole as JSON and the work summary into a new folder.
 
-    `verified` is what `verify` found; it is told in the summary. Raises NoRecord, EntryUnreadable
-    or ExportNotWritten.
+    `verified` is what `verify` found; it is told in the summary. Raises NoRecord,
+    RecordUnreadable, EntryUnreadable or ExportNotWritten.
     """
     summary = summarise(task, read_entries(folder), verified, read_chain(folder).head)
-    contents = {
-        READINGS: as_csv(summary.readings),
-        WHOLE: _whole(folder, verified),
-        SUMMARY: as_text(summary),
-    }
+    with reading(folder):
+        whole = _whole(folder, verified)
+    contents = {READINGS: as_csv(summary.readings), WHOLE: whole, SUMMARY: as_text(summary)}
     try:
         to.mkdir(parents=True)
         for name, content in contents.items():

@@ -108,6 +108,23 @@ def load_keys(folder: Path) -> Keys:
     return Keys(_checked(name, folder / NAME), private)
 
 
+def read_public(path: Path) -> str:
+    """The public key in a PEM file, in hexadecimal; raises KeysUnusable."""
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+    from cryptography.hazmat.primitives.serialization import load_pem_public_key
+
+    what = f"Name a file such as {PUBLIC}, or the 64 figures of the key"
+    try:
+        key = load_pem_public_key(path.read_bytes())
+    except OSError as error:
+        raise KeysUnusable(path, f"no key can be read ({error.strerror})", what) from error
+    except ValueError as error:
+        raise KeysUnusable(path, "is no public key", what) from error
+    if not isinstance(key, Ed25519PublicKey):
+        raise KeysUnusable(path, "is a key of another kind, not Ed25519", what)
+    return key.public_bytes_raw().hex()
+
+
 def _close(path: Path) -> str:
     return f"Keep them out with 'chmod 600 {path}', and make a new key if they may have used it"
 

@@ -1,6 +1,7 @@
 """The log: append only, one canonical JSON entry a line, on disk before it is answered."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Self
@@ -53,7 +54,7 @@ class Log:
     def __init__(
         self, descriptor: int, folder: Path, utc_now: UtcClock, since_start: Stopwatch, files: Files
     ) -> None:
-        """`descriptor` is open at the end of the log and locked. Use `begin` or `go_on`."""
+        """`descriptor` is open at the end of the log and locked. Use `begin` or `reopen`."""
         self.entries = 0
         self.head = BEGINNING  # SHA-256 of the last line
         self._descriptor = descriptor
@@ -69,45 +70,34 @@ class Log:
     def begin(cls, folder: Path, utc_now: UtcClock, since_start: Stopwatch, files: Files) -> Self:
         """A new, empty log; raises OSError."""
         log = cls(files.create(folder / LOG), folder, utc_now, since_start, files)
-        try:
+        with closed_on_error(log, folder):
             files.lock(log._descriptor)
             files.sync_folder(folder)
             files.sync_folder(folder.parent)
-        except BaseException:
-            log.close()
-            raise
         return log
 
     @classmethod
-    def go_on(
-        cls,
-        folder: Path,
-        seals: tuple[Seal, ...],
-        utc_now: UtcClock,
-        since_start: Stopwatch,
-        files: Files,
-    ) -> Self:
-        """The log of an earlier run, after cutting what a crash left half written: `tell_of_cut`.
+    def reopen(cls, folder: Path, utc_now: UtcClock, since_start: Stopwatch, files: Files) -> Self:
+        """The log of an earlier run, which must be mended next; nobody else can write it from now.
 
-        Raises NoRecord, RecordInUse, RecordDamaged, RecordNotWritten or OSError.
+        Raises NoRecord, RecordInUse or RecordNotWritten.
         """
         try:
             descriptor = files.open_to_append(folder / LOG)
         except (FileNotFoundError, NotADirectoryError) as error:
             raise NoRecord(folder) from error
+        except OSError as error:
+            raise RecordNotWritten(folder / LOG, error) from error
         log = cls(descriptor, folder, utc_now, since_start, files)
-        try:
-            files.lock(descriptor)
-            log._take_up(seals)
-        except BlockingIOError as error:
-            log.close()
-            raise RecordInUse(folder) from error
-        except BaseException:
-            log.close()
-            raise
+        with closed_on_error(log, folder):
+            try:
+                files.lock(descriptor)
+            except BlockingIOError as error:
+                raise RecordInUse(folder) from error
         return log
 
-    def _take_up(self, seals: tuple[Seal, ...]) -> None:
+    def mend(self, seals: tuple[Seal, ...]) -> None:
+        """Cut what a crash left half written, to be told by `tell_of_cut`; see `repair`."""
         repaired = repair(self._folder, seals, self._descriptor, self._files)
         self.entries = repaired.chain.entries
         self.head = repaired.chain.head
@@ -166,3 +156,16 @@ class Log:
         if self._descriptor >= 0:
             descriptor, self._descriptor = self._descriptor, -1
             self._files.close(descriptor)
+
+
+@contextmanager
+def closed_on_error(log: Log, path: Path) -> Iterator[None]:
+    """Close the log, and so unlock it, if anything is raised; an OSError as RecordNotWritten."""
+    try:
+        yield
+    except OSError as error:
+        log.close()
+        raise RecordNotWritten(path, error) from error
+    except BaseException:
+        log.close()
+        raise

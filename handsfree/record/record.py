@@ -11,7 +11,7 @@ from handsfree.record.clips import KeptClip, encode_flac, folder_of, keep, name_
 from handsfree.record.entries import TASK
 from handsfree.record.files import Files, SystemFiles, put
 from handsfree.record.keys import Keys
-from handsfree.record.log import Log, RecordNotWritten, Stopwatch, UtcClock
+from handsfree.record.log import Log, RecordNotWritten, Stopwatch, UtcClock, closed_on_error
 from handsfree.record.marks import RecordOpened
 from handsfree.record.seal import SEAL, Seal, add, read_seals, sign, write_seals
 from handsfree.record.time_stamp import TIME_STAMP
@@ -44,10 +44,10 @@ class Record:
 
         Raises RecordExists, or RecordNotWritten if the folder cannot be made.
         """
-        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-            raise RecordExists(folder)
         files = files or SystemFiles()
         try:
+            if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+                raise RecordExists(folder)
             files.make_folder(folder_of(folder))
             put(files, folder / TASK, task_text.encode())
             log = Log.begin(folder, utc_now, since_start, files)
@@ -71,11 +71,10 @@ class Record:
         """
         record = cls.__new__(cls)
         files = files or SystemFiles()
-        seals = read_seals(folder)
-        try:
-            log = Log.go_on(folder, seals, utc_now, since_start, files)
-        except OSError as error:
-            raise RecordNotWritten(folder, error) from error
+        log = Log.reopen(folder, utc_now, since_start, files)
+        with closed_on_error(log, folder):
+            seals = read_seals(folder)
+            log.mend(seals)
         record._hold(folder, log, seals, keys, files)
         return record
 
@@ -87,17 +86,11 @@ class Record:
         self._seals = seals
         self._keys = keys
         self._files = files
-        try:
+        with closed_on_error(log, folder):
             if log.entries == 0:
                 task = name_of((folder / TASK).read_bytes())
                 log.append(RecordOpened(version("handsfree"), task, self.by))
             log.tell_of_cut()
-        except OSError as error:
-            log.close()
-            raise RecordNotWritten(folder, error) from error
-        except BaseException:
-            log.close()
-            raise
 
     @property
     def by(self) -> str | None:

@@ -8,7 +8,7 @@ from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.events import Event
 from handsfree.engine.state import Phase, State
 from handsfree.errors import HandsfreeError
-from handsfree.record.entries import DECISIONS, EVENTS, LoggedEntry
+from handsfree.record.entries import DECISIONS, EVENTS, EntryUnreadable, LoggedEntry
 from handsfree.record.values import JsonObject, fields_of, kind_of
 from handsfree.task.model import Task
 
@@ -91,11 +91,21 @@ def _turn(
     for at in range(max(len(decided), len(logged))):
         ours = _as_object(decided[at]) if at < len(decided) else None
         theirs = {"kind": logged[at].kind, **logged[at].fields} if at < len(logged) else None
-        if ours != theirs and not (is_last and theirs is None):
+        if ours == theirs or (is_last and theirs is None):
+            continue
+        if theirs is None or _with_defaults(logged[at]) != ours:
             seq = logged[at].seq if at < len(logged) else entry.seq
             differences.append(Difference(seq, theirs, ours))
     done = _carried_out(effects, len(logged))
     return Turn(entry, tuple(after), state, effects, tuple(differences), done)
+
+
+def _with_defaults(entry: LoggedEntry) -> JsonObject | None:
+    """The decision with the fields that an older version did not write; None: it is no decision."""
+    try:
+        return {"kind": entry.kind, **fields_of(entry.value)}
+    except EntryUnreadable:
+        return None
 
 
 def _as_object(effect: Write | Say) -> JsonObject:

@@ -19,6 +19,7 @@ import msgspec
 import rfc8785
 
 from handsfree.errors import HandsfreeError
+from handsfree.record.entries import NOT_JSON
 from handsfree.record.files import Files, put
 from handsfree.record.keys import Keys
 from handsfree.record.values import NotReadable, fields_of, value_from
@@ -108,7 +109,7 @@ def read_seals(folder: Path) -> tuple[Seal, ...]:
         seals = value_from(Seals, msgspec.json.decode(content, type=dict))
         if _written(seals.seals) != content:
             raise NotReadable("it is not canonical JSON")
-    except (msgspec.DecodeError, ValueError, rfc8785.CanonicalizationError) as error:
+    except (*NOT_JSON, NotReadable, rfc8785.CanonicalizationError) as error:
         raise SealUnreadable(path, str(error)) from error
     return seals.seals
 

@@ -10,7 +10,7 @@ import math
 import re
 import types
 from collections.abc import Mapping, Sequence
-from dataclasses import fields, is_dataclass
+from dataclasses import MISSING, fields, is_dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from enum import Enum
@@ -78,14 +78,16 @@ def as_json(value: object) -> Json:
 def value_from(kind: type[_T], found: Mapping[str, Json]) -> _T:
     """The dataclass value of this type whose `fields_of` are `found`; raises NotReadable.
 
+    A field that has a default may be missing: an older version did not know it yet.
     Raises TypeError where the type itself cannot be told apart on the record.
     """
-    hints: dict[str, Any] = _hints(kind)  # type: ignore[arg-type]  # a type can be hashed
-    if found.keys() != hints.keys():
-        odd = ", ".join(sorted(found.keys() ^ hints.keys()))
+    known: Any = kind  # mypy takes no type for something that can be hashed
+    hints: dict[str, Any] = _hints(known)
+    odd = ", ".join(sorted((found.keys() ^ hints.keys()) - (_optional(known) - found.keys())))
+    if odd:
         raise NotReadable(f"'{kind_named(kind)}' has fields that are missing or unknown: {odd}")
     try:
-        return kind(**{name: _value(found[name], hints[name]) for name in hints})
+        return kind(**{name: _value(found[name], hints[name]) for name in hints if name in found})
     except (ValueError, ArithmeticError) as error:
         raise NotReadable(f"'{kind_named(kind)}': {error}") from error
 
@@ -106,13 +108,22 @@ def _value(found: Json, hint: Any) -> Any:
             return value_from(kind, {name: found[name] for name in found if name != KIND})
         return {key: _value(each, get_args(hint)[1]) for key, each in found.items()}
     if hint is float:
-        return _NOT_FINITE[found] if isinstance(found, str) else float(found or 0)
+        assert isinstance(found, str | int | float)
+        return _float(found)
     if hint is timedelta:
         assert isinstance(found, int | float)
         return timedelta(milliseconds=found)
     if hint in (date, datetime):
         return hint.fromisoformat(found)
     return found if hint in (type(None), bool, int, str) else hint(found)
+
+
+def _float(found: str | int | float) -> float:
+    if not isinstance(found, str):
+        return float(found)
+    if found not in _NOT_FINITE:
+        raise NotReadable(f"{found!r} is no number")
+    return _NOT_FINITE[found]
 
 
 def _listed(found: list[Json], origin: Any, hints: tuple[Any, ...]) -> Any:
@@ -195,13 +206,22 @@ def _name_of(value: float) -> str:
 
 
 @lru_cache(maxsize=256)
-def _kind(each: Any) -> str:  # Any: mypy takes no type for something that can be hashed
+def _kind(each: Any) -> str:
     return _CAPITAL.sub("-", each.__name__).lower()
 
 
 @lru_cache(maxsize=256)
 def _names(each: Any) -> tuple[str, ...]:
     return tuple(field.name for field in fields(each))
+
+
+@lru_cache(maxsize=256)
+def _optional(each: Any) -> frozenset[str]:
+    return frozenset(
+        field.name
+        for field in fields(each)
+        if field.default is not MISSING or field.default_factory is not MISSING
+    )
 
 
 @lru_cache(maxsize=256)

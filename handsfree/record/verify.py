@@ -47,7 +47,7 @@ class Verified:
 
 
 def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> Verified:
-    """Check a record from end to end; raises NoRecord.
+    """Check a record from end to end; raises NoRecord or RecordUnreadable.
 
     `key` is the public key, in hexadecimal, that must have sealed it; without it, any may have.
     `roots` is a PEM file with the certificates of authorities whose time stamps are trusted.
@@ -110,13 +110,19 @@ def _check_clips(folder: Path, chain: Chain) -> tuple[int, list[Problem]]:
             intact += sha256 not in chain.removed
         else:
             problems.append((entry, Problem(f"clips/{path.name}, entry {entry}", what)))
-    for path in sorted(folder_of(folder).glob("*")):
-        if path.suffix != SUFFIX or path.stem not in chain.clips:
-            # A clip is written before its entry, so a crash can leave one that nobody heard of.
-            if path.suffix == SUFFIX and _sha256_of(path) == path.stem:
-                continue
+    for path in _unheard(folder, chain):
+        if path.suffix != SUFFIX or _sha256_of(path) != path.stem:
             problems.append((chain.entries, Problem(f"clips/{path.name}", "no entry heard it")))
     return intact, [problem for _, problem in sorted(problems, key=lambda each: each[0])]
+
+
+def _unheard(folder: Path, chain: Chain) -> list[Path]:
+    """Files among the clips that no entry names, as far as the log hangs together."""
+    return [
+        path
+        for path in sorted(folder_of(folder).glob("*"))
+        if path.suffix != SUFFIX or path.stem not in chain.clips
+    ]
 
 
 def _wrong_with(path: Path, sha256: str, is_removed: bool) -> str | None:
@@ -193,6 +199,9 @@ def _notes(folder: Path, chain: Chain, roots: Path | None) -> Iterator[str]:
         )
     if (folder / TIME_STAMP).exists() and roots is None:
         yield f"{TIME_STAMP}: not checked. Name the authority's root certificate with --roots."
+    # A clip is written before its entry, so a crash can leave one that nobody answered.
+    for path in _unheard(folder, chain):
+        yield f"clips/{path.name}: no entry heard it. 'handsfree redact' of all clips removes it."
     for path in sorted(folder.iterdir()):
         if path.name not in _OWN:
             yield f"{path.name}: is no part of the record and was not checked."

@@ -9,11 +9,12 @@ import pytest
 
 from handsfree.engine.state import Phase
 from handsfree.engine.wording import record_not_written
-from handsfree.record import RecordNotWritten
+from handsfree.record import Record, RecordNotWritten
 from handsfree.record.entries import NoRecord
+from handsfree.record.marks import Stopped
 from handsfree.record.verify import verify
 from tests.record.faulty_files import FaultyFiles
-from tests.record.runs import SMALL_SAID, Voice, go_on, hold, lines_of, story
+from tests.record.runs import SMALL, SMALL_SAID, Clock, Voice, go_on, hold, lines_of, story
 
 TOLD = record_not_written().text
 FAULTS = {
@@ -111,6 +112,25 @@ def test_after_one_failure_the_record_takes_nothing_more(tmp_path: Path) -> None
     with pytest.raises(RecordNotWritten):
         hold(tmp_path / "run", files=files)
     assert files.calls[-1] == "sync"
+
+
+def test_an_entry_whose_writing_was_interrupted_is_the_last_one(tmp_path: Path) -> None:
+    """Ctrl-C in the middle of a line: what would follow on that line could never be read."""
+
+    class Interrupted(FaultyFiles):
+        def sync(self, descriptor: int) -> None:
+            if self.calls.count("write") == 3:
+                raise KeyboardInterrupt
+            super().sync(descriptor)
+
+    clock = Clock()
+    with Record(
+        tmp_path / "run", SMALL, clock.utc, clock.since_start, None, Interrupted(at=None)
+    ) as record:
+        with pytest.raises(KeyboardInterrupt):
+            record.append(Stopped("pin", "interrupted"))
+        with pytest.raises(RecordNotWritten, match="an earlier entry could not be written"):
+            record.append(Stopped("pin", "interrupted"))
 
 
 def test_the_error_says_what_where_and_what_to_do() -> None:

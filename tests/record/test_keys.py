@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from cryptography.hazmat.primitives.serialization import load_pem_public_key
 
-from handsfree.record.keys import KeysExist, KeysUnusable, load_keys, new_keys
+from handsfree.record.keys import KeysExist, KeysUnusable, load_keys, new_keys, read_public
 
 
 def test_a_new_key_can_be_read_by_its_owner_only(tmp_path: Path) -> None:
@@ -66,6 +66,13 @@ def test_a_file_that_is_no_key_is_told(tmp_path: Path) -> None:
     (tmp_path / "keys" / "private.pem").write_text("no key")
     with pytest.raises(KeysUnusable, match="is not a key that is whole"):
         load_keys(tmp_path / "keys")
+
+
+def test_a_public_key_is_read_from_its_file(tmp_path: Path) -> None:
+    made = new_keys(tmp_path / "keys", "R. Almsted")
+    assert read_public(tmp_path / "keys" / "public.pem") == made.public
+    with pytest.raises(KeysUnusable, match="is no public key"):
+        read_public(tmp_path / "keys" / "name.txt")
 
 
 @pytest.mark.parametrize("name", ["", "  ", "a\nb"])

@@ -159,6 +159,25 @@ def test_what_was_not_written_so_is_not_read(found: dict[str, Any], why: str) ->
         value_from(NotHeeded, found)
 
 
+def test_a_text_that_is_no_number_is_not_read_as_one() -> None:
+    written = {**fields_of(Opinion("reader", (), -1.0, 0.0, "")), "margin": "much"}
+    with pytest.raises(NotReadable, match="'much' is no number"):
+        value_from(Opinion, written)
+
+
+@dataclass(frozen=True)
+class Grown:
+    step: str
+    counts: tuple[tuple[str, int], ...] = ()  # came with a later version
+
+
+def test_what_an_older_version_did_not_write_has_its_default() -> None:
+    assert value_from(Grown, {"step": "a"}) == Grown("a")
+    assert value_from(Grown, {"step": "a", "counts": [["pin", 2]]}) == Grown("a", (("pin", 2),))
+    with pytest.raises(NotReadable, match="unknown: step"):
+        value_from(Grown, {"counts": []})
+
+
 def test_a_kind_that_this_version_does_not_know_is_told() -> None:
     entry = LoggedEntry(7, "sung", "", timedelta(0), None, None, {})
     with pytest.raises(EntryUnreadable, match=r"entry 7: cannot be read.*nothing is called 'sung'"):

@@ -1,5 +1,6 @@
 """Verify: every byte of a record counts, and the first entry that is wrong is named."""
 
+import json
 import re
 import shutil
 from pathlib import Path
@@ -8,7 +9,7 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from handsfree.record.chain import link
-from handsfree.record.entries import NoRecord
+from handsfree.record.entries import NoRecord, RecordUnreadable
 from handsfree.record.keys import Keys
 from handsfree.record.seal import add, sign, write_seals
 from handsfree.record.verify import Verified, verify
@@ -138,6 +139,19 @@ def test_a_file_among_the_clips_that_nobody_heard_is_told(record: Path) -> None:
     ]
 
 
+def test_a_clip_that_a_crash_left_before_its_entry_is_noted(record: Path, tmp_path: Path) -> None:
+    hold(tmp_path / "other", ("one five",))
+    (clip,) = (tmp_path / "other" / "clips").iterdir()
+    shutil.copy(clip, record / "clips" / clip.name)
+    if clip.stem in {each["clip"] for each in map(json.loads, lines_of(record)) if "clip" in each}:
+        pytest.fail("the clip must be one that this record did not hear")
+    found = verify(record)
+    assert found.problems == ()
+    assert found.notes == (
+        f"clips/{clip.name}: no entry heard it. 'handsfree redact' of all clips removes it.",
+    )
+
+
 def test_a_file_beside_the_record_is_noted_and_is_no_problem(record: Path) -> None:
     (record / "speech.wav").touch()
     found = verify(record)
@@ -198,6 +212,13 @@ def test_the_newest_seal_of_each_key_is_kept() -> None:
     other = Keys("S. Person", Ed25519PrivateKey.generate())
     first, second, third = sign(KEYS, 1, "a", ""), sign(other, 2, "b", ""), sign(KEYS, 3, "c", "")
     assert add(add(add((), first), second), third) == (second, third)
+
+
+def test_a_log_that_cannot_be_read_is_told(record: Path) -> None:
+    (record / "log.jsonl").unlink()
+    (record / "log.jsonl").mkdir()
+    with pytest.raises(RecordUnreadable, match=r"cannot be read \(Is a directory\)\."):
+        verify(record)
 
 
 def test_a_folder_without_a_record_is_misuse(tmp_path: Path) -> None:
