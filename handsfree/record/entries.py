@@ -25,6 +25,7 @@ NOT_JSON = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
 
 # What every entry has beside its own fields; what was heard has "clip" and "source" as well.
 ENVELOPE = ("kind", "seq", "utc", "offset_ms", "prev")
+_SHARED = frozenset({*ENVELOPE, "clip", "source"})
 
 Decision: TypeAlias = Entry | Say
 EVENTS: dict[str, type[Event]] = {kind_named(each): each for each in get_args(Event)}
@@ -107,10 +108,6 @@ class _Envelope(msgspec.Struct, frozen=True):
     source: str | None = None
 
 
-def _is_ours(name: str) -> bool:
-    return name in ENVELOPE or name in ("clip", "source")
-
-
 @lru_cache(maxsize=256)
 def _own_fields(kind: str) -> frozenset[str]:
     return frozenset(field.name for field in fields(_ALL[kind])) if kind in _ALL else frozenset()
@@ -130,7 +127,7 @@ def read_entry(line: bytes, seq: int) -> LoggedEntry:
             clip=None if "clip" in own else envelope.clip,
             source=None if "source" in own else envelope.source,
             fields={
-                name: each for name, each in found.items() if name in own or not _is_ours(name)
+                name: each for name, each in found.items() if name in own or name not in _SHARED
             },
         )
     except (*NOT_JSON, OverflowError) as error:
