@@ -11,7 +11,7 @@ from pathlib import Path
 
 import msgspec
 
-from handsfree.record.entries import LOG, NOT_JSON, EntryUnreadable, read_entry, reading
+from handsfree.record.entries import LOG, NOT_JSON, EntryUnreadable, Sha256, read_entry, reading
 from handsfree.record.marks import RecordOpened, Redacted
 from handsfree.record.values import kind_named
 
@@ -34,7 +34,6 @@ class Broken:
 
     entry: int
     why: str
-    is_no_entry: bool = False  # the line is not even an entry
 
 
 @dataclass(slots=True)
@@ -64,7 +63,7 @@ class _Envelope(msgspec.Struct, frozen=True, gc=False):
     utc: str
     offset_ms: float
     prev: str
-    clip: str | None = None
+    clip: Sha256 | None = None
 
 
 _envelopes = msgspec.json.Decoder(_Envelope)
@@ -122,7 +121,7 @@ def _take_in(chain: Chain, line: bytes) -> bool:
 
 
 def _no_entry(entry: int) -> Broken:
-    return Broken(entry, "is no entry: it was changed or damaged", is_no_entry=True)
+    return Broken(entry, "is no entry: it was changed or damaged")
 
 
 def _mistake(

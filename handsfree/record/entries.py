@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, TypeAlias, get_args
+from typing import Annotated, Any, TypeAlias, get_args
 
 import msgspec
 
@@ -97,6 +97,10 @@ class LoggedEntry:
             raise EntryUnreadable(self.seq, str(error)) from error
 
 
+# Nothing else may become the name of a file: a record can come from anywhere.
+Sha256 = Annotated[str, msgspec.Meta(pattern=r"\A[0-9a-f]{64}\Z")]
+
+
 class _Envelope(msgspec.Struct, frozen=True):
     """What every entry has, and what one that was heard can have."""
 
@@ -104,7 +108,7 @@ class _Envelope(msgspec.Struct, frozen=True):
     kind: str
     utc: str
     offset_ms: float
-    clip: str | None = None
+    clip: Sha256 | None = None
     source: str | None = None
 
 

@@ -51,7 +51,8 @@ def export(folder: Path, task: Task, verified: Verified, to: Path) -> tuple[Path
 
 def _whole(folder: Path, verified: Verified) -> str:
     """Task file, entries and seals in one JSON object; the chain stays checkable in the folder."""
-    lines = (folder / LOG).read_bytes().splitlines()
+    log = (folder / LOG).read_bytes()
+    lines = log[: log.rfind(b"\n") + 1].splitlines()  # what a crash left half written is no entry
     seal = folder / SEAL
     whole = {
         "task": (folder / TASK).read_text(encoding="utf-8"),

@@ -74,7 +74,6 @@ def new_keys(folder: Path, name: str) -> Keys:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         if any((folder / each).exists() for each in (PRIVATE, PUBLIC, NAME)):
             raise KeysExist(folder)
-        folder.chmod(0o700)
         for each, content in ((NAME, f"{name}\n".encode()), (PUBLIC, public), (PRIVATE, pem)):
             _create(folder / each, content)
     except OSError as error:

@@ -1,6 +1,9 @@
 """What is on the record beside events and decisions: what happened to the run and to the record."""
 
+import re
 from dataclasses import dataclass
+
+_SHA256 = re.compile("[0-9a-f]{64}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +61,11 @@ class Redacted:
     clips: tuple[str, ...]  # SHA-256
     by: str | None
     reason: str
+
+    def __post_init__(self) -> None:
+        for clip in self.clips:
+            if not _SHA256.fullmatch(clip):
+                raise ValueError(f"{clip!r} is no SHA-256")
 
 
 Mark = RecordOpened | NotHeard | Stopped | TailCut | Resumed | Reminded | Redacted

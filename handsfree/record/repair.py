@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+import msgspec
+
 from handsfree.errors import HandsfreeError
 from handsfree.record.chain import Chain, read_chain
 from handsfree.record.clips import folder_of, name_of
-from handsfree.record.entries import LOG, TASK, NoRecord, read_entry
+from handsfree.record.entries import LOG, NOT_JSON, TASK, NoRecord, read_entry
 from handsfree.record.files import PART, Files, put
 from handsfree.record.marks import TailCut
 from handsfree.record.seal import Seal
@@ -21,7 +23,7 @@ class RecordDamaged(HandsfreeError):
 
     def __init__(self, folder: Path, entry: int, why: str) -> None:
         super().__init__(
-            f"{folder}: entry {entry} {why}. A crash does not do that, so nothing is mended. "
+            f"{folder}, entry {entry}: {why}. A crash does not do that, so nothing is mended. "
             "Keep the record as it is, tell your supervisor, and begin a new one."
         )
 
@@ -52,7 +54,7 @@ def repair(folder: Path, seals: tuple[Seal, ...], log: int, files: Files) -> Rep
         files.sync(log)
     content = earlier + torn
     cut = TailCut(len(content), content.decode("ascii", "backslashreplace")) if content else None
-    if cut is not None and _is_on_log(cut, chain):
+    if cut is not None and not torn and _is_on_log(cut, chain):
         forget_cut(folder, files)
         cut = None
     return Repaired(chain, cut)
@@ -64,19 +66,27 @@ def forget_cut(folder: Path, files: Files) -> None:
 
 
 def _torn(folder: Path, chain: Chain) -> bytes:
-    """The bytes after the last whole entry. They were never acknowledged: no newline, or no entry.
+    """The bytes after the last whole entry. They were never acknowledged: no newline, or no JSON.
 
     Where blocks reach the disk out of order, a crash can leave the newline of a line without the
-    rest of it; so a last line that is no entry at all counts as torn as well.
+    rest of it; so a last line that is no JSON at all counts as torn as well.
     """
     if chain.broken is None:
         return chain.tail
     with (folder / LOG).open("rb") as log:
         log.seek(chain.size_bytes)
         line, more = log.readline(), log.read(1)
-    if chain.broken.is_no_entry and not more:
+    if chain.broken.entry == chain.entries and not more and not _is_json(line):
         return line
     raise RecordDamaged(folder, chain.broken.entry, chain.broken.why)
+
+
+def _is_json(line: bytes) -> bool:
+    try:
+        msgspec.json.decode(line)
+    except NOT_JSON:
+        return False
+    return True
 
 
 def _check(folder: Path, chain: Chain, seals: tuple[Seal, ...]) -> None:

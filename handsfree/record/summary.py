@@ -14,7 +14,7 @@ from handsfree.engine.entries import IdentityRead, StepConfirmed, StoodBy, TaskE
 from handsfree.engine.wording import RELEASE
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.labour import Labour, labour
-from handsfree.record.marks import RecordOpened, Redacted, Resumed
+from handsfree.record.marks import RecordOpened, Resumed
 from handsfree.record.readings import LoggedReading, readings
 from handsfree.record.values import kind_named
 from handsfree.record.verify import Verified
@@ -23,7 +23,7 @@ from handsfree.task.model import Task
 _BLANK = "______________________"
 _TOLD = frozenset(
     kind_named(each)
-    for each in (RecordOpened, Resumed, TaskEnded, StepConfirmed, IdentityRead, StoodBy, Redacted)
+    for each in (RecordOpened, Resumed, TaskEnded, StepConfirmed, IdentityRead, StoodBy)
 )
 
 
@@ -69,7 +69,7 @@ def summarise(task: Task, entries: Iterable[LoggedEntry], verified: Verified, he
         task=task,
         completed=completed,
         people=tuple(people),
-        done=tuple(done),
+        done=tuple(dict.fromkeys(done)),
         identities=tuple(identities),
         waits=tuple(waits),
         readings=readings(entries),

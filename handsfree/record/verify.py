@@ -111,7 +111,7 @@ def _check_clips(folder: Path, chain: Chain) -> tuple[int, list[Problem]]:
         else:
             problems.append((entry, Problem(f"clips/{path.name}, entry {entry}", what)))
     for path in _unheard(folder, chain):
-        if path.suffix != SUFFIX or _sha256_of(path) != path.stem:
+        if path.suffix != SUFFIX or _wrong_with(path, path.stem, is_removed=False):
             problems.append((chain.entries, Problem(f"clips/{path.name}", "no entry heard it")))
     return intact, [problem for _, problem in sorted(problems, key=lambda each: each[0])]
 

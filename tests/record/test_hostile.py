@@ -14,10 +14,12 @@ from handsfree.cli_record import read_task_of
 from handsfree.errors import HandsfreeError
 from handsfree.record.chain import BEGINNING, link, read_chain
 from handsfree.record.entries import read_entries
+from handsfree.record.redact import redact
+from handsfree.record.repair import RecordDamaged
 from handsfree.record.replay import left_off, replay
 from handsfree.record.summary import as_text, summarise
 from handsfree.record.verify import verify
-from tests.record.runs import go_on, hold, lines_of
+from tests.record.runs import KEYS, Clock, NoSync, go_on, hold, lines_of
 
 JSON = st.recursive(
     st.none()
@@ -93,6 +95,28 @@ def test_a_record_with_a_wrong_value_of_ours_is_told_in_words(
             entry[name] = value
             use(made(tmp_path / str(number), whole, entries))
             entry[name] = right
+
+
+@pytest.mark.parametrize("clip", ["../../outside", "/outside", "..", "A" * 64, "a" * 63])
+def test_a_clip_can_only_be_named_by_its_hash(whole: Path, tmp_path: Path, clip: str) -> None:
+    """Or a record from elsewhere could have files removed that are none of its clips."""
+    outside = tmp_path / "outside.flac"
+    outside.touch()
+    entries = [json.loads(line) for line in lines_of(whole)]
+    at = next(number for number, entry in enumerate(entries) if entry.get("clip"))
+    for number, kind in enumerate(("heard", "redacted")):
+        hostile = [*entries]
+        if kind == "heard":
+            hostile[at] = entries[at] | {"clip": clip}
+        else:
+            common = {name: entries[-1][name] for name in ("utc", "offset_ms")}
+            hostile.append(common | {"kind": kind, "clips": [clip], "by": None, "reason": "",
+                                     "seq": len(entries)})  # fmt: skip
+        folder = made(tmp_path / str(number) / "run", whole, hostile)
+        assert "is no entry" in str(verify(folder).problems[0])
+        with pytest.raises(RecordDamaged, match="is no entry"):
+            redact(folder, "", KEYS, Clock().utc, files=NoSync())
+    assert outside.exists()
 
 
 @pytest.mark.parametrize(

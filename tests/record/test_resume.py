@@ -10,7 +10,7 @@ import pytest
 from handsfree.cli_record import read_task_of
 from handsfree.engine.state import Phase
 from handsfree.record import Record, RecordInUse
-from handsfree.record.chain import read_chain
+from handsfree.record.chain import link, read_chain
 from handsfree.record.entries import NoRecord
 from handsfree.record.repair import TORN, RecordDamaged
 from handsfree.record.replay import ReplayDiffers, left_off
@@ -139,11 +139,33 @@ def test_a_crash_while_mending_loses_nothing_either(unsealed: Path, moment: str)
     assert verify(unsealed).problems == ()
 
 
+def test_two_crashes_that_leave_the_same_bytes_are_both_told(unsealed: Path) -> None:
+    for _ in range(2):
+        with (unsealed / "log.jsonl").open("ab") as log:
+            log.write(b'{"')
+        Record.go_on(unsealed, Clock().utc, Clock().since_start, None, NoSync()).close()
+    told = [entry.fields["content"] for entry in entries_of(unsealed) if entry.kind == "tail-cut"]
+    assert told == ['{"', '{"']
+
+
+def test_an_entry_of_another_version_is_never_taken_for_a_torn_one(unsealed: Path) -> None:
+    head = link(lines_of(unsealed)[-1][:-1])
+    line = (
+        f'{{"by":"A","clips":[],"kind":"redacted","new":1,"offset_ms":99999,"prev":"{head}",'
+        f'"reason":"","seq":{len(lines_of(unsealed))},"utc":"2031-05-04T12:00:00.000+00:00"}}\n'
+    )
+    with (unsealed / "log.jsonl").open("ab") as log:
+        log.write(line.encode())
+    with pytest.raises(RecordDamaged, match="is no entry"):
+        go_on(unsealed)
+    assert lines_of(unsealed)[-1] == line.encode()
+
+
 def test_more_than_a_torn_end_is_never_mended(unsealed: Path) -> None:
     lines = lines_of(unsealed)
     (unsealed / "log.jsonl").write_bytes(b"".join(lines[:4] + lines[5:]))
     before = (unsealed / "log.jsonl").read_bytes()
-    with pytest.raises(RecordDamaged, match=r"entry 4 entry 5 stands in its place: one was taken"):
+    with pytest.raises(RecordDamaged, match="run, entry 4: entry 5 stands in its place"):
         go_on(unsealed)
     assert (unsealed / "log.jsonl").read_bytes() == before
 
@@ -151,7 +173,7 @@ def test_more_than_a_torn_end_is_never_mended(unsealed: Path) -> None:
 def test_a_record_whose_sealed_entries_are_missing_is_not_gone_on_with(tmp_path: Path) -> None:
     hold(tmp_path / "run")
     os.truncate(tmp_path / "run" / "log.jsonl", len(b"".join(lines_of(tmp_path / "run")[:-1])))
-    with pytest.raises(RecordDamaged, match="entry 29 was sealed and is missing"):
+    with pytest.raises(RecordDamaged, match="entry 29: was sealed and is missing"):
         go_on(tmp_path / "run")
 
 
@@ -166,7 +188,7 @@ def test_a_record_whose_sealed_entries_are_others_is_not_gone_on_with(tmp_path: 
 def test_a_record_with_another_task_is_not_gone_on_with(unsealed: Path) -> None:
     text = (unsealed / "task.yaml").read_text()
     (unsealed / "task.yaml").write_text(text.replace("max: 20", "max: 30"))
-    with pytest.raises(RecordDamaged, match=r"entry 0 was written with another task\.yaml"):
+    with pytest.raises(RecordDamaged, match=r"entry 0: was written with another task\.yaml"):
         go_on(unsealed)
 
 

@@ -17,7 +17,7 @@ from handsfree.engine.effects import Say
 from handsfree.engine.entries import Entry, NotActedOn, NotHeeded
 from handsfree.engine.events import Event
 from handsfree.record.entries import ENVELOPE, EntryUnreadable, LoggedEntry, read_entry
-from handsfree.record.marks import Mark
+from handsfree.record.marks import Mark, Redacted
 from handsfree.record.values import NotReadable, as_json, fields_of, kind_of, value_from
 from handsfree.words.heard import Heard, Opinion
 
@@ -47,6 +47,15 @@ def heards() -> st.SearchStrategy[Heard]:
 
 
 st.register_type_strategy(Heard, heards())
+st.register_type_strategy(
+    Redacted,
+    st.builds(
+        Redacted,
+        st.lists(st.binary(min_size=32, max_size=32).map(bytes.hex), max_size=2).map(tuple),
+        st.none() | st.text(),
+        st.text(),
+    ),
+)
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
