@@ -17,21 +17,24 @@ from pathlib import Path
 
 from handsfree.engine.state import Phase
 from handsfree.record.entries import NoRecord
-from handsfree.record.files import SystemFiles
 from handsfree.record.verify import verify
 from tests.engine.conversation import BOTTLE
-from tests.record.runs import Voice, entries_of, go_on, hold, lines_of, story
+from tests.record.runs import NoSync, Voice, entries_of, go_on, hold, lines_of, story
 from tests.record.test_resume import LONG_SAID
 
 SEED = 7
 _KILLS_AT_MOST_A_RUN = 3
 
 
-class Piecewise(SystemFiles):
-    """Takes a line in small pieces, as a full pipe of blocks may, so that a kill can fall within."""
+class Bytewise(NoSync):
+    """Takes a line byte by byte, so that a kill often falls within one.
+
+    Without waiting for the disk, which would be most of the time: what is written outlives the
+    process with or without `fsync`, and to cut the power is another test.
+    """
 
     def write(self, descriptor: int, content: bytes) -> int:
-        return os.write(descriptor, content[:32])
+        return os.write(descriptor, content[:1])
 
 
 class PipeVoice(Voice):
@@ -68,7 +71,7 @@ def killed_after(seconds: float, folder: Path) -> tuple[list[str], bool]:
 
 
 def _run(folder: Path, voice: Voice) -> None:
-    files = Piecewise()
+    files = Bytewise()
     try:
         go_on(folder, LONG_SAID, files=files, voice=voice)
     except NoRecord:
@@ -103,7 +106,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as place:
         whole = Path(place) / "whole"
         before = time.monotonic()
-        assert hold(whole, LONG_SAID, text=BOTTLE, files=Piecewise()).phase is Phase.FINISHED
+        assert hold(whole, LONG_SAID, text=BOTTLE, files=Bytewise()).phase is Phase.FINISHED
         lasts = time.monotonic() - before
         runs = 0
         while counts["kills"] < wanted:
