@@ -19,8 +19,7 @@ BEGINNING = "0" * 64
 
 _BLOCK_BYTES = 1 << 22
 _LONGEST_MS = 1e12  # 31 years: no task runs longer, and no number grows out of its type
-_OPENED = kind_named(RecordOpened)
-_TAKEN_IN = frozenset({_OPENED, kind_named(Redacted)})
+_TAKEN_IN = frozenset({kind_named(RecordOpened), kind_named(Redacted)})
 
 
 def link(line: bytes) -> str:
@@ -81,30 +80,34 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
     sealed = sealed or {}
     lines = _lines(folder / LOG, chain)
     with reading(folder):
+        # Without a call of its own for each line: a log can have very many.
         for line, envelope, own in lines:
-            chain.broken = _mistake(chain, envelope, own, lines, sealed)
-            if envelope is None or chain.broken is not None:
+            if (
+                envelope is None
+                or envelope.seq != chain.entries
+                or envelope.prev != chain.head
+                or not chain.offset_ms <= envelope.offset_ms <= _LONGEST_MS
+            ):
+                chain.broken = _mistake(chain, envelope, own, lines, sealed)
                 break
             if envelope.kind in _TAKEN_IN and not _take_in(chain, line):
                 chain.broken = _no_entry(chain.entries)
                 break
-            _add(chain, line, envelope, own)
+            if envelope.clip is not None:
+                chain.clips.setdefault(envelope.clip, chain.entries)
+            if envelope.utc < chain.utc:
+                chain.set_back.append(chain.entries)
+            chain.entries += 1
+            chain.head = own
+            chain.offset_ms = envelope.offset_ms
+            chain.utc = envelope.utc
+            chain.last = line
+            chain.size_bytes += len(line) + 1
             if chain.entries in sealed:
                 chain.heads[chain.entries] = own
+    if chain.entries and chain.opened is None:
+        chain.broken = Broken(0, "does not open a record")
     return chain
-
-
-def _add(chain: Chain, line: bytes, envelope: _Envelope, own: str) -> None:
-    if envelope.clip is not None:
-        chain.clips.setdefault(envelope.clip, chain.entries)
-    if envelope.utc < chain.utc:
-        chain.set_back.append(chain.entries)
-    chain.entries += 1
-    chain.head = own
-    chain.offset_ms = envelope.offset_ms
-    chain.utc = envelope.utc
-    chain.last = line
-    chain.size_bytes += len(line) + 1
 
 
 def _take_in(chain: Chain, line: bytes) -> bool:
@@ -113,8 +116,8 @@ def _take_in(chain: Chain, line: bytes) -> bool:
         mark = read_entry(line, chain.entries).value
     except EntryUnreadable:
         return False
-    if isinstance(mark, RecordOpened):
-        chain.opened = chain.opened or mark
+    if isinstance(mark, RecordOpened) and chain.entries == 0:
+        chain.opened = mark
     elif isinstance(mark, Redacted):
         chain.removed.update(mark.clips)
     return True
@@ -130,7 +133,8 @@ def _mistake(
     own: str,
     after: Iterator[_Line],
     sealed: Mapping[int, str],
-) -> Broken | None:
+) -> Broken:
+    """What is wrong with the entry that does not follow the chain."""
     expected = chain.entries
     if envelope is None:
         return _no_entry(expected)
@@ -141,11 +145,7 @@ def _mistake(
         )
     if envelope.prev != chain.head:
         return _loose(expected, own, after, sealed)
-    if not chain.offset_ms <= envelope.offset_ms <= _LONGEST_MS:
-        return Broken(expected, "its running time does not follow that of the entry before it")
-    if expected == 0 and envelope.kind != _OPENED:
-        return Broken(0, "does not open a record")
-    return None
+    return Broken(expected, "its running time does not follow that of the entry before it")
 
 
 def _loose(entry: int, own: str, after: Iterator[_Line], sealed: Mapping[int, str]) -> Broken:

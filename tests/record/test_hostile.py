@@ -97,6 +97,15 @@ def test_a_record_with_a_wrong_value_of_ours_is_told_in_words(
             entry[name] = right
 
 
+def test_a_log_that_nothing_opens_is_told(whole: Path, tmp_path: Path) -> None:
+    entries = [json.loads(line) for line in lines_of(whole)]
+    common = {name: entries[0][name] for name in ("seq", "utc", "offset_ms")}
+    entries[0] = common | {"kind": "spoken"}
+    folder = made(tmp_path / "run", whole, entries)
+    assert str(verify(folder).problems[0]) == "log.jsonl, entry 0: does not open a record."
+    use(folder)
+
+
 @pytest.mark.parametrize("clip", ["../../outside", "/outside", "..", "A" * 64, "a" * 63])
 def test_a_clip_can_only_be_named_by_its_hash(whole: Path, tmp_path: Path, clip: str) -> None:
     """Or a record from elsewhere could have files removed that are none of its clips."""
