@@ -94,7 +94,7 @@ def run(
     from handsfree.speaking import open_speaker
 
     files = clips_in(clips) if clips else ()
-    with _loading() if files else nullcontext():
+    with _waiting() if files else nullcontext():
         recognizer = open_recognizer() if files else None
     with _open_run(task, record, resume, keys, speech_file) as (checked, log, left_off):
         ear: Ear
@@ -143,7 +143,8 @@ def _open_run(
             log = Record(folder, text, _utc_now, since_start, own)
         else:
             checked = cli_record.read_task_of(resume)
-            log = Record.go_on(resume, _utc_now, since_start, own)
+            with _waiting("Checking the record"):
+                log = Record.go_on(resume, _utc_now, since_start, own)
     except RecordNotWritten:
         # Also where it cannot even begin: whoever is at the work looks at no screen.
         speaker = open_speaker(speech_file)
@@ -151,7 +152,8 @@ def _open_run(
         speaker.close()
         raise
     with log:
-        where = None if resume is None else left_off(checked, read_entries(log.folder))
+        with _waiting("Replaying the record") if resume else nullcontext():
+            where = left_off(checked, read_entries(log.folder)) if resume else None
         if where is not None and where.is_finished:
             raise Misuse(f"run: {log.folder}: the task is finished; nothing is left to do.")
         yield checked, log, where
@@ -181,7 +183,7 @@ def hear(
     from handsfree.hearing.listeners import open_recognizer
     from handsfree.report import Hearing
 
-    with _loading():
+    with _waiting():
         recognizer = open_recognizer()
     failed = False
     with Progress(console=Console(stderr=True), transient=True) as progress:
@@ -239,10 +241,10 @@ def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "Phras
 
 
 @contextmanager
-def _loading() -> Iterator[None]:
+def _waiting(doing: str = "Loading the speech model") -> Iterator[None]:
     from rich.console import Console
 
-    with Console(stderr=True).status("Loading the speech model"):
+    with Console(stderr=True).status(doing):
         yield
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from rich.console import Console
 from rich.table import Table
+from rich.text import Text
 
 from handsfree.engine.effects import Say
 from handsfree.engine.entries import NotHeeded, ReadingRefused, ReadingTaken
@@ -99,20 +100,23 @@ def _verdict(turn: Turn) -> str:
 def side_by_side(difference: Difference) -> Table:
     """What the record says beside what the engine decides, each field on its line."""
     table = Table("on the record", "replayed", title=f"entry {difference.seq} differs")
-    ours, theirs = difference.on_record or {}, difference.replayed or {}
-    if not ours or not theirs:
-        table.add_row(_lines(ours) or "(nothing)", _lines(theirs) or "(nothing)")
+    there, here = difference.on_record, difference.replayed
+    if there is None or here is None:
+        table.add_row(_whole(there), _whole(here))
         return table
-    for name in sorted(ours.keys() | theirs.keys()):
-        is_same = name in ours and name in theirs and ours[name] == theirs[name]
+    for name in sorted(there.keys() | here.keys()):
+        is_same = name in there and name in here and there[name] == here[name]
         style = "dim" if is_same else "bold"
-        table.add_row(_field(ours, name), _field(theirs, name), style=style)
+        table.add_row(_field(there, name), _field(here, name), style=style)
     return table
 
 
-def _lines(found: JsonObject) -> str:
-    return "\n".join(_field(found, name) for name in sorted(found))
+def _whole(found: JsonObject | None) -> Text:
+    if found is None:
+        return Text("(nothing)")
+    return Text("\n").join(_field(found, name) for name in sorted(found))
 
 
-def _field(found: JsonObject, name: str) -> str:
-    return f"{name}: {json.dumps(found[name], ensure_ascii=False)}" if name in found else ""
+def _field(found: JsonObject, name: str) -> Text:
+    # As plain text: what somebody said is no markup.
+    return Text(f"{name}: {json.dumps(found[name], ensure_ascii=False)}" if name in found else "")
