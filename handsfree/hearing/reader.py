@@ -93,8 +93,12 @@ class Reader:
     def wordings(self, read: Read, phrases: PhraseSet) -> tuple[Wording, ...]:
         """The likeliest wording of each meaning, best first; empty where `phrases` has none."""
         graph = self._graph(phrases)
-        exact = likeliest_path(read.log_probs, graph)
-        found = (*likely_wordings(read.log_probs, graph), *([exact] if exact else []))
+        found = likely_wordings(read.log_probs, graph)
+        # No path of any sentence is likelier than the free one: words that reach it cannot have
+        # been missed by the beam. Others need the exact search.
+        if not found or found[0].log_probability < free_score(read.log_probs):
+            exact = likeliest_path(read.log_probs, graph)
+            found = (*found, exact) if exact else found
         return _by_meaning(found, phrases)
 
     def opinion(self, read: Read, wordings: tuple[Wording, ...]) -> Opinion:
