@@ -11,7 +11,15 @@ from handsfree.task.model import (
     ReadingExpected,
     Task,
 )
-from handsfree.words.phrases import Confirmation, Identity, Phrase, PhraseSet, Reading, Standard
+from handsfree.words.phrases import (
+    Confirmation,
+    Identity,
+    Phrase,
+    PhraseSet,
+    Reading,
+    ReadingTwice,
+    Standard,
+)
 from handsfree.words.standard import StandardWord
 
 
@@ -31,10 +39,23 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
 def _value_phrases(expected: Expectation | None) -> tuple[Phrase, ...]:
     match expected:
         case ReadingExpected():
-            return (Reading(expected.names, expected.unit, expected.digit_pairs),)
+            return _readings(expected)
         case IdentityExpected():
-            return (Identity((expected.identity,)),)
+            return (Identity((expected.identity,), expected.doubles),)
     return ()
+
+
+def _readings(expected: ReadingExpected) -> tuple[Phrase, ...]:
+    once = Reading(
+        names=expected.names,
+        unit=expected.unit,
+        digit_pairs=expected.digit_pairs,
+        fractions=expected.fractions,
+        repeats=expected.doubles,
+        other_scales=tuple(scale.unit for scale in expected.other_scales),
+    )
+    # Said once it is heard too, and asked about: it must not be bent into something said twice.
+    return (once, ReadingTwice(once)) if expected.words_twice else (once,)
 
 
 def _phrases_of(task: Task) -> tuple[str, ...]:

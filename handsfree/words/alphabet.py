@@ -36,6 +36,8 @@ LETTER_WORDS = {
     "Z": ("zulu",),
 }
 
+SPOKEN_LETTERS = frozenset(spellings[0] for spellings in LETTER_WORDS.values())
+
 
 @cache
 def characters(repeats: bool = False) -> Automaton:

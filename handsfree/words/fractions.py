@@ -22,8 +22,15 @@ _PARTS = {
     8: ("eighth", "eighths"),
     16: ("sixteenth", "sixteenths"),
 }
+# The steps of a scale that can be said in these words.
+FRACTION_STEPS = tuple(Decimal(1) / parts for parts in (1, *_PARTS))
 # "nine" and not "niner": a numerator counts parts, it is no figure of a number.
 _NUMERATORS = {int(figures): said for said, figures in reversed(counted(15))}
+
+# Every word of a fraction as `speak_measured` says it.
+FRACTION_WORDS = frozenset(
+    {*_NUMERATORS.values(), *(name for names in _PARTS.values() for name in names[:2])}
+)
 
 
 @cache

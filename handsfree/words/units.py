@@ -48,10 +48,6 @@ _ALL = (
     Unit("V", "voltage", ("volts", "volt")),
     Unit("ohm", "resistance", ("ohms", "ohm")),
     Unit("each", "count", ("pieces", "piece"), "dimensionless"),
-    # A difference is said in the words of a temperature, but 9 degrees Fahrenheit of it are 5
-    # degrees Celsius.
-    Unit("delta_degC", _DIFFERENCE, ("degrees celsius", "celsius", "degrees c")),
-    Unit("delta_degF", _DIFFERENCE, ("degrees fahrenheit", "fahrenheit", "degrees f")),
 )
 
 UNITS = {unit.symbol: unit for unit in _ALL}
