@@ -32,6 +32,10 @@ _ALL = (
     Unit("kPa", "pressure", ("kilopascals", "kilopascal")),
     Unit("degC", "temperature", ("degrees celsius", "celsius", "degrees c")),
     Unit("degF", "temperature", ("degrees fahrenheit", "fahrenheit", "degrees f")),
+    # A difference is said in the words of a temperature, but 9 degrees Fahrenheit of it are 5
+    # degrees Celsius.
+    Unit("delta_degC", _DIFFERENCE, ("degrees celsius", "celsius", "degrees c")),
+    Unit("delta_degF", _DIFFERENCE, ("degrees fahrenheit", "fahrenheit", "degrees f")),
     Unit(
         "N.m",
         "torque",
