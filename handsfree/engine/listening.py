@@ -41,7 +41,7 @@ def _value_phrases(expected: Expectation | None) -> tuple[Phrase, ...]:
         case ReadingExpected():
             return _readings(expected)
         case IdentityExpected():
-            return (Identity((expected.identity,), expected.doubles),)
+            return (Identity(expected.names, expected.doubles),)
     return ()
 
 

@@ -184,8 +184,14 @@ class IdentityExpected(FileModel):
     """A serial or part number is read out."""
 
     identity: Words  # what is read, such as "part number"
+    called: Annotated[tuple[Words, ...], BeforeValidator(_listed)] = ()  # further names for it
     accept: tuple[Annotated[str, Field(pattern=r"^[A-Z0-9]+(-[A-Z0-9]+)*$")], ...] = ()  # () = any
     doubles: bool = False  # "double four" can be said
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What people may call it."""
+        return tuple(dict.fromkeys((self.identity, *self.called)))
 
     @property
     def accepted_characters(self) -> frozenset[str]:
@@ -242,11 +248,11 @@ class Step(FileModel):
     warning: Texts = ()  # someone can be hurt
     caution: Texts = ()  # something can be damaged
     note: Texts = ()
-    critical: bool = False  # a wrong answer here can kill: it must be heard more surely
     instruction: Text
     expect: Expectation | None = None  # None: the step is only said
     needs: dict[Identifier, Words] = Field(default_factory=dict)  # states before the step
     sets: dict[Identifier, Words] = Field(default_factory=dict)  # states that the step changes
+    critical: bool = False  # a wrong answer here can kill: it must be heard more surely
 
     @field_validator("instruction")
     @classmethod

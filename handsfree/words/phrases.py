@@ -11,7 +11,7 @@ from functools import cache, cached_property, lru_cache
 from typing import Protocol
 
 from handsfree.words.alphabet import characters
-from handsfree.words.automaton import Automaton, choice, many, optional, sequence, spoken, word
+from handsfree.words.automaton import Automaton, choice, optional, resumed, sequence, spoken, word
 from handsfree.words.fractions import NO_AND, fractional
 from handsfree.words.meanings import (
     Ambiguous,
@@ -309,5 +309,4 @@ def _corrected() -> Automaton:
 
 def _correctable(statement: Automaton) -> Automaton:
     """`statement`, once more after each "correction", which may also come first or last."""
-    again = sequence(word(_CORRECTION, _CORRECTION), optional(statement))
-    return sequence(_corrected(), statement, optional(many(again)))
+    return sequence(_corrected(), resumed(statement, _CORRECTION, _CORRECTION))

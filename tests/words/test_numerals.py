@@ -139,7 +139,7 @@ def test_a_number_of_any_length_is_exact(length: int, one: int) -> None:
     parsed = PLAIN.parse(speak_figures(said).split())
     assert isinstance(parsed, Understood)
     assert isinstance(parsed.meaning, Stated)
-    assert (parsed.meaning.figures, parsed.meaning.value) == (said, int(said))
+    assert (parsed.meaning.figures, parsed.meaning.value) == (said, Decimal(int(said)))
 
 
 @pytest.mark.parametrize(

@@ -86,8 +86,8 @@ def test_factors_are_those_of_nist_sp_811(said: str, wanted: str, factor: str) -
     ],
 )
 def test_factors_are_exact(said: str, wanted: str, exact: Fraction) -> None:
-    assert conversion(said, wanted) == (exact, 0)
-    assert conversion(wanted, said) == (1 / exact, 0)
+    assert conversion(said, wanted) == (exact, Fraction(0))
+    assert conversion(wanted, said) == (1 / exact, Fraction(0))
 
 
 @pytest.mark.parametrize(
