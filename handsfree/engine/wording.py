@@ -128,10 +128,10 @@ def _converted(exact: Fraction, expected: ReadingExpected, bounds: Bounds) -> st
     for places in range(least, least + _MOST_MORE_PLACES):
         spoken = _FIGURES.divide(Decimal(round(exact * 10**places)), Decimal(10) ** places)
         if Fraction(spoken) == exact:
-            return _spoken_value(spoken.normalize(), expected)
+            return _spoken_value(spoken.normalize(_FIGURES), expected)
         if bounds.verdict(spoken) is bounds.verdict(exact):
             break
-    return f"about {_spoken_value(spoken.normalize(), expected)}"
+    return f"about {_spoken_value(spoken.normalize(_FIGURES), expected)}"
 
 
 def _spoken_value(value: Decimal, expected: ReadingExpected) -> str:
@@ -208,9 +208,11 @@ def say_again(reason: str = "") -> tuple[Say, ...]:
 
 def words_twice(says: tuple[Say, ...]) -> tuple[Say, ...]:
     """`says` with every number and every spelled word in it said twice (ICAO Doc 9432, 2.6)."""
-    return tuple(
-        Say(each.speech, _VALUE_IN_SPEECH.sub(r"\g<0>, \g<0>", each.text)) for each in says
-    )
+    return tuple(Say(each.speech, _VALUE_IN_SPEECH.sub(_said_twice, each.text)) for each in says)
+
+
+def _said_twice(value: re.Match[str]) -> str:
+    return f"{value.group()}, {value.group().lower()}"
 
 
 def readability(score: float) -> Say:

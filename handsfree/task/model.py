@@ -9,7 +9,7 @@ from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
 from handsfree.task.limits import Limits
 from handsfree.words.fractions import FRACTION_STEPS
 from handsfree.words.standard import StandardWord
-from handsfree.words.units import QUANTITIES, UNITS, units_of
+from handsfree.words.units import QUANTITIES, UNITS, conversion, units_of
 
 # ASD-STE100, rule 5.1: write short sentences, at most 20 words in a procedure (from memory).
 LONGEST_INSTRUCTION_WORDS = 20
@@ -155,6 +155,8 @@ class ReadingExpected(FileModel):
                     f"Write one of {', '.join(others)}" if others else "There is none: delete it",
                     "other_scales",
                 )
+            # Once, here, and not while a person waits for the answer: it takes half a second.
+            conversion(unit, self.unit)
         if len(set(said)) < len(said):
             raise wrong("a scale is listed twice", "List each scale once", "other_scales")
         return self

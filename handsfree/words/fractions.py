@@ -77,11 +77,8 @@ def as_fraction(value: Decimal) -> str:
         return f"{value:f}"
     whole, over = divmod(abs(exact.numerator), exact.denominator)
     sign = "-" if exact < 0 else ""
-    return (
-        f"{sign}{whole} {over}/{exact.denominator}"
-        if whole
-        else (f"{sign}{over}/{exact.denominator}")
-    )
+    whole_and = f"{whole} " if whole else ""
+    return f"{sign}{whole_and}{over}/{exact.denominator}"
 
 
 def speak_measured(figures: str) -> str:

@@ -98,14 +98,14 @@ class Reading:
         values = _apart(marks, _CORRECTION)
         if not values[-1]:
             return Ambiguous(_CORRECTION_REASON)
-        last, *before = (self._stated(value) for value in reversed(values) if value)
+        last, *before = (self.stated(value) for value in reversed(values) if value)
         if isinstance(last, Ambiguous):
             return last
         replaces = tuple(each for each in reversed(before) if isinstance(each, Stated))
         return replace(last, corrects=_CORRECTION in marks, replaces=replaces)
 
-    def _stated(self, marks: tuple[str, ...]) -> Stated | Ambiguous:
-        """One value, from its marks."""
+    def stated(self, marks: tuple[str, ...]) -> Stated | Ambiguous:
+        """One value of the utterance, from its marks."""
         if PAIRS in marks and not self.digit_pairs:
             return Ambiguous(_PAIRS_REASON)
         if NO_AND in marks:
@@ -132,12 +132,11 @@ class ReadingTwice:
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
         corrects = marks[0] == _CORRECTION
-        one, other = map(self.once._stated, _apart(marks[corrects:], _AGAIN))
-        for each in (one, other):
-            if isinstance(each, Ambiguous):
-                return each
-        assert isinstance(one, Stated)
-        assert isinstance(other, Stated)
+        one, other = map(self.once.stated, _apart(marks[1:] if corrects else marks, _AGAIN))
+        if isinstance(one, Ambiguous):
+            return one
+        if isinstance(other, Ambiguous):
+            return other
         if one.value != other.value or len({one.unit, other.unit} - {None}) > 1:
             return Ambiguous(_DIFFER_REASON)
         return replace(other, unit=other.unit or one.unit, corrects=corrects, twice=True)

@@ -11,7 +11,7 @@ below follow that order; their sizes are a judgement.
 """
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 _PLACE_WEIGHT, _MANNER_WEIGHT, _VOICE_WEIGHT = 0.5, 0.75, 0.75
 _HEIGHT_WEIGHT, _BACKNESS_WEIGHT, _ROUNDING_WEIGHT = 1.0, 0.7, 0.3
@@ -138,7 +138,7 @@ def distance(one: Phones, other: Phones) -> float:
     return row[-1]
 
 
-@cache
+@lru_cache(maxsize=8192)
 def nearest(ones: tuple[Phones, ...], others: tuple[Phones, ...]) -> float:
     """The smallest distance between two phrases, each of which can be said in several ways."""
     return min(distance(one, other) for one in ones for other in others)
@@ -150,10 +150,7 @@ def sound_alike(ones: tuple[Phones, ...], others: tuple[Phones, ...]) -> bool:
     if apart < LEAST_DISTANCE:
         return True
     return apart <= _MOST_LOST and any(
-        _is_part_of(short, long)
-        for one in ones
-        for other in others
-        for short, long in (sorted((one, other), key=len),)
+        _is_part_of(*sorted((one, other), key=len)) for one in ones for other in others
     )
 
 

@@ -254,7 +254,7 @@ def test_a_correction_without_a_value_is_asked_about() -> None:
 def test_words_twice_repeats_the_last_thing_said_with_its_values_twice() -> None:
     run = Conversation().start().say(*TO_PRESSURE, "three thousand", "words twice")
     assert run.answer == (
-        "Three zero zero zero, Three zero zero zero p s i. Inside limits. Affirm?"
+        "Three zero zero zero, three zero zero zero p s i. Inside limits. Affirm?"
     )
     assert run.say("affirm").step == "serial"
 
@@ -263,7 +263,7 @@ def test_words_twice_repeats_letters_and_fractions() -> None:
     run = Conversation().start().say(*TO_SERIAL, "kilo delta four seven bravo", "words twice")
     assert "kilo delta four seven bravo, kilo delta four seven bravo." in run.answer
     run = at_gauge(*TO_LENGTH, "three and five sixteenths", "words twice")
-    assert run.answer.startswith("Three and five sixteenths, Three and five sixteenths inches.")
+    assert run.answer.startswith("Three and five sixteenths, three and five sixteenths inches.")
 
 
 def test_a_step_can_ask_for_a_value_twice() -> None:
