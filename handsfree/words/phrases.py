@@ -178,6 +178,7 @@ class PhraseSet:
     """Everything that can be said at one moment: both what to listen for and how to parse it."""
 
     phrases: tuple[Phrase, ...]
+    critical: bool = False  # a mistake here can hurt: every listener that there is must be heard
 
     @cached_property
     def vocabulary(self) -> frozenset[str]:
