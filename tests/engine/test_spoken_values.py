@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.engine.effects import Write
+from handsfree.engine.effects import Listen, Write
 from handsfree.engine.entries import (
     ChoiceMade,
     NotActedOn,
@@ -24,6 +24,7 @@ from handsfree.engine.events import Spoken, Started
 from handsfree.engine.state import Phase
 from handsfree.task.limits import Verdict
 from handsfree.task.read import read_task
+from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import (
     BOTTLE,
     TASK,
@@ -293,6 +294,17 @@ def test_a_critical_value_must_be_heard_more_surely() -> None:
     said = "two four newton metres two four newton metres"
     assert run.mumble(said, score=0.94).answer == "Say again."
     assert run.mumble(said, score=0.95).answer.endswith("Affirm?")
+
+
+def listened_for(run: Conversation) -> PhraseSet:
+    return next(each.phrases for each in reversed(run.effects) if isinstance(each, Listen))
+
+
+def test_every_listener_is_asked_where_a_mistake_costs_most() -> None:
+    assert listened_for(at_gauge(*TO_TORQUE)).critical
+    assert not listened_for(at_gauge(*TO_LENGTH)).critical
+    assert listened_for(started("pin fitted")).critical
+    assert not listened_for(started("pin removed")).critical
 
 
 def started(*confusable: str, task: str = BOTTLE) -> Conversation:
