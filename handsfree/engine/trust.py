@@ -112,6 +112,6 @@ def trust(score: float, parsed: Parse, stakes: Stakes = Stakes()) -> Trust:
     return Trust.ASK_AGAIN
 
 
-def is_believed(score: float, parsed: Parse) -> bool:
-    """Whether a hearing is acted on where nothing special hangs on it."""
-    return trust(score, parsed) is Trust.ACT
+def is_believed(score: float, parsed: Parse, critical: bool = False) -> bool:
+    """Whether a hearing by itself, outside of a conversation, would be acted on."""
+    return trust(score, parsed, Stakes(critical)) is Trust.ACT

@@ -67,24 +67,25 @@ def words_of(task: Task) -> frozenset[str]:
 
 
 def alike(task: Task, sounds: Sounds) -> tuple[Alike, ...]:
-    """Every two phrases valid together that sound alike, in the order of the task.
+    """Every two phrases valid together that sound alike, each pair once, in the order of the task.
 
     A phrase with a word that `sounds` does not hold is left out; see `not_compared`.
     """
-    found: list[Alike] = []
+    found: dict[tuple[str, str], Alike] = {}
     phrases = [each for each in _phrases(task) if _said(each[0], sounds)]
     standard = [each for word in StandardWord for each in word.spellings if _said(each, sounds)]
     known = (*dict.fromkeys(phrase for phrase, _, _ in phrases), *standard)
     for (one, first, _), (other, second, path) in combinations(phrases, 2):
-        if one != other and _alike(one, other, sounds):
+        known_pair = one == other or (one, other) in found or (other, one) in found
+        if not known_pair and _alike(one, other, sounds):
             apart = nearest(_said(one, sounds), _said(other, sounds))
             instead = _instead(one, other, _values(first, second), known, sounds)
-            found.append(Alike(path, one, other, apart, instead))
+            found[one, other] = Alike(path, one, other, apart, instead)
     for word, (phrase, _, path) in product(standard, phrases):
-        if _alike(word, phrase, sounds):
+        if (word, phrase) not in found and _alike(word, phrase, sounds):
             apart = nearest(_said(word, sounds), _said(phrase, sounds))
-            found.append(Alike(path, word, phrase, apart, _INSTEAD_OF_STANDARD))
-    return tuple(dict.fromkeys(found))
+            found[word, phrase] = Alike(path, word, phrase, apart, _INSTEAD_OF_STANDARD)
+    return tuple(found.values())
 
 
 def not_compared(task: Task, sounds: Sounds) -> tuple[str, ...]:

@@ -88,6 +88,10 @@ def at_gauge(*utterances: str) -> Conversation:
     return Conversation(GAUGE_TASK).start().say(*utterances)
 
 
+def listened_for(run: Conversation) -> PhraseSet:
+    return next(each.phrases for each in reversed(run.effects) if isinstance(each, Listen))
+
+
 def taken(run: Conversation) -> ReadingTaken:
     (entry,) = (each for each in run.written if isinstance(each, ReadingTaken))
     return entry
@@ -198,6 +202,31 @@ def test_a_converted_value_is_judged_exactly(fahrenheit: int) -> None:
     assert abs(Fraction(taken(run).value) - exact) < Fraction(1, 10**20)
 
 
+# Bad input.
+
+
+@settings(max_examples=200)
+@given(st.sampled_from([(), TO_GAUGE_TEMPERATURE, TO_LENGTH, TO_TORQUE]), st.data())
+def test_no_words_raise_and_none_moves_a_reading_without_affirm(
+    before: tuple[str, ...], data: st.DataObject
+) -> None:
+    run = at_gauge(*before)
+    step = run.state.step
+    known = sorted(listened_for(run).vocabulary)
+    words = data.draw(st.lists(st.one_of(st.sampled_from(known), st.text(max_size=4)), max_size=9))
+    run.say(" ".join(words))
+    assert run.listens
+    assert run.state.step == step
+
+
+@pytest.mark.parametrize("unit", ["p s i", "bar"])
+def test_a_number_of_any_length_is_judged_and_read_back(unit: str) -> None:
+    said = " ".join(["seven"] * 5000 + ["zero"])
+    run = at_gauge(f"{said} {unit}")
+    assert run.answer.startswith(f"S{said[1:]} {unit}")
+    assert "Above maximum, three one zero zero." in run.answer
+
+
 # Fractions.
 
 
@@ -294,10 +323,6 @@ def test_a_critical_value_must_be_heard_more_surely() -> None:
     said = "two four newton metres two four newton metres"
     assert run.mumble(said, score=0.94).answer == "Say again."
     assert run.mumble(said, score=0.95).answer.endswith("Affirm?")
-
-
-def listened_for(run: Conversation) -> PhraseSet:
-    return next(each.phrases for each in reversed(run.effects) if isinstance(each, Listen))
 
 
 def test_every_listener_is_asked_where_a_mistake_costs_most() -> None:

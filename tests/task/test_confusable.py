@@ -51,6 +51,22 @@ def test_opposites_of_no_state_are_put_in_the_words_of_the_trade() -> None:
     assert not warning.fails
 
 
+def test_a_pair_that_is_used_in_many_steps_is_named_once() -> None:
+    again = """\
+  - id: again
+    instruction: Fit the safety pin.
+    expect: {confirm: pin in}
+    sets: {pin: fitted}
+  - id: and-again
+    instruction: Remove the safety pin.
+    expect: {confirm: pin out}
+    sets: {pin: removed}
+"""
+    text = BOTTLE.replace("confirm: pin fitted", "confirm: pin in")
+    text = text.replace("confirm: pin removed", "confirm: pin out") + again
+    assert len(warnings_about(read_task(text, "t.yaml"), text, "t.yaml")) == 1
+
+
 def test_phrases_that_share_no_words_have_no_wording_to_suggest() -> None:
     (line,) = warned("bolt tight", "volt right")
     assert line.endswith(
