@@ -72,7 +72,7 @@ def run(task: Task, ear: Ear, record: Record, speaker: Speaker, screen: Screen) 
     Whatever is acknowledged aloud is on disk first. Raises RecordNotWritten when it cannot be.
     """
     state = before_start(task)
-    events: deque[Event] = deque([Started(confusable_phrases(task))])
+    events: deque[Event] = deque([Started(confusable=confusable_phrases(task))])
     while events:
         event = events.popleft()
         state, effects = advance(task, state, event)

@@ -205,7 +205,7 @@ def test_a_converted_value_is_judged_exactly(fahrenheit: int) -> None:
 # Bad input.
 
 
-@settings(max_examples=200)
+@settings(max_examples=80)
 @given(st.sampled_from([(), TO_GAUGE_TEMPERATURE, TO_LENGTH, TO_TORQUE]), st.data())
 def test_no_words_raise_and_none_moves_a_reading_without_affirm(
     before: tuple[str, ...], data: st.DataObject
@@ -334,7 +334,7 @@ def test_every_listener_is_asked_where_a_mistake_costs_most() -> None:
 
 def started(*confusable: str, task: str = BOTTLE) -> Conversation:
     run = Conversation(read_task(task, "t.yaml"))
-    run.send(Started(confusable))
+    run.send(Started(confusable=confusable))
     return run.finish_speaking()
 
 
@@ -408,7 +408,7 @@ def test_a_choice_that_sounds_like_another_is_read_back() -> None:
     assert run.say("affirm").step == "side"
 
 
-@settings(max_examples=100)
+@settings(max_examples=60)
 @given(
     st.lists(
         st.tuples(
