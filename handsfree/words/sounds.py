@@ -6,8 +6,8 @@ International Phonetic Association (IPA, revised to 2020): place, manner and voi
 height, backness and rounding of a vowel, a diphthong by where it begins and ends.
 
 Of these, place is what noise takes first, voice and manner what it takes last: Miller and Nicely,
-"An analysis of perceptual confusions among some English consonants", JASA 27 (1955). The weights
-below follow that order; their sizes are a judgement.
+"An analysis of perceptual confusions among some English consonants", JASA 27 (1955), from memory.
+The weights below follow that order; their sizes are a judgement.
 """
 
 from dataclasses import dataclass

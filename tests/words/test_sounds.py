@@ -1,4 +1,8 @@
-"""How far apart words sound, by what has been published of which sounds are confused."""
+"""How far apart words sound, by what has been published of which sounds are confused.
+
+Miller and Nicely, "An analysis of perceptual confusions among some English consonants", JASA 27
+(1955), and ICAO Annex 10 Vol II are quoted from memory.
+"""
 
 import importlib.metadata
 from pathlib import Path
