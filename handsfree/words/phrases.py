@@ -209,7 +209,7 @@ class PhraseSet:
     def _not_understood(self, words: tuple[str, ...]) -> NotUnderstood:
         if not words:
             return NotUnderstood(words, "nothing was said")
-        units = (any_unit(each.unit, "") for each in self.phrases if isinstance(each, Reading))
+        units = (_unit(each) for each in self.phrases if isinstance(each, Reading))
         if any(unit.readings_of(words) for unit in units):
             return NotUnderstood(words, "a unit needs its number")
         return NotUnderstood(words)
