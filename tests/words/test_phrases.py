@@ -170,6 +170,17 @@ def test_a_plain_number_means_the_same_as_a_reading(words: list[str]) -> None:
     assert plain == asked
 
 
+def test_what_a_task_does_not_allow_cannot_be_heard() -> None:
+    """Each word more can be heard where it was not said."""
+    plain = Reading(("pressure",), "psi").automaton.vocabulary
+    special = {"double", "triple", "half", "sixteenths", "a", "an", "of", "again"}
+    assert plain.isdisjoint(special)
+    assert BUILT_IN["number"].vocabulary == plain - (
+        {"correction", "pressure"} | any_unit("psi", "").vocabulary
+    )
+    assert Identity(("serial",)).automaton.vocabulary.isdisjoint(special)
+
+
 # "Double" and "triple" figures.
 
 
