@@ -132,7 +132,7 @@ def distance(one: Phones, other: Phones) -> float:
                 min(
                     above[at + 1] + _lost(mine),
                     row[at] + _lost(yours),
-                    above[at] + _changed(_bare(mine), _bare(yours)),
+                    above[at] + _changed(mine, yours),
                 )
             )
     return row[-1]
@@ -160,16 +160,18 @@ def _is_part_of(short: Phones, long: Phones) -> bool:
     return all(phone in following for phone in short)
 
 
-def _bare(phone: str) -> str:
-    return phone.rstrip("012")
-
-
 def _lost(phone: str) -> float:
     return _LOST_UNSTRESSED_VOWEL if phone.endswith("0") else _LOST
 
 
-@cache
 def _changed(one: str, other: str) -> float:
+    # Stress is heard too: an unstressed vowel is not nearer to a stressed one than to nothing.
+    stress = abs(_lost(one) - _lost(other))
+    return max(stress, _quality_changed(one.rstrip("012"), other.rstrip("012")))
+
+
+@cache
+def _quality_changed(one: str, other: str) -> float:
     match _PHONES[one], _PHONES[other]:
         case _Consonant() as mine, _Consonant() as yours:
             change = (
