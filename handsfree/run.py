@@ -13,6 +13,7 @@ from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
 from handsfree.record.marks import NotHeard, Reminded, Resumed, Stopped
 from handsfree.record.replay import LeftOff
+from handsfree.rehearse import confusable_phrases
 from handsfree.speaking import Speaker
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
@@ -67,7 +68,7 @@ def run(
     parts = _Parts(task, ear, record, speaker, screen)
     try:
         if left_off is None or not left_off.is_begun:
-            started = Started()
+            started = Started(confusable=confusable_phrases(task))
             record.append(started)
             return parts.hold(*advance(task, before_start(task), started))
         parts.take_up(left_off)

@@ -5,14 +5,21 @@ import io
 from collections.abc import Iterable
 from dataclasses import astuple, dataclass, fields, replace
 
-from handsfree.engine.entries import ReadingRefused, ReadingTaken, StepConfirmed, StoodBy, Withdrawn
+from handsfree.engine.entries import (
+    ReadingRefused,
+    ReadingTaken,
+    Replaced,
+    StepConfirmed,
+    StoodBy,
+    Withdrawn,
+)
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.values import kind_named
 from handsfree.words.heard import Heard
 
 _MOVES = frozenset(
     kind_named(each)
-    for each in (Heard, ReadingTaken, ReadingRefused, Withdrawn, StoodBy, StepConfirmed)
+    for each in (Heard, Replaced, ReadingTaken, ReadingRefused, Withdrawn, StoodBy, StepConfirmed)
 )
 
 
@@ -26,6 +33,7 @@ class LoggedReading:
     value: str  # "" where it was refused before it was judged
     unit: str
     figures: str  # as said
+    said_in: str  # the unit of `figures`; "" where none was said and the value was refused
     verdict: str  # or why it was refused
     lowest: str  # the limits at that moment, exact; "" where there is none
     highest: str
@@ -39,19 +47,23 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
     """The readings in the order in which they were said."""
     found: list[LoggedReading] = []
     heard: LoggedEntry | None = None
+    replaced: list[LoggedReading] = []
     waits = False  # the last reading waits for "affirm"
     for entry in entries:
         if entry.kind not in _MOVES:
             continue
         match entry.value:
             case Heard():
-                heard = entry
+                heard, replaced = entry, []  # what was replaced in an identity is no reading
+            case Replaced(step, figures, unit):
+                why = "corrected in the same utterance"
+                replaced.append(_not_taken(entry, step, figures, unit, why, heard))
             case ReadingTaken() as taken:
-                found.append(_taken(entry, taken, heard))
-                waits = True
-            case ReadingRefused() as refused:
-                found.append(_refused(entry, refused, heard))
-                waits = False
+                found += [*replaced, _taken(entry, taken, heard)]
+                replaced, waits = [], True
+            case ReadingRefused(step, figures, unit, why):
+                found += [*replaced, _not_taken(entry, step, figures, unit, why, heard)]
+                replaced, waits = [], False
             case StepConfirmed(step=step):
                 if waits and found[-1].step == step:
                     found[-1] = replace(found[-1], affirmed="yes")
@@ -78,6 +90,7 @@ def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -
         value=f"{taken.value:f}",
         unit=taken.unit,
         figures=taken.figures,
+        said_in=taken.scale or taken.unit,
         verdict=taken.verdict.value,
         lowest=taken.lowest or "",
         highest=taken.highest or "",
@@ -88,17 +101,23 @@ def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -
     )
 
 
-def _refused(
-    entry: LoggedEntry, refused: ReadingRefused, heard: LoggedEntry | None
+def _not_taken(
+    entry: LoggedEntry,
+    step: str,
+    figures: str,
+    unit: str | None,
+    why: str,
+    heard: LoggedEntry | None,
 ) -> LoggedReading:
     return LoggedReading(
         entry=entry.seq,
         utc=entry.utc,
-        step=refused.step,
+        step=step,
         value="",
-        unit=refused.unit or "",
-        figures=refused.figures,
-        verdict=refused.reason,
+        unit="",
+        figures=figures,
+        said_in=unit or "",
+        verdict=why,
         lowest="",
         highest="",
         corrects="no",

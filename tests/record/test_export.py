@@ -110,14 +110,23 @@ def test_every_reading_is_a_row_also_those_that_did_not_count(exported: Path) ->
 def test_a_reading_that_was_refused_is_a_row_with_the_reason(tmp_path: Path) -> None:
     hold(tmp_path / "run", ("pin fitted", "two psi", "one five", "affirm"))
     rows = readings(entries_of(tmp_path / "run"))
-    assert [(row.value, row.unit, row.verdict, row.affirmed) for row in rows] == [
+    assert [(row.value, row.said_in, row.verdict, row.affirmed) for row in rows] == [
         ("", "psi", "another unit", "no"),
         ("15", "bar", "inside limits", "yes"),
     ]
 
 
+def test_a_value_corrected_where_it_was_said_is_a_row_too(tmp_path: Path) -> None:
+    hold(tmp_path / "run", ("pin fitted", "one four correction one five", "affirm"))
+    rows = readings(entries_of(tmp_path / "run"))
+    assert [(row.figures, row.verdict, row.affirmed) for row in rows] == [
+        ("14", "corrected in the same utterance", "no"),
+        ("15", "inside limits", "yes"),
+    ]
+
+
 def test_a_table_without_readings_has_its_head() -> None:
-    assert as_csv(()).startswith("entry,utc,step,value,unit,figures,verdict")
+    assert as_csv(()).startswith("entry,utc,step,value,unit,figures,said_in,verdict")
 
 
 def test_the_whole_has_every_entry_and_seal(folder: Path, exported: Path) -> None:

