@@ -105,10 +105,7 @@ def main() -> None:
     counts: Counter[str] = Counter()
     with tempfile.TemporaryDirectory() as place:
         whole = Path(place) / "whole"
-        hold(Path(place) / "first", LONG_SAID, text=BOTTLE)  # what is loaded once counts for none
-        before = time.monotonic()
-        assert hold(whole, LONG_SAID, text=BOTTLE, files=Bytewise()).phase is Phase.FINISHED
-        lasts = time.monotonic() - before
+        lasts = min(_time_of_a_run(Path(place) / each) for each in ("first", "second", "whole"))
         runs = 0
         while counts["kills"] < wanted:
             runs += 1
@@ -118,6 +115,12 @@ def main() -> None:
     print(f"sentences acknowledged: {counts['said']}, lost: {counts['lost']}")
     print(f"ends of a log that were torn, cut and told: {counts['cut']}")
     print(f"killed before the record had begun: {counts['not begun']}")
+
+
+def _time_of_a_run(folder: Path) -> float:
+    before = time.monotonic()
+    assert hold(folder, LONG_SAID, text=BOTTLE, files=Bytewise()).phase is Phase.FINISHED
+    return time.monotonic() - before
 
 
 def _survive(
