@@ -9,6 +9,8 @@ from handsfree.words.heard import Heard
 class Started:
     """Somebody started the task."""
 
+    variants: tuple[tuple[str, str], ...] = ()  # one value for each of the task's, by name
+
 
 @dataclass(frozen=True, slots=True)
 class Spoken:

@@ -23,7 +23,7 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
     step expects "pin fitted" must be heard saying just that.
     """
     expected = task.steps[state.step].expect if state.step < len(task.steps) else None
-    if state.phase is Phase.STANDING_BY:
+    if state.phase in (Phase.STANDING_BY, Phase.DEFERRING):
         expected = None
     return PhraseSet((*_value_phrases(expected), *_fixed_phrases(_phrases_of(task))))
 

@@ -1,5 +1,8 @@
 """Every sentence that the tool says."""
 
+from collections.abc import Mapping
+from datetime import timedelta
+
 from handsfree.engine.effects import Say, Speech
 from handsfree.task.limits import Bounds, Verdict
 from handsfree.task.model import (
@@ -18,9 +21,10 @@ from handsfree.words.units import speak_unit
 RELEASE = "This tool certifies nothing. Release to service is for licensed certifying staff."
 
 
-def opening(task: Task) -> tuple[Say, ...]:
+def opening(task: Task, variants: Mapping[str, str]) -> tuple[Say, ...]:
     """What is said before the first step."""
     data = task.approved_data
+    this_run = ", ".join(f"{name.replace('-', ' ')} {value}" for name, value in variants.items())
     return (
         *(_say(Speech.NOTICE, text) for text in task.notice),
         _say(Speech.NOTICE, f"{_ended(task.title)} Task revision {task.revision}."),
@@ -28,6 +32,7 @@ def opening(task: Task) -> tuple[Say, ...]:
             Speech.NOTICE,
             f"It follows {data.reference}, revision {data.revision}, which outranks it.",
         ),
+        *((_say(Speech.NOTICE, f"This run is for {this_run}."),) if variants else ()),
         *(_say(Speech.WARNING, f"Warning. {text}") for text in task.warning),
     )
 
@@ -83,6 +88,22 @@ def reading(
         _say(Speech.READ_BACK, f"{value} {verdict.value.capitalize()}, {spoken_limit}."),
         _say(Speech.QUESTION, "Correct it, measure again, or say unable."),
     )
+
+
+def leads_on(number: int | None) -> Say:
+    """A value outside its limits that the task has a way for; it must have been heard right."""
+    leads = "ends the task" if number is None else f"leads to step {number}"
+    return _say(Speech.QUESTION, f"This {leads}. Affirm?")
+
+
+def too_early(remaining: timedelta) -> tuple[Say, ...]:
+    """The step was answered before its time."""
+    return (_say(Speech.QUESTION, f"Too early. Wait {_time(remaining)} more, then report."),)
+
+
+def late(number: int) -> Say:
+    """The step was answered after its time."""
+    return _say(Speech.READ_BACK, f"Too late. The time for step {number} is over.")
 
 
 def wrong_unit(said: str, expected: ReadingExpected) -> tuple[Say, ...]:
@@ -169,6 +190,27 @@ def unable(number: int) -> tuple[Say, ...]:
     )
 
 
+def may_defer(number: int, authority: str) -> tuple[Say, ...]:
+    """Acknowledge "unable" at a step that may be deferred."""
+    return (
+        _say(
+            Speech.QUESTION,
+            f"Unable, on the record. Step {number} can be deferred by {authority}. "
+            "Say affirm when it is deferred, or go ahead to try it again.",
+        ),
+    )
+
+
+def deferred(number: int) -> Say:
+    """The step stays undone."""
+    return _say(Speech.READ_BACK, f"Step {number} is deferred. A finding is open.")
+
+
+def defer_or_go_ahead(heard: str) -> tuple[Say, ...]:
+    """Only a clear word defers a step."""
+    return no_use(heard, "Say affirm when the step is deferred, or go ahead to try it again.")
+
+
 def not_heard(times: int, number: int) -> tuple[Say, ...]:
     """Too many doubtful hearings."""
     return (
@@ -185,11 +227,28 @@ def going_on() -> Say:
     return _say(Speech.READ_BACK, "Going on.")
 
 
-def ending(task: Task) -> tuple[Say, ...]:
-    """What is said when every step is done."""
-    states = " ".join(f"{state.called.capitalize()} {state.end}." for state in task.states.values())
+def ending(
+    task: Task, states: Mapping[str, str], counts: Mapping[str, int], findings: tuple[str, ...]
+) -> tuple[Say, ...]:
+    """What is said when the last step is done."""
+    straight = not any(each.applies or each.then or each.deferral for each in task.steps)
+    steps = f"All {len(task.steps)} steps are" if straight else "Every step on this way is"
+    left = " or deferred" if findings else ""
+    ended = [f"{task.states[name].called.capitalize()} {value}." for name, value in states.items()]
+    ended += [
+        f"{task.counted[name].called.capitalize()} out: {out}." for name, out in counts.items()
+    ]
+    still_open = (
+        _say(
+            Speech.NOTICE,
+            f"Step {task.index_of[each] + 1} is deferred, and its finding is open: "
+            f"{task.steps[task.index_of[each]].instruction}",
+        )
+        for each in findings
+    )
     return (
-        _say(Speech.NOTICE, f"All {len(task.steps)} steps are confirmed. {states}".rstrip()),
+        _say(Speech.NOTICE, " ".join((f"{steps} confirmed{left}.", *ended))),
+        *still_open,
         _say(Speech.NOTICE, RELEASE),
     )
 
@@ -199,6 +258,14 @@ def _answer(expected: Expectation | None) -> str:
     if isinstance(expected, ConfirmExpected | ChoiceExpected):
         return f" {expected_answer(expected)}"
     return ""
+
+
+def _time(time: timedelta) -> str:
+    """A time for the ear, never shorter than it is, such as "3 minutes 1 second"."""
+    seconds = -(-time // timedelta(seconds=1))
+    parts = ((seconds // 3600, "hour"), (seconds // 60 % 60, "minute"), (seconds % 60, "second"))
+    said = [f"{number} {name}{'s' * (number != 1)}" for number, name in parts if number]
+    return " ".join(said)
 
 
 def _ended(text: str) -> str:
