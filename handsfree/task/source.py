@@ -5,6 +5,7 @@ figures, never through a float, and `on`, `off` and `no` stay words. Anchors are
 also rules out files that grow without bound when they are read.
 """
 
+import re
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,6 +15,8 @@ from handsfree.task.problems import Problem, TaskFileError
 
 LARGEST_CHARACTERS = 1_000_000
 _DEEPEST = 30
+_MOST_FIGURES = 30
+_NUMBER = re.compile(r"[-+]?(?P<figures>[\d.]+)([eE][-+]?0*(?P<exponent>\d+))?")
 
 Value = str | None | list["Value"] | dict[str, "Value"]
 Path = tuple[str | int, ...]
@@ -44,6 +47,31 @@ class Source:
         return Problem(*self.place(path), what, instead)
 
 
+class _NotPlain(Exception):
+    def __init__(self, mark: Any, what: str, instead: str) -> None:
+        super().__init__(what)
+        self.place, self.what, self.instead = _place(mark), what, instead
+
+
+class _PlainLoader(yaml.SafeLoader):
+    """Stops at what a task never needs, before anything of it or after it is built."""
+
+    _depth = 0
+
+    def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node | None:
+        event = self.peek_event()  # type: ignore[no-untyped-call] # yaml has no types here
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+            what = "anchors and aliases (& and *) are not allowed"
+            raise _NotPlain(event.start_mark, what, "Write the value out")
+        if self._depth > _DEEPEST:
+            what = f"nested deeper than {_DEEPEST} levels"
+            raise _NotPlain(event.start_mark, what, "A task is never that deep")
+        self._depth += 1
+        node = super().compose_node(parent, index)
+        self._depth -= 1
+        return node
+
+
 def read_source(text: str, name: str) -> Source:
     """Take `text` apart; raises TaskFileError where it is not one plain YAML document."""
     if len(text) > LARGEST_CHARACTERS:
@@ -54,8 +82,9 @@ def read_source(text: str, name: str) -> Source:
             f"A task file has at most {LARGEST_CHARACTERS:,}",
         )
     try:
-        _refuse_anchors(text, name)
-        root = yaml.compose(text, Loader=yaml.SafeLoader)
+        root = yaml.compose(text, Loader=_PlainLoader)
+    except _NotPlain as error:
+        raise _refused(name, error.place, error.what, error.instead) from error
     except yaml.MarkedYAMLError as error:
         raise _refused(
             name,
@@ -70,24 +99,11 @@ def read_source(text: str, name: str) -> Source:
             f"a character that YAML does not allow: U+{ord(text[error.position]):04X}",
             "Delete it",
         ) from error
-    except RecursionError as error:
-        raise _too_deep(name, (1, 1)) from error
     if root is None:
         raise _refused(name, (1, 1), "the file is empty", "Write a task in it")
     source = Source(name)
     source.value = _value(root, (), source)
     return source
-
-
-def _refuse_anchors(text: str, name: str) -> None:
-    for event in yaml.parse(text, Loader=yaml.SafeLoader):
-        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-            raise _refused(
-                name,
-                _place(event.start_mark),
-                "anchors and aliases (& and *) are not allowed",
-                "Write the value out",
-            )
 
 
 def _place(mark: Any) -> Place:  # yaml has two Mark classes that share no base
@@ -98,23 +114,26 @@ def _refused(name: str, place: Place, what: str, instead: str) -> TaskFileError:
     return TaskFileError(name, [Problem(*place, what, instead)])
 
 
-def _too_deep(name: str, place: Place) -> TaskFileError:
-    return _refused(
-        name, place, f"nested deeper than {_DEEPEST} levels", "A task is never that deep"
-    )
-
-
 def _value(node: yaml.Node, path: Path, source: Source) -> Value:
     place = _place(node.start_mark)
-    if len(path) > _DEEPEST:
-        raise _too_deep(source.name, place)
     source.places.setdefault(path, place)
     if isinstance(node, yaml.MappingNode):
         return _mapping(node, path, source)
     if isinstance(node, yaml.SequenceNode):
         return [_value(each, (*path, at), source) for at, each in enumerate(node.value)]
     plain = isinstance(node, yaml.ScalarNode) and node.style is None
-    return None if plain and node.value in ("", "~", "null") else str(node.value)
+    if plain and node.value in ("", "~", "null"):
+        return None
+    _refuse_huge_number(node.value, source.name, place)
+    return str(node.value)
+
+
+def _refuse_huge_number(text: str, name: str, place: Place) -> None:
+    """Exact arithmetic writes out every figure of a number, however short it is written."""
+    number = _NUMBER.fullmatch(text)
+    if number and (len(number["figures"]) > _MOST_FIGURES or len(number["exponent"] or "") > 2):
+        shown = text if len(text) <= _MOST_FIGURES else f"{text[:_MOST_FIGURES]}..."
+        raise _refused(name, place, f"'{shown}' has too many figures", "Write a number like 12.5")
 
 
 def _mapping(node: yaml.MappingNode, path: Path, source: Source) -> dict[str, Value]:
