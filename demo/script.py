@@ -61,6 +61,7 @@ SCRIPT: tuple[Line, ...] = (
     *_technician("both clips closed"),
     *_technician("cable connected"),
     *_technician("left side"),
+    *_technician("top bracket tied", "middle bracket tied", "bottom bracket tied"),
     *_technician("count six", "affirm"),
     *_technician("door path clear"),
     *_technician("door closed and locked"),
