@@ -47,26 +47,29 @@ def main() -> None:
 
 @app.command()
 def check(task: TaskFile) -> None:
-    """Prove a task: look at every way through it, and say what is in it."""
+    """Prove a task: look at every way through it, and say what is in it and what to look at."""
+    from handsfree.rehearse import warnings_about
     from handsfree.task.advice import advise
     from handsfree.task.read import read_and_prove
 
     text = _text(task)
     with _counting("Looking at every way", "situations") as watch:
         checked, proof, source = read_and_prove(text, str(task), watch)
-    advice = advise(checked, source)
-    for each in advice:
-        typer.echo(each.describe(str(task)))
+    advice = [each.advise(str(task)) for each in advise(checked, source)]
+    warnings = warnings_about(checked, text, str(task))
+    for line in (*advice, *(warning.line for warning in warnings)):
+        print(line, file=sys.stderr)
+    if any(warning.fails for warning in warnings):
+        raise typer.Exit(1)
+    to_look_at = len(advice) + len(warnings)
     readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
-    found = f"{len(advice)} to mend" if advice else "no problem found"
+    found = f"{to_look_at} to look at" if to_look_at else "no problem found"
     typer.echo(
         f"{task}: {found}. {checked.title}, revision {checked.revision}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
         f"and {proof.moves:,} moves in {proof.walks} walks."
     )
-    if advice:
-        raise typer.Exit(1)
 
 
 @app.command()

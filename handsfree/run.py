@@ -12,6 +12,7 @@ from handsfree.engine.events import Event, Spoken, Started
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record
+from handsfree.rehearse import confusable_phrases
 from handsfree.speaking import Speaker
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
@@ -80,7 +81,8 @@ def run(
     Whatever is acknowledged aloud is on disk first. Raises RecordNotWritten when it cannot be.
     """
     state = before_start(task)
-    events: deque[Event] = deque([Started(tuple((variants or {}).items()))])
+    started = Started(confusable_phrases(task), tuple((variants or {}).items()))
+    events: deque[Event] = deque([started])
     while events:
         event = events.popleft()
         state, effects = advance(task, state, event)

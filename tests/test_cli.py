@@ -68,24 +68,21 @@ def test_a_task_with_a_way_that_must_not_be_is_refused_with_that_way(tmp_path: P
     wrong.write_text(
         TASK.read_text().replace("charging-hose: removed}\n", "charging-hose: fitted}\n")
     )
-    for command in (["check", wrong], ["run", wrong, "--keyboard"]):
-        done = handsfree(*command)
+    for done in (handsfree("check", wrong), handsfree("run", wrong, "--keyboard")):
         assert done.returncode == 1
         assert "'charging-hose' must end removed, but it can end fitted" in done.stderr
         assert "    The shortest way there has 8 steps:" in done.stderr
         assert done.stdout == ""
 
 
-def test_advice_is_told_and_exits_1_but_the_task_can_be_run(tmp_path: Path) -> None:
+def test_advice_on_wording_is_told_and_does_not_fail(tmp_path: Path) -> None:
     advised = tmp_path / "advised.yaml"
     text = TASK.read_text().replace("Remove the charging hose.", "Loosen, and remove the hose.")
     advised.write_text(text)
     done = handsfree("check", advised)
-    assert done.returncode == 1
-    assert "gives a second order, 'remove' (ASD-STE100 5.2). Split the step" in done.stdout
-    assert "1 to mend." in done.stdout
-    run = handsfree("run", advised, "--keyboard", "--record", tmp_path / "record", typed="")
-    assert "not finished" in run.stdout
+    assert done.returncode == 0
+    assert ": warning: the instruction of step 'remove-hose' gives a second order" in done.stderr
+    assert "1 to look at." in done.stdout
 
 
 def test_a_file_that_is_far_too_large_is_not_read_to_its_end(tmp_path: Path) -> None:
@@ -110,6 +107,28 @@ def test_the_variants_of_a_run_must_be_said(tmp_path: Path) -> None:
     assert other.stderr == "run: the task has no variant 'door'. It has: side.\n"
     left = handsfree("run", variant, *record, "--variant", "side=left")
     assert "This run is for side left." in left.stdout
+
+
+def test_check_warns_of_phrases_that_sound_alike_and_does_not_fail(tmp_path: Path) -> None:
+    task = tmp_path / "task.yaml"
+    text = TASK.read_text().replace("charging hose fitted", "charging hose on")
+    task.write_text(text.replace("charging hose removed", "charging hose off"))
+    done = handsfree("check", task)
+    assert done.returncode == 0
+    assert done.stderr.count("\n") == 1
+    assert "'charging hose on' and 'charging hose off' sound alike (1.0 phones" in done.stderr
+    assert "Write 'charging hose fitted' and 'charging hose removed', for example" in done.stderr
+    assert "1 to look at. Add nitrogen" in done.stdout
+
+
+def test_check_fails_where_two_phrases_sound_the_same(tmp_path: Path) -> None:
+    task = tmp_path / "task.yaml"
+    text = TASK.read_text().replace("charging hose fitted", "hose pair right")
+    task.write_text(text.replace("charging hose removed", "hose pear right"))
+    done = handsfree("check", task)
+    assert done.returncode == 1
+    assert "error: 'hose pair right' and 'hose pear right' sound the same" in done.stderr
+    assert done.stdout == ""
 
 
 def test_check_of_a_wrong_task_is_misuse_with_file_line_and_column(tmp_path: Path) -> None:

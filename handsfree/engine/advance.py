@@ -8,7 +8,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 from handsfree.engine import wording
-from handsfree.engine.answers import Outcome, judge, needs_affirm
+from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import (
     AnsweredTooEarly,
@@ -29,7 +29,7 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import Event, Spoken, Started
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import ACTED_ON, Phase, State
-from handsfree.engine.trust import MOST_DOUBTS, is_believed
+from handsfree.engine.trust import MOST_DOUBTS, Stakes, Trust, trust
 from handsfree.task.course import (
     DEFERRED,
     DONE,
@@ -91,7 +91,7 @@ def advance(task: Task, state: State, event: Event) -> Advance:
     """
     match event:
         case Started():
-            return _started(task, state, event)
+            return _started(task, replace(state, confusable=event.confusable), event)
         case Spoken():
             return _spoken(task, state)
         case Heard():
@@ -111,6 +111,7 @@ def _started(task: Task, state: State, started: Started) -> Advance:
         task.revision,
         task.approved_data.reference,
         task.approved_data.revision,
+        state.confusable,
         started.variants,
     )
     state = state.at(beginning(task, variants))
@@ -124,8 +125,7 @@ def _spoken(task: Task, state: State) -> Advance:
     if state.phase is Phase.FINISHED:
         return state, (Finish(),)
     if state.phase is Phase.ANSWERING and task.steps[state.step].expect is None:
-        way = _known_way(task.steps[state.step], DONE)
-        return _leave(task, state, way, None, ())
+        return _leave(task, state, DONE, None, ())
     return state, (Listen(phrases_now(task, state)),)
 
 
@@ -135,7 +135,8 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     if state.speaking:
         return state, (_not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER),)
     parsed = phrases_now(task, state).parse(heard.words)
-    doubtful = not is_believed(heard.score, parsed)
+    trusted = trust(heard.score, parsed, _stakes(task, state, heard))
+    doubtful = trusted is Trust.ASK_AGAIN
     if state.phase is Phase.STANDING_BY:
         if parsed == Understood(Spoke(StandardWord.GO_AHEAD)) and not doubtful:
             went_on = WentOn(_step_id(task, state))
@@ -149,7 +150,14 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         return _doubt(task, state, heard, NotActedOn.DOUBTFUL)
     if isinstance(parsed, Ambiguous):
         return _doubt(task, state, heard, NotActedOn.AMBIGUOUS, parsed.reason)
-    return _understood(task, replace(state, doubts=0), heard, parsed.meaning)
+    return _understood(task, replace(state, doubts=0), heard, parsed.meaning, trusted)
+
+
+def _stakes(task: Task, state: State, heard: Heard) -> Stakes:
+    return Stakes(
+        critical=task.steps[state.step].critical,
+        confusable=" ".join(heard.words) in state.confusable,
+    )
 
 
 def _doubt(
@@ -166,7 +174,9 @@ def _doubt(
     return _stand_by(task, state, (not_heeded,), f"{state.doubts} doubtful hearings", doubts)
 
 
-def _understood(task: Task, state: State, heard: Heard, meaning: Meaning) -> Advance:
+def _understood(
+    task: Task, state: State, heard: Heard, meaning: Meaning, trusted: Trust
+) -> Advance:
     if isinstance(meaning, Spoke):
         if meaning.word in ACTED_ON[state.phase]:
             return _standard_word(task, state, heard, meaning.word)
@@ -180,16 +190,18 @@ def _understood(task: Task, state: State, heard: Heard, meaning: Meaning) -> Adv
         if step.wait.at_least is not None and heard.started - since < step.wait.at_least:
             return _too_early(task, state, heard, step.wait.at_least - (heard.started - since))
         if step.wait.at_most is not None and heard.ended - since > step.wait.at_most:
-            return _leave(task, state, _known_way(step, LATE), heard, ())
-    writes = tuple(Write(entry) for entry in outcome.entries)
+            return _leave(task, state, LATE, heard, ())
     way = _way_of(step, outcome, meaning)
     if needs_affirm(step.expect):
-        if way is not None and outcome.phase is Phase.OUTSIDE and isinstance(meaning, Stated):
-            outcome = _leading_on(task, state, outcome, way, meaning)
-        return _ask_about(state, outcome, way, writes, held=True)
-    if way is not None:
-        return _leave(task, state, way, heard, writes)
-    return _ask_about(state, outcome, None, writes, held=False)
+        if way is not None and outcome.phase is Phase.OUTSIDE:
+            outcome = _leading_on(task, state, outcome, way)
+        return _ask_about(state, outcome, way, held=True)
+    if way is None:
+        return _ask_about(state, outcome, None, held=False)
+    if trusted is Trust.READ_BACK:
+        outcome = read_back_first(step, outcome, " ".join(heard.words))
+        return _ask_about(state, outcome, way, held=True)
+    return _leave(task, state, way.outcome, heard, tuple(map(Write, outcome.entries)))
 
 
 def _way_of(step: Step, outcome: Outcome, meaning: Meaning) -> Way | None:
@@ -200,24 +212,19 @@ def _way_of(step: Step, outcome: Outcome, meaning: Meaning) -> Way | None:
         case Stated():
             taken = [each for each in outcome.entries if isinstance(each, ReadingTaken)]
             return way_out(step, OUTCOME_OF[taken[-1].verdict]) if taken else None
-    return way_out(step, DONE)
+    return way_out(step, DONE) if outcome.done or outcome.pending is not None else None
 
 
-def _leading_on(task: Task, state: State, outcome: Outcome, way: Way, stated: Stated) -> Outcome:
+def _leading_on(task: Task, state: State, outcome: Outcome, way: Way) -> Outcome:
     """A value outside its limits that the task has a way for waits for "affirm" like any other."""
     leads_to = move(task, state.position, way).step
     question = wording.leads_on(None if leads_to == len(task.steps) else leads_to + 1)
-    return replace(
-        outcome,
-        phase=Phase.CONFIRMING,
-        pending=stated.value,
-        says=(*outcome.says[:-1], question),
-    )
+    value = next(each.value for each in outcome.entries if isinstance(each, ReadingTaken))
+    says = (*outcome.says[:-1], question)
+    return replace(outcome, phase=Phase.CONFIRMING, pending=value, says=says)
 
 
-def _ask_about(
-    state: State, outcome: Outcome, way: Way | None, writes: tuple[Write, ...], held: bool
-) -> Advance:
+def _ask_about(state: State, outcome: Outcome, way: Way | None, held: bool) -> Advance:
     waits = outcome.pending is not None
     state = replace(
         state,
@@ -227,7 +234,7 @@ def _ask_about(
         said=outcome.says,
         value_said=outcome.says if held else (),
     )
-    return _reply(state, writes, outcome.says)
+    return _reply(state, tuple(map(Write, outcome.entries)), outcome.says)
 
 
 def _too_early(task: Task, state: State, heard: Heard, remaining: timedelta) -> Advance:
@@ -242,8 +249,7 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
     here = _step_id(task, state)
     match word:
         case StandardWord.AFFIRM if state.phase is Phase.DEFERRING:
-            way = _known_way(task.steps[state.step], DEFERRED)
-            return _leave(task, state, way, heard, ())
+            return _leave(task, state, DEFERRED, heard, ())
         case StandardWord.AFFIRM:
             return _value_confirmed(task, state, heard)
         case StandardWord.NEGATIVE | StandardWord.GO_AHEAD if state.phase is Phase.DEFERRING:
@@ -254,6 +260,8 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
             return _reply(replace(state, said=says), (Write(Withdrawn(here)),), says)
         case StandardWord.SAY_AGAIN:
             return _reply(state, (), state.said)
+        case StandardWord.WORDS_TWICE:
+            return _reply(state, (), wording.words_twice(state.said))
         case StandardWord.READ_BACK:
             return _reply(state, (), state.value_said)
         case StandardWord.HOW_DO_YOU_READ:
@@ -276,18 +284,26 @@ def _value_confirmed(task: Task, state: State, heard: Heard) -> Advance:
     if state.outcome == INSIDE and isinstance(state.pending, Decimal):
         others = tuple(each for each in state.readings if each[0] != here)
         state = replace(state, readings=(*others, (here, state.pending)))
-    return _leave(task, state, _known_way(task.steps[state.step], state.outcome), heard, ())
+    if isinstance(state.pending, str) and not needs_affirm(task.steps[state.step].expect):
+        heard = replace(heard, words=tuple(state.pending.split()))  # the phrase that was affirmed
+    return _leave(task, state, state.outcome, heard, ())
 
 
 def _no_use(task: Task, state: State, heard: Heard) -> Advance:
     not_heeded = _not_heeded(task, state, heard, NotActedOn.NOT_EXPECTED)
     words = " ".join(heard.words)
-    if state.phase is Phase.CONFIRMING:
+    expected = task.steps[state.step].expect
+    confirming = state.phase is Phase.CONFIRMING
+    if confirming and needs_affirm(expected):
         return _reply(state, (not_heeded,), wording.confirm_or_correct(words))
     if state.phase is Phase.DEFERRING:
         return _reply(state, (not_heeded,), wording.defer_or_go_ahead(words))
-    answer = wording.expected_answer(task.steps[state.step].expect)
-    return _reply(state, (not_heeded,), wording.no_use(words, answer))
+    says = wording.no_use(words, wording.expected_answer(expected))
+    if confirming:
+        # Whatever was said in place of "affirm", the phrase that was read back is in doubt now.
+        withdrawn = Write(Withdrawn(_step_id(task, state)))
+        return _reply(_without_value(state), (not_heeded, withdrawn), says)
+    return _reply(state, (not_heeded,), says)
 
 
 def _stand_by(
@@ -304,10 +320,13 @@ def _without_value(state: State) -> State:
 
 
 def _leave(
-    task: Task, state: State, way: Way, heard: Heard | None, writes: tuple[Write, ...]
+    task: Task, state: State, outcome: str, heard: Heard | None, writes: tuple[Write, ...]
 ) -> Advance:
-    """Leave the step by `way`; `heard` is what was said to that, None where it is only said."""
+    """Leave the step by `outcome`; `heard` is what was said to that, None where it is only said."""
     step, words = task.steps[state.step], " ".join(heard.words) if heard else ""
+    way = way_out(step, outcome)
+    if way is None:
+        raise AssertionError(f"step {step.id} has no way out by '{outcome}'")
     left, echo = _left(state, step, way, words)
     findings = tuple(each for each in state.findings if each != step.id)
     state = replace(
@@ -350,13 +369,6 @@ def _done_at(state: State, step: Step, heard: Heard | None) -> tuple[tuple[str, 
         return state.done_at
     others = tuple(each for each in state.done_at if each[0] != step.id)
     return (*others, (step.id, heard.ended))
-
-
-def _known_way(step: Step, outcome: str) -> Way:
-    way = way_out(step, outcome)
-    if way is None:
-        raise AssertionError(f"step {step.id} has no way out by '{outcome}'")
-    return way
 
 
 def _begin_step(

@@ -26,6 +26,7 @@ class TaskBegun:
     revision: str
     approved_data: str
     approved_data_revision: str
+    confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
     variants: tuple[tuple[str, str], ...] = ()  # what this run is for, by name
 
 
@@ -57,6 +58,9 @@ class ReadingTaken:
     lowest: str | None  # the limits at that moment, exact, as fractions of whole numbers
     highest: str | None
     corrects: bool  # it was said to replace the one before
+    # The unit that was said, where it is another scale of the gauge: `figures` are in it, and
+    # `value` is converted, exact up to 28 figures. None: `figures` are in `unit`.
+    scale: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +71,23 @@ class ReadingRefused:
     figures: str
     unit: str | None  # as said
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Replaced:
+    """A value or identity was said, and corrected in the same utterance."""
+
+    step: str
+    figures: str  # as said; the characters of an identity
+    unit: str | None = None  # as said
+
+
+@dataclass(frozen=True, slots=True)
+class PhraseReadBack:
+    """A phrase was heard well, but not so well that it is acted on before "affirm"."""
+
+    step: str
+    phrase: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +184,8 @@ Entry = (
     | NotHeeded
     | ReadingTaken
     | ReadingRefused
+    | Replaced
+    | PhraseReadBack
     | IdentityRead
     | ChoiceMade
     | Withdrawn

@@ -22,6 +22,10 @@ class Problem:
         """The same problem, with the way that leads to it."""
         return replace(self, way=way)
 
+    def advise(self, name: str) -> str:
+        """The same as advice: a line for what should be mended, but stops nothing."""
+        return replace(self, what=f"warning: {self.what}").describe(name)
+
     def describe(self, name: str) -> str:
         """`file:line:column: what. instead`, which editors turn into a link, then the way there."""
         line = f"{name}:{self.line}:{self.column}: {self.what}. {self.instead}"

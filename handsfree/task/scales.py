@@ -8,6 +8,7 @@ from handsfree.task.limits import Bounds, FixedLimits, TableLimits
 from handsfree.task.model import ReadingExpected, Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
+from handsfree.words.units import conversion
 
 # SI brochure, 9th edition, 2.3.1: 0 degC is 273.15 K; in degF by 9/5 and 32.
 ABSOLUTE_ZERO = {"degC": Decimal("-273.15"), "degF": Decimal("-459.67")}
@@ -35,7 +36,7 @@ def scale_problems(task: Task, source: Source) -> Iterator[Problem]:
                             f"{key} {limit} {expected.unit} is below absolute zero, {zero}",
                             "Mend the limit or the unit",
                         )
-            if not _has_mark(limits.bounds({}), expected.resolution):
+            if not _has_mark(limits.bounds({}), expected):
                 yield source.problem(
                     path,
                     f"no mark of a scale in steps of {expected.resolution} is inside these limits",
@@ -43,7 +44,7 @@ def scale_problems(task: Task, source: Source) -> Iterator[Problem]:
                 )
         elif isinstance(limits, TableLimits) and limits.over in taken:
             for other in _marks(taken[limits.over], limits):
-                if not _has_mark(limits.bounds({limits.over: other}), expected.resolution):
+                if not _has_mark(limits.bounds({limits.over: other}), expected):
                     yield source.problem(
                         (*path, "table"),
                         f"at {other} no mark of a scale in steps of {expected.resolution} is "
@@ -71,9 +72,20 @@ def scale_advice(task: Task, source: Source) -> Iterator[Problem]:
                 )
 
 
-def _has_mark(bounds: Bounds, resolution: Decimal) -> bool:
-    lowest, highest = bounds.lowest_readable(resolution), bounds.highest_readable(resolution)
-    return lowest is None or highest is None or lowest <= highest
+def _has_mark(bounds: Bounds, expected: ReadingExpected) -> bool:
+    """Whether some mark of one of the gauge's scales lies inside."""
+    scales = [(scale.unit, scale.resolution) for scale in expected.other_scales]
+    for unit, resolution in ((expected.unit, expected.resolution), *scales):
+        factor, offset = conversion(expected.unit, unit)
+        lowest, highest = (
+            None if bound is None else bound * factor + offset
+            for bound in (bounds.lowest, bounds.highest)
+        )
+        there = Bounds(lowest, highest)
+        first, last = there.lowest_readable(resolution), there.highest_readable(resolution)
+        if first is None or last is None or first <= last:
+            return True
+    return False
 
 
 def _marks(other: ReadingExpected, table: TableLimits) -> Iterator[Decimal]:

@@ -55,6 +55,7 @@ steps:
     instruction: Read the label.
     expect: {identity: label}
   - id: fit-cover
+    critical: true
     needs: {pin: fitted}
     instruction: Fit the cover.
     expect: {confirm: cover fitted}
@@ -80,7 +81,7 @@ class Branching(Conversation):
     def __init__(self, side: str = "right") -> None:
         super().__init__(TASK)
         self.now = timedelta(0)
-        self.send(Started((("side", side),)))
+        self.send(Started(variants=(("side", side),)))
         self.finish_speaking()
 
     def say(self, *utterances: str) -> "Branching":

@@ -22,6 +22,7 @@ from handsfree.task.course import Position, move, ways
 from handsfree.task.explore import Cone, Leg, Walk, walk
 from handsfree.words.standard import StandardWord
 from tests.engine.branching import TASK, TOO_LONG, WAITED, Branching, said_for
+from tests.engine.conversation import heard
 
 TO_CLOSE = ("pin in", "upper tie taken", "lower tie taken")
 TO_PRESSURE = (*TO_CLOSE, "valve closed")
@@ -66,6 +67,9 @@ WORDS = sorted(
 )
 
 
+SCORES = st.sampled_from([0.5, 0.93, 1.0, 1.0])
+
+
 def moves_from(position: Position) -> set[Position]:
     if position.step == len(TASK.steps):
         return set()
@@ -75,7 +79,7 @@ def moves_from(position: Position) -> set[Position]:
 @settings(max_examples=200, deadline=None)
 @given(
     st.lists(
-        st.tuples(st.sampled_from(WORDS), st.sampled_from([0.5, 1.0, 1.0]), st.integers(0, 90)),
+        st.tuples(st.sampled_from(WORDS), SCORES, st.integers(0, 90)),
         max_size=40,
     ),
     st.sampled_from(["left", "right"]),
@@ -101,6 +105,17 @@ def test_every_move_of_the_engine_was_proved(
 
 
 # A choice.
+
+
+def test_a_phrase_that_is_read_back_first_leaves_the_step_once_it_is_affirmed() -> None:
+    run = at_cover()
+    run.send(heard("cover fitted", 0.93, run.now))
+    run.finish_speaking()
+    assert run.answer == "Cover fitted. Affirm?"
+    assert run.step == "fit-cover"
+    run.say("affirm")
+    assert run.step == "look-again"
+    assert StepConfirmed("fit-cover", "cover fitted", (("cover", "fitted"),)) in run.written
 
 
 def test_a_choice_that_leads_on_sets_what_it_says() -> None:
@@ -248,7 +263,7 @@ def test_a_run_starts_only_with_one_value_for_each_variant(
     variants: tuple[tuple[str, str], ...],
 ) -> None:
     with pytest.raises(UnexpectedEvent, match="is not one value for each of"):
-        advance(TASK, before_start(TASK), Started(variants))
+        advance(TASK, before_start(TASK), Started(variants=variants))
 
 
 # The end.

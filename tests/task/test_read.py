@@ -85,7 +85,7 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "    instuction: Fit the pin.",
             "t.yaml:10:5: unknown key 'instuction'. Did you mean 'instruction'? Known here: id, "
             "warning, caution, note, instruction, expect, each, applies, needs, sets, counts_out, "
-            "counts_in, wait, then, deferral",
+            "counts_in, wait, then, deferral, critical",
         ),
         (
             "unit: psi",
@@ -100,8 +100,8 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
         (
             "reading: pressure",
             "reading: presure",
-            "t.yaml:24:7: unknown quantity 'presure'. Write one of pressure, temperature, torque, "
-            "force, length, time, voltage, resistance, count",
+            "t.yaml:24:7: unknown quantity 'presure'. Write one of pressure, temperature, "
+            "temperature difference, torque, force, length, time, voltage, resistance, count",
         ),
         (
             "id: pressure",
