@@ -6,6 +6,7 @@
 from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
+from typing import TypeVar
 
 from handsfree.engine import wording
 from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
@@ -53,6 +54,8 @@ from handsfree.words.meanings import (
     Understood,
 )
 from handsfree.words.standard import StandardWord
+
+_Found = TypeVar("_Found")
 
 Advance = tuple[State, tuple[Effect, ...]]
 
@@ -279,11 +282,6 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
 
 
 def _value_confirmed(task: Task, state: State, heard: Heard) -> Advance:
-    here = _step_id(task, state)
-    # A value outside its limits leads on, but nothing may rest on it.
-    if state.outcome == INSIDE and isinstance(state.pending, Decimal):
-        others = tuple(each for each in state.readings if each[0] != here)
-        state = replace(state, readings=(*others, (here, state.pending)))
     if isinstance(state.pending, str) and not needs_affirm(task.steps[state.step].expect):
         heard = replace(heard, words=tuple(state.pending.split()))  # the phrase that was affirmed
     return _leave(task, state, state.outcome, heard, ())
@@ -328,11 +326,13 @@ def _leave(
     if way is None:
         raise AssertionError(f"step {step.id} has no way out by '{outcome}'")
     left, echo = _left(state, step, way, words)
-    findings = tuple(each for each in state.findings if each != step.id)
+    pending = state.pending if isinstance(state.pending, Decimal) else None
+    rested_on = heard is not None and way.done and step.id in dict(state.answered)
     state = replace(
         _without_value(state).at(move(task, state.position, way)),
-        findings=(*findings, step.id) if way.outcome == DEFERRED else findings,
-        done_at=_done_at(state, step, heard) if way.done else state.done_at,
+        readings=_anew(state.readings, step, pending if way.outcome == INSIDE else None),
+        done_at=_anew(state.done_at, step, heard.ended if heard and rested_on else None),
+        findings=_anew(state.findings, step, None if way.done else way.outcome),
     )
     return _go_on(task, state, (*writes, Write(left)), echo)
 
@@ -343,7 +343,7 @@ def _go_on(task: Task, state: State, writes: tuple[Write, ...], before: tuple[Sa
         begun, effects = _begin_step(task, state, (), before)
         return begun, (*writes, *effects)
     states, counts = dict(state.states), dict(state.counts)
-    says = (*before, *wording.ending(task, states, counts, state.findings))
+    says = (*before, *wording.ending(task, states, counts, dict(state.findings)))
     state = replace(state, phase=Phase.FINISHED, said=says)
     ended = TaskEnded(state.states, state.counts, state.findings)
     return _reply(state, (*writes, Write(ended)), says)
@@ -364,11 +364,12 @@ def _left(state: State, step: Step, way: Way, words: str) -> tuple[Entry, tuple[
     return StepLeft(step.id, way.outcome, words, sets), echo
 
 
-def _done_at(state: State, step: Step, heard: Heard | None) -> tuple[tuple[str, timedelta], ...]:
-    if heard is None or step.id not in dict(state.answered):
-        return state.done_at
-    others = tuple(each for each in state.done_at if each[0] != step.id)
-    return (*others, (step.id, heard.ended))
+def _anew(
+    found: tuple[tuple[str, _Found], ...], step: Step, value: _Found | None
+) -> tuple[tuple[str, _Found], ...]:
+    """What was found, by step, with `value` for this one; what it found before is gone."""
+    others = tuple(each for each in found if each[0] != step.id)
+    return others if value is None else (*others, (step.id, value))
 
 
 def _begin_step(

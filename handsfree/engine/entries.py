@@ -171,11 +171,11 @@ class WentOn:
 
 @dataclass(frozen=True, slots=True)
 class TaskEnded:
-    """Every step on the way through the task is done, or deferred."""
+    """Every step on the way through the task is done, but for the findings."""
 
     states: tuple[tuple[str, str], ...]
     counts: tuple[tuple[str, int], ...] = ()  # how many are out, by what is counted
-    findings: tuple[str, ...] = ()  # the steps that were deferred
+    findings: tuple[tuple[str, str], ...] = ()  # the steps left undone, by id, with how
 
 
 Entry = (

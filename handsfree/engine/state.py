@@ -65,8 +65,8 @@ class State:
     states: tuple[tuple[str, str], ...]  # of pins, levers and so on, by name
     counts: tuple[tuple[str, int], ...]  # how many are out, by what is counted
     answered: tuple[tuple[str, bool], ...]  # whether a step that others rest on was done, by id
-    done_at: tuple[tuple[str, timedelta], ...]  # when it was done last, from the start of the run
-    findings: tuple[str, ...]  # the steps that are deferred
+    done_at: tuple[tuple[str, timedelta], ...]  # when a step was done last, by id
+    findings: tuple[tuple[str, str], ...]  # the steps left undone, by id, with how
     said: tuple[Say, ...]  # what "say again" repeats
     value_said: tuple[Say, ...]  # what "read back" repeats; empty where there is no value
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task

@@ -297,12 +297,15 @@ def going_on() -> Say:
 
 
 def ending(
-    task: Task, states: Mapping[str, str], counts: Mapping[str, int], findings: tuple[str, ...]
+    task: Task,
+    states: Mapping[str, str],
+    counts: Mapping[str, int],
+    findings: Mapping[str, str],
 ) -> tuple[Say, ...]:
     """What is said when the last step is done."""
     straight = not any(each.applies or each.then or each.deferral for each in task.steps)
     steps = f"All {len(task.steps)} steps are" if straight else "Every step on this way is"
-    left = " or deferred" if findings else ""
+    but = ", but for what follows" if findings else ""
     ended = [f"{task.states[name].called.capitalize()} {value}." for name, value in states.items()]
     ended += [
         f"{task.counted[name].called.capitalize()} out: {out}." for name, out in counts.items()
@@ -310,13 +313,13 @@ def ending(
     still_open = (
         _say(
             Speech.NOTICE,
-            f"Step {task.index_of[each] + 1} is deferred, and its finding is open: "
-            f"{task.steps[task.index_of[each]].instruction}",
+            f"Step {task.index_of[step] + 1} is not done, {outcome}. Its finding is open: "
+            f"{_ended(task.steps[task.index_of[step]].instruction)}",
         )
-        for each in findings
+        for step, outcome in findings.items()
     )
     return (
-        _say(Speech.NOTICE, " ".join((f"{steps} confirmed{left}.", *ended))),
+        _say(Speech.NOTICE, " ".join((f"{steps} confirmed{but}.", *ended))),
         *still_open,
         _say(Speech.NOTICE, RELEASE),
     )

@@ -122,8 +122,9 @@ def move(task: Task, position: Position, way: Way) -> Position:
         states = tuple((each[0], sets[each[0]]) if each[0] in sets else each for each in states)
     if way.counts:
         counts = tuple((name, out + way.counts.get(name, 0)) for name, out in counts)
-    if way.done and answered:
-        answered = tuple((each, done or each == step.id) for each, done in answered)
+    if answered:
+        # A step that is gone through again and left undone takes back what it found before.
+        answered = tuple((i, way.done if i == step.id else done) for i, done in answered)
     return _arrived(task, Position(at, position.variants, states, counts, answered))
 
 

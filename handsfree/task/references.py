@@ -79,10 +79,10 @@ def _unknown_states(task: Task, source: Source) -> Iterator[Problem]:
                 yield source.problem(
                     (*path, name), f"no value of '{name}' is left", "Exclude fewer of them"
                 )
+    can_be_set = {each: (*values, UNKNOWN) for each, values in states.items()}
     for path, sets in _sets(task):
         for name, value in sets.items():
-            known = {each: (*values, UNKNOWN) for each, values in states.items()}
-            yield from _unknown(source, (*path, name), name, (value,), known)
+            yield from _unknown(source, (*path, name), name, (value,), can_be_set)
 
 
 def _unknown(
@@ -158,7 +158,7 @@ def _jumps(task: Task, source: Source) -> Iterator[Problem]:
                     f"step '{step.id}' leads to itself",
                     "Leave it out where the step is only to be tried again: it always is",
                 )
-            elif leads.go is not None and leads.go not in (*task.index_of, END):
+            elif leads.go not in (None, END) and leads.go not in task.index_of:
                 others = [each.id for each in task.steps if each is not step]
                 near = difflib.get_close_matches(leads.go, others, n=1)
                 yield source.problem(

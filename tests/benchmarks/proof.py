@@ -21,7 +21,7 @@ from handsfree.task.read import read_and_prove
 
 SEED = 6
 STEPS = (35, 75, 150, 300, 600)
-STATES = (5, 10, 20, 40)
+STATES = (4, 10, 20, 40)
 RULE_STATES = (2, 4, 6, 8, 10)  # in one never rule
 
 

@@ -63,8 +63,8 @@ steps:
     deferral: {authority: the duty engineer}
   - id: look-again
     instruction: Look at the valve.
-    expect: {choose: [valve is dry, valve is wet]}
-    then: {valve is wet: fit-cover}
+    expect: {choose: [valve is dry, valve is wet, valve leaks]}
+    then: {valve is wet: fit-cover, valve leaks: pressure}
   - id: count
     instruction: Put the ties back.
     expect: {confirm: ties put back}

@@ -96,6 +96,7 @@ def test_every_move_of_the_engine_was_proved(
         run.after(timedelta(minutes=minutes))
         run.mumble(words, score) if score < 1 else run.say(words)
         after = run.state.position
+        assert {step for step, done in after.answered if done} == dict(run.state.done_at).keys()
         assert after in found.came_by
         assert after == before or after in moves_from(before)
         confirmed = any(
@@ -172,6 +173,16 @@ def test_a_value_outside_limits_that_leads_nowhere_never_advances() -> None:
     assert run.say("affirm").step == "pressure"
 
 
+def test_a_value_outside_limits_takes_back_the_one_before_it() -> None:
+    """Else a limit over the reading would be held against a value that is no longer true."""
+    run = at(*TO_PRESSURE).after(WAITED).say("one five zero", "affirm", "cover fitted")
+    assert dict(run.state.readings) == {"pressure": 150}
+    run.say("valve is wet", "cover fitted", "valve leaks").after(WAITED).say("five zero", "affirm")
+    assert run.step == "close-valve"
+    assert run.state.readings == ()
+    assert run.state.findings == (("pressure", "below"),)
+
+
 # A wait.
 
 
@@ -215,7 +226,7 @@ def test_a_deferred_step_is_left_undone_with_an_open_finding() -> None:
     run = at_cover().say("unable", "affirm")
     assert run.answer.startswith("Step eight is deferred. A finding is open. Step niner.")
     assert StepDeferred("fit-cover", "the duty engineer", "affirm", ()) in run.written
-    assert run.state.findings == ("fit-cover",)
+    assert run.state.findings == (("fit-cover", "deferred"),)
     assert dict(run.state.states)["cover"] == "left off"
 
 
@@ -273,9 +284,10 @@ def test_the_end_tells_the_states_the_counts_and_the_findings() -> None:
     run = at_cover().say("unable", "affirm", "valve is dry", "ties put back")
     assert run.finished
     assert run.answer == (
-        "Ties put back. Every step on this way is confirmed or deferred. Safety pin fitted. "
-        "Cover left off. Harness ties out: zero. Step eight is deferred, and its finding is open: "
-        "Fit the cover. This tool certifies nothing. "
+        "Ties put back. Every step on this way is confirmed, but for what follows. "
+        "Safety pin fitted. Cover left off. Harness ties out: zero. "
+        "Step eight is not done, deferred. Its finding is open: Fit the cover. "
+        "This tool certifies nothing. "
         "Release to service is for licensed certifying staff."
     )
     ended = next(
@@ -283,7 +295,7 @@ def test_the_end_tells_the_states_the_counts_and_the_findings() -> None:
         for each in run.effects
         if isinstance(each, Write) and isinstance(each.entry, TaskEnded)
     )
-    assert ended.findings == ("fit-cover",)
+    assert ended.findings == (("fit-cover", "deferred"),)
     assert dict(ended.counts) == {"ties": 0}
 
 
@@ -293,5 +305,5 @@ def test_a_choice_can_end_the_task() -> None:
 
 def test_a_deferred_step_that_is_done_after_all_has_no_finding_left() -> None:
     run = at_cover().say("unable", "affirm", "valve is wet")
-    assert run.state.findings == ("fit-cover",)
+    assert run.state.findings == (("fit-cover", "deferred"),)
     assert run.say("cover fitted").state.findings == ()

@@ -99,7 +99,7 @@ def moves(task: Plain, place: Place) -> list[Move]:
         if counted and 0 <= out <= 2:
             out += 1 if step.get("counts_out") else -1
         states = tuple((name, sets.get(name, value)) for name, value in place.states)
-        all_done = place.done | {step["id"]} if done else place.done
+        all_done = place.done | {step["id"]} if done else place.done - {step["id"]}
         reached = settle(task, Place(at, place.side, states, out, all_done))
         found.append(Move(place, outcome, sets, counted, reached))
     return found

@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from handsfree.task.course import ways
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task
 from tests.task.faults import CHOICE, PIN, READING, step, task
@@ -205,3 +206,20 @@ def test_the_word_done_leads_every_choice_that_has_no_exit_of_its_own() -> None:
         step("look", "then: {crack found: end, done: go}", CHOICE), step("skip"), step("go")
     )
     assert "no way leads to step 'skip'" in complaint(text)
+
+
+def test_what_an_exit_sets_counts_more_than_what_its_step_sets() -> None:
+    exits = "sets: {pin: fitted}\nthen: {crack found: {sets: {pin: removed}}}"
+    look = step("look", exits, "{choose: [all good, crack found]}")
+    text = task(look, step("fit-pin", "sets: {pin: fitted}"))
+    found = ways(read_task(text, "t.yaml").steps[0])
+    assert [(way.outcome, way.sets) for way in found] == [
+        ("all good", {"pin": "fitted"}),
+        ("crack found", {"pin": "removed"}),
+    ]
+
+
+def test_a_step_that_is_left_undone_changes_only_what_its_exit_sets() -> None:
+    look = step("look", "sets: {pin: fitted}\ndeferral: {authority: them}", READING)
+    _, deferred = ways(read_task(task(look), "t.yaml").steps[0])
+    assert (deferred.outcome, deferred.done, deferred.sets) == ("deferred", False, {})
