@@ -64,7 +64,8 @@ def prove(task: Task, source: Source, watch: Watch, most: int = MOST_POSITIONS) 
         try:
             found = walk(task, cone, watch, most - positions)
         except TooManyPositions:
-            return Proof((_too_many(task, cone, source, most),), walks, positions, moves)
+            problems.append(_too_many(task, cone, source, most))
+            break
         walks += 1
         positions += len(found.came_by)
         moves += len(found.legs)
