@@ -33,11 +33,11 @@ SCRIPT: tuple[Line, ...] = (
     *_technician("quebec delta tango romeo november", "affirm"),
     *_technician("front left door"),
     *_technician("actuator pin fitted"),
-    *_technician("door held open"),
-    *_technician("arming lever safe"),
     # The technician has missed where to look, and asks.
     *_technician("say again"),
     *_technician("bottle pin fitted"),
+    *_technician("arming lever safe"),
+    *_technician("door held open"),
     *_technician("part number victor kilo four zero eight six", "affirm"),
     *_technician("serial number two zero seven bravo", "affirm"),
     *_technician("life dates valid"),

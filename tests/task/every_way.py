@@ -185,7 +185,7 @@ def wrong_by(task: Plain, move: Move) -> list[Verdict]:
         perhaps = all(
             after[name] == "unknown" or meets(each, after[name]) for name, each in when.items()
         )
-        acted = any(before[name] != "unknown" and before[name] != after[name] for name in when)
+        acted = any(before[name] != after[name] for name in when)
         if (now and not was) or (not now and perhaps and acted):
             found.append(("never", step, rule["because"]))
     if move.counted and 0 <= move.left.out <= 2 and not 0 <= move.reached.out <= 2:

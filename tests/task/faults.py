@@ -128,6 +128,12 @@ TASKS: dict[str, str] = {
         ),
         more=NEVER,
     ),
+    "a dangerous value is proved before what makes it safe": task(
+        step("prove-door", "sets: {door: open}"),
+        step("prove-pin", "sets: {pin: fitted}"),
+        states=TWO.replace("start: fitted", "start: unknown").replace("open, end", "unknown, end"),
+        more=NEVER,
+    ),
     "a repeated step breaks a never rule at its second item": task(
         step("pull", "each: {thing: [door, pin]}\nsets: {<thing>: loose}"),
         step("fit", "each: {thing: [pin, door]}\nsets: {<thing>: tight}"),
