@@ -9,7 +9,7 @@ from handsfree.engine import wording
 from handsfree.engine.effects import Say
 from handsfree.engine.entries import ChoiceMade, Entry, IdentityRead, ReadingRefused, ReadingTaken
 from handsfree.engine.state import Phase
-from handsfree.task.limits import Verdict
+from handsfree.task.limits import NoLimits, Verdict
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
@@ -83,7 +83,12 @@ def _reading(
         return _refused(step, stated, "another unit", phase, says)
     if Fraction(stated.value) % Fraction(expected.resolution):
         return _refused(step, stated, "finer than the scale", phase, wording.too_fine(expected))
-    bounds = expected.limits.bounds(readings)
+    try:
+        bounds = expected.limits.bounds(readings)
+    except NoLimits as none:
+        # Without limits there is no verdict, and a value without one is not taken.
+        says = wording.no_limits(stated.figures, expected, str(none))
+        return _refused(step, stated, f"no limits: {none}", phase, says)
     verdict = bounds.verdict(stated.value)
     taken = ReadingTaken(
         step=step,

@@ -85,6 +85,15 @@ def reading(
     )
 
 
+def no_limits(value_figures: str, expected: ReadingExpected, why: str) -> tuple[Say, ...]:
+    """The value cannot be judged, so it is not taken; `why` follows from earlier readings."""
+    value = f"{speak_figures(value_figures).capitalize()} {speak_unit(expected.unit)}."
+    return (
+        _say(Speech.READ_BACK, f"{value} Not accepted. There are no limits for it: {why}."),
+        _say(Speech.QUESTION, "Say unable, and tell your supervisor."),
+    )
+
+
 def wrong_unit(said: str, expected: ReadingExpected) -> tuple[Say, ...]:
     """The value came in another unit."""
     own = speak_unit(expected.unit)
