@@ -9,10 +9,10 @@ squares, each point weighted so that relative errors of the pressure count alike
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Protocol
 
 import CoolProp
 import numpy as np
+from CoolProp.CoolProp import AbstractState
 from numpy.typing import NDArray
 
 POWERS_OF_DENSITY = 5
@@ -44,23 +44,16 @@ REFERENCES = (
 )
 
 
-class State(Protocol):
-    """The part of CoolProp's AbstractState that is used here."""
-
-    def update(self, pair: int, first: float, second: float) -> None: ...
-    def p(self) -> float: ...
-
-
-def reference_state(reference: Reference) -> State:
+def reference_state(reference: Reference) -> AbstractState:
     """A state that takes density and temperature and looks for no second phase."""
-    state = CoolProp.AbstractState("HEOS", reference.fluids)
+    state = AbstractState("HEOS", reference.fluids)
     if len(reference.mole_fractions) > 1:
         state.set_mole_fractions(list(reference.mole_fractions))
     state.specify_phase(CoolProp.iphase_gas)
     return state
 
 
-def reference_pressure(state: State, kelvin: float, density: float) -> float:
+def reference_pressure(state: AbstractState, kelvin: float, density: float) -> float:
     """Pa, at a density in mol/L."""
     state.update(CoolProp.DmolarT_INPUTS, density * 1000, kelvin)
     return state.p()

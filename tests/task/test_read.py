@@ -218,6 +218,18 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "t.yaml:22:13: step 'pressure' needs 'pin' removed, but by then it is fitted. "
             "Set it in an earlier step, or mend the order",
         ),
+        (
+            "title: Check a bottle",
+            "title: Check a bottle\nequipment:\n"
+            "  - {name: Gauge, calibrated: true, calibration_due: 17}",
+            "t.yaml:4:37: '17' is not a date. Write year, month and day, such as 2031-05-04",
+        ),
+        (
+            "title: Check a bottle",
+            "title: Check a bottle\nequipment:\n  - {name: Gauge, calibration_due: 2031-05-04}",
+            "t.yaml:4:19: a calibration date on a tool that is not calibrated. "
+            "Write calibrated: true, or leave the date out",
+        ),
         ("title: Check a bottle\n", "", "t.yaml:1:1: key 'title' is missing. Write it"),
         (
             'revision: "1"',
