@@ -6,8 +6,14 @@ gas is a real one,
 
     p = rho R T (1 + sum over i, j of c[i][j] d^(i+1) t^j),   d = rho / (10 mol/L), t = 300 K / T
 
-with the coefficients of `gases.py`, which were fitted to a reference equation of state. A steel
-bottle itself grows by some 0.004 % of its volume for each degree, which is left out.
+with the coefficients of `gases.py`, which were fitted to the reference equations of CoolProp. The
+pressure of an isochore is within 0.01 % of theirs for nitrogen and 0.06 % for the mixture. How far
+those are from the gas itself: about 0.02 % in density for nitrogen, and some 0.5 % for the mixture
+(from memory). What a steel bottle itself gives way, about 0.004 % of its volume for each degree, is
+left out, and so is a charge that is not well mixed.
+
+A mixture with carbon dioxide is known only where no liquid can form at any pressure: colder, part
+of it condenses, and the pressure of the rest follows no isochore.
 
 All arithmetic is exact or in whole numbers, so equal inputs give equal results on any machine.
 """

@@ -1,11 +1,10 @@
 """Limits of the pressure in a gas bottle at its temperature, from the charge it was given."""
 
 import math
-from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Self
 
-from pydantic import AfterValidator, StringConstraints, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from handsfree.task.bounds import Bounds, NoLimits, Readings, earlier_reading
 from handsfree.task.file_model import FileModel, Identifier, wrong
@@ -20,8 +19,6 @@ from handsfree.task.measured import (
 )
 from handsfree.words.units import UNITS, speak_unit, units_of
 
-STANDARD_ATMOSPHERE = Measured(Decimal("1.01325"), "bar")
-
 
 def _known_gas(name: str) -> str:
     if name not in GASES:
@@ -34,6 +31,17 @@ def _temperature_unit(unit: str) -> str:
         fitting = " or ".join(each.symbol for each in units_of("temperature"))
         raise wrong(f"'{unit}' is not a unit of temperature", f"Write {fitting}")
     return unit
+
+
+def _pressure_scale(scale: str) -> str:
+    units = [unit.symbol for unit in units_of("pressure")]
+    unit, _, kind = scale.partition(" ")
+    if unit not in units or kind not in ("gauge", "absolute"):
+        raise wrong(
+            f"'{scale}' does not say what the gauge shows",
+            f"Write {', '.join(units)} with gauge (above the air) or absolute, such as 'psi gauge'",
+        )
+    return scale
 
 
 class Fill(FileModel):
@@ -67,8 +75,8 @@ class GasLimits(FileModel):
     over: Identifier  # the step that measures the temperature of the gas
     over_unit: Annotated[str, AfterValidator(_temperature_unit)]  # of that step
     fill: Fill
-    scale: Annotated[str, StringConstraints(pattern=r"^(psi|bar|kPa) (gauge|absolute)$")]
-    ambient: PressureMeasured = STANDARD_ATMOSPHERE  # absolute, around the gauge
+    scale: Annotated[str, AfterValidator(_pressure_scale)]  # of the gauge, and of `fill`
+    ambient: PressureMeasured = Field("1.01325 bar", validate_default=True)  # absolute
 
     @model_validator(mode="after")
     def _fill_is_known(self) -> Self:

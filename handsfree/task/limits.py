@@ -134,7 +134,7 @@ def _between(low: Decimal | None, high: Decimal | None, share: Fraction) -> Frac
     return Fraction(low) + (Fraction(high) - Fraction(low)) * share
 
 
-# A key that only one kind of computed limits has tells which kind is meant.
+# The first kind that has one of its keys in the file is meant; gas has 'over' as a table has.
 _MARKS = (
     ("gas limits", GasLimits, {"gas", "fill"}),
     ("torque limits", TorqueLimits, {"torque", "wrench"}),

@@ -45,6 +45,13 @@ def reference_density(reference: Reference, pascal: float, kelvin_: float) -> fl
     return low
 
 
+def warmest_liquid(state: AbstractState) -> float:
+    """K: the phase envelope from low pressure to its first turn; beyond, the library may stray."""
+    state.build_phase_envelope("none")
+    along = list(state.get_phase_envelope_data().T)
+    return next(here for here, after in pairwise(along) if after < here)
+
+
 @pytest.mark.parametrize("name", GASES)
 def test_the_coefficients_are_what_the_fit_gives(name: str) -> None:
     coefficients, _ = fit(BY_NAME[name])
@@ -89,17 +96,20 @@ def test_the_library_s_own_search_for_the_density_gives_the_same(bar: int) -> No
 
 
 def test_the_mixture_is_used_only_where_no_part_of_it_can_condense() -> None:
-    """CoolProp's phase envelope: liquid is found up to some temperature, and never above it.
-
-    The envelope is followed from low pressure to its first turn, where the library is sound.
-    """
+    """By CoolProp's multi-fluid model, in which liquid is found up to -32.8 degC, at 97 bar."""
     reference = BY_NAME[MIXTURE.name]
     state = AbstractState("HEOS", reference.fluids)
     state.set_mole_fractions(list(reference.mole_fractions))
-    state.build_phase_envelope("none")
-    along = list(state.get_phase_envelope_data().T)
-    turn = next(here for here, after in pairwise(along) if after < here)
-    assert 230 < turn < 273.15 + MIXTURE.coldest_c - 5
+    assert 230 < warmest_liquid(state) < 273.15 + MIXTURE.coldest_c - 5
+
+
+def test_another_equation_of_state_lets_it_condense_no_warmer() -> None:
+    """Peng-Robinson, as CoolProp has it; interaction of CO2 and N2 -0.02, from memory."""
+    reference = BY_NAME[MIXTURE.name]
+    state = AbstractState("PR", reference.fluids)
+    state.set_mole_fractions(list(reference.mole_fractions))
+    state.set_binary_interaction_double(0, 1, "kij", -0.02)
+    assert 230 < warmest_liquid(state) < 273.15 + MIXTURE.coldest_c - 5
 
 
 def test_a_cold_breathing_cylinder_reads_as_first_responders_are_taught() -> None:

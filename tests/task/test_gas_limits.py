@@ -164,7 +164,13 @@ def test_there_are_no_limits_without_the_temperature() -> None:
         ("2900 psi", "300 bar", "the limits cross: min 300 bar is above max 3100 psi."),
         ("min: 2900 psi, max: 3100 psi", "", "a fill without a pressure. Write min, max or both"),
         ("degC", "psi", "'psi' is not a unit of temperature. Write degC or degF"),
-        ("psi gauge", "psi", "String should match pattern"),
+        (
+            "psi gauge",
+            "psi",
+            "'psi' does not say what the gauge shows. Write psi, bar, kPa with gauge (above the "
+            "air) or absolute, such as 'psi gauge'",
+        ),
+        ("psi gauge", "mm gauge", "'mm gauge' does not say what the gauge shows."),
         (
             "psi gauge",
             "psi gauge\nambient: -1 bar",
@@ -189,6 +195,16 @@ def test_a_task_with_a_bottle_is_read() -> None:
         (
             (f"pressure pressure psi {FLAT}",),
             "t.yaml:15:9: no earlier step 'bottle' takes a reading. Earlier readings: none yet",
+        ),
+        (
+            (f"pressure pressure psi {FLAT.replace('nitrogen', 'argon')}",),
+            "t.yaml:14:9: unknown gas 'argon'. "
+            "Known, in percent by mole: nitrogen, carbon dioxide 30 nitrogen 70",
+        ),
+        (
+            (f"pressure pressure psi {FLAT.replace('3100 psi', '3100 degC')}",),
+            "t.yaml:17:44: degC measures temperature, and this must be a pressure. "
+            "Write one of psi, bar, kPa",
         ),
         (
             (WARM.replace("degC", "degF"), f"pressure pressure psi {FLAT}"),

@@ -162,6 +162,12 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "t.yaml:26:7: '.nan': input should be a valid decimal. Write a number such as 12.5",
         ),
         (
+            "resolution: 10",
+            "resolution: 1e-999999999",
+            "t.yaml:26:7: '1e-999999999': decimal input should have no more than 18 digits in "
+            "total. Mend the value",
+        ),
+        (
             "max: 50}",
             "max: Infinity}",
             "t.yaml:19:26: 'Infinity': input should be a finite number. Write a finite number",
