@@ -127,7 +127,8 @@ class ReadingExpected(FileModel):
     reading: Text  # the quantity, such as pressure
     called: Annotated[tuple[Words, ...], BeforeValidator(_listed)] = ()  # further names for it
     unit: Text
-    resolution: Annotated[Decimal, Field(gt=0, max_digits=18)]  # the finest step of the gauge, in `unit`
+    # The finest step of the gauge, in `unit`.
+    resolution: Annotated[Decimal, Field(gt=0, max_digits=18)]
     limits: Limits
     digit_pairs: bool = False
 
