@@ -12,7 +12,7 @@ from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
 END = "end"
 """Where a jump ends the task; no step may have this id."""
 
-_DURATION = re.compile(r"(\d+(?:\.\d+)?) ?(s|min|h)")
+_DURATION = re.compile(r"(\d{1,6}(?:\.\d{1,3})?) ?(s|min|h)")
 _SECONDS = {"s": 1, "min": 60, "h": 3600}
 
 

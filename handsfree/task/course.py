@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 
 from handsfree.task.branching import END, Exit
 from handsfree.task.conditions import UNKNOWN, may_hold
-from handsfree.task.limits import FixedLimits, TableLimits, Verdict
+from handsfree.task.limits import FixedLimits, Verdict
 from handsfree.task.model import ChoiceExpected, ReadingExpected, Step, Task
 
 # Outcomes of a step; every choice is one more, by its phrase.
@@ -55,9 +55,8 @@ class Way:
 
 def rests_on(step: Step) -> tuple[str, ...]:
     """The ids of the steps that must have been done before this one, for what they found."""
-    found: list[str] = []
-    if isinstance(step.expect, ReadingExpected) and isinstance(step.expect.limits, TableLimits):
-        found.append(step.expect.limits.over)
+    expected = step.expect
+    found = [*expected.limits.earlier] if isinstance(expected, ReadingExpected) else []
     if step.wait is not None:
         found.append(step.wait.since)
     return tuple(dict.fromkeys(found))

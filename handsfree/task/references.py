@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from handsfree.task.branching import END, Exit
 from handsfree.task.conditions import UNKNOWN, Condition, Not, named_in
 from handsfree.task.course import DONE, LATE, NAMED_OUTCOMES, possible_outcomes
+from handsfree.task.limit_references import check_limits
 from handsfree.task.limits import FixedLimits, TableLimits
 from handsfree.task.model import ChoiceExpected, ConfirmExpected, ReadingExpected, Step, Task
 from handsfree.task.problems import Problem
@@ -28,6 +29,7 @@ def check_references(task: Task, source: Source) -> list[Problem]:
         *_marks_left(task, source),
         *_phrases_that_are_numbers(task, source),
         *_tables(task, source),
+        *check_limits(task, source),
         *scale_problems(task, source),
     ]
 

@@ -92,7 +92,7 @@ class _Copy:
             }
         if isinstance(value, list):
             return [self.of(each, (*old, at), (*new, at)) for at, each in enumerate(value)]
-        names_a_step = old[-1] in _ID_VALUED or "then" in old
+        names_a_step = old[-1] in _ID_VALUED or "then" in old or "of" in old
         return self._put(value, names_a_step) if isinstance(value, str) else value
 
     def _put(self, text: str, as_id: bool) -> str:

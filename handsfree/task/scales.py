@@ -10,9 +10,6 @@ from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
 from handsfree.words.units import conversion
 
-# SI brochure, 9th edition, 2.3.1: 0 degC is 273.15 K; in degF by 9/5 and 32.
-ABSOLUTE_ZERO = {"degC": Decimal("-273.15"), "degF": Decimal("-459.67")}
-
 _MOST_MARKS = 2_000  # of the other reading's scale; more are not looked at one by one
 
 
@@ -25,17 +22,8 @@ def scale_problems(task: Task, source: Source) -> Iterator[Problem]:
             continue
         taken[step.id] = expected
         path: Path = ("steps", at, "expect", "limits")
-        zero = ABSOLUTE_ZERO.get(expected.unit)
         limits = expected.limits
         if isinstance(limits, FixedLimits):
-            if zero is not None:
-                for key, limit in (("min", limits.min), ("max", limits.max)):
-                    if limit is not None and limit < zero:
-                        yield source.problem(
-                            (*path, key),
-                            f"{key} {limit} {expected.unit} is below absolute zero, {zero}",
-                            "Mend the limit or the unit",
-                        )
             if not _has_mark(limits.bounds({}), expected):
                 yield source.problem(
                     path,

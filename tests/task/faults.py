@@ -248,6 +248,11 @@ never:
         step("temperature", "", READING),
         step("pressure", "", over("temperature")),
     ),
+    "a jump passes over a reading that another is compared with": task(
+        step("look", "then: {seal torn: face-b}", CHOICE),
+        step("face-a", "", READING),
+        step("face-b", "", READING.replace("{min", "{of: {difference: [this, face-a]}, min")),
+    ),
     "an outside reading leads on to a limit that rests on it": task(
         step("temperature", "then: {above: pressure}", READING),
         step("pressure", "", over("temperature")),

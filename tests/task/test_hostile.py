@@ -80,7 +80,11 @@ def test_a_number_that_would_fill_the_memory_is_refused(number: str) -> None:
     for part in ("min: 0", "max: 40", "resolution: 1"):
         name = part.split(":")[0]
         told = complaint(task(step("look", "", READING.replace(part, f"{name}: {number}"))))
-        assert "has too many figures" in told
+        assert "decimal input should have no more than" in told
+    other = READING.replace(
+        "limits", f"other_scales: [{{unit: degF, resolution: {number}}}], limits"
+    )
+    assert "decimal input should have no more than" in complaint(task(step("look", "", other)))
 
 
 def test_a_unit_that_is_none_is_refused() -> None:
