@@ -17,6 +17,7 @@ from handsfree.errors import HandsfreeError, Misuse
 if TYPE_CHECKING:
     from handsfree.record import Record
     from handsfree.record.replay import LeftOff
+    from handsfree.task.explore import Watch
     from handsfree.task.model import Task
     from handsfree.words.phrases import PhraseSet
 
@@ -44,21 +45,28 @@ def main() -> None:
 
 @app.command()
 def check(task: TaskFile) -> None:
-    """Check a task file, and say what is in it and which of its phrases sound alike."""
+    """Prove a task: look at every way through it, and say what is in it and what to look at."""
     from handsfree.rehearse import warnings_about
+    from handsfree.task.advice import advise
+    from handsfree.task.read import read_and_prove
 
-    checked, text = _read(task)
+    text = _text(task)
+    with _counting("Looking at every way", "situations") as watch:
+        checked, proof, source = read_and_prove(text, str(task), watch)
+    advice = [each.advise(str(task)) for each in advise(checked, source)]
     warnings = warnings_about(checked, text, str(task))
-    for warning in warnings:
-        print(warning.line, file=sys.stderr)
+    for line in (*advice, *(warning.line for warning in warnings)):
+        print(line, file=sys.stderr)
     if any(warning.fails for warning in warnings):
         raise typer.Exit(1)
-    found = f"{len(warnings)} to look at" if warnings else "no problem found"
+    to_look_at = len(advice) + len(warnings)
     readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
+    found = f"{to_look_at} to look at" if to_look_at else "no problem found"
     typer.echo(
         f"{task}: {found}. {checked.title}, revision {checked.revision}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
-        f"{len(checked.never)} never rules."
+        f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
+        f"and {proof.moves:,} moves in {proof.walks} walks."
     )
 
 
@@ -85,6 +93,10 @@ def run(
         Path | None,
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
+    variant: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
+    ] = None,
 ) -> None:
     """Do a task by voice, from recorded clips, or by typed words."""
     if (clips is None) == (not keyboard):
@@ -104,15 +116,17 @@ def run(
     files = clips_in(clips) if clips else ()
     with _waiting() if files else nullcontext():
         recognizer = open_recognizer() if files else None
-    with _open_run(task, record, resume, keys, speech_file) as (checked, log, left_off):
+    opening = _open_run(task, record, resume, keys, speech_file, variant or [])
+    with opening as (checked, log, variants, left_off):
         ear: Ear
         if recognizer is not None:
             ear = ClipEar(files, recognizer, log.running_time)
         else:
             ear = KeyboardEar(sys.stdin, sys.stderr, log.running_time)
         speaker = open_speaker(speech_file)
+        screen = TextScreen(Console(highlight=False))
         try:
-            end = hold(checked, ear, log, speaker, TextScreen(Console(highlight=False)), left_off)
+            end = hold(checked, ear, log, speaker, screen, variants, left_off)
         finally:
             speaker.close()
             typer.echo(f"record: {log.folder}")
@@ -129,28 +143,35 @@ def _open_run(
     resume: Path | None,
     keys: Path | None,
     speech_file: Path | None,
-) -> "Iterator[tuple[Task, Record, LeftOff | None]]":
-    """The task, and the record to write: a new one, or one that is gone on with."""
+    variant: list[str],
+) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None]]":
+    """The task, the record to write, new or gone on with, and what a task not begun is for."""
     from handsfree.engine.wording import record_not_written
     from handsfree.record import Record, RecordNotWritten
     from handsfree.record.entries import read_entries
     from handsfree.record.replay import left_off
     from handsfree.speaking import open_speaker
+    from handsfree.task.calibration import refuse_expired
 
     began = time.monotonic()
 
     def since_start() -> timedelta:
         return timedelta(seconds=time.monotonic() - began)
 
+    variants: dict[str, str] = {}
+    if resume is None:
+        assert task is not None
+        checked, text = _read(task)
+        variants = _variants(checked, variant)
+    else:
+        checked = cli_record.read_task_of(resume)
+    refuse_expired(checked.equipment, _utc_now().date())
     own = cli_record.load_if_there(keys)
     try:
         if resume is None:
-            assert task is not None
-            checked, text = _read(task)
             folder = record or Path("records") / f"{_utc_now():%Y%m%dT%H%M%SZ}-{checked.task}"
             log = Record(folder, text, _utc_now, since_start, own)
         else:
-            checked = cli_record.read_task_of(resume)
             with _waiting("Checking the record"):
                 log = Record.go_on(resume, _utc_now, since_start, own)
     except RecordNotWritten:
@@ -164,7 +185,9 @@ def _open_run(
             where = left_off(checked, read_entries(log.folder)) if resume else None
         if where is not None and where.is_finished:
             raise Misuse(f"run: {log.folder}: the task is finished; nothing is left to do.")
-        yield checked, log, where
+        if where is not None and not where.is_begun:
+            variants = _variants(checked, variant)
+        yield checked, log, variants, where
 
 
 @app.command()
@@ -217,13 +240,35 @@ def hear(
 def _read(path: Path) -> "tuple[Task, str]":
     from handsfree.task.read import read_task
 
+    text = _text(path)
+    return read_task(text, str(path)), text
+
+
+def _text(path: Path) -> str:
+    from handsfree.task.source import LARGEST_CHARACTERS
+
     try:
-        text = path.read_text(encoding="utf-8")
+        with path.open(encoding="utf-8") as file:
+            # One character more is enough to see that a file is too large, however large it is.
+            return file.read(LARGEST_CHARACTERS + 1)
     except OSError as error:
         raise Misuse(f"{path}: cannot be read ({error.strerror}). Name a task file.") from error
     except UnicodeDecodeError as error:
         raise Misuse(f"{path}: is not text in UTF-8. Name a task file.") from error
-    return read_task(text, str(path)), text
+
+
+def _variants(task: "Task", said: list[str]) -> dict[str, str]:
+    """One value for each variant of the task, in the order of the task."""
+    given = dict(each.partition("=")[::2] for each in said)
+    for name in given:
+        if name not in task.variants:
+            known = ", ".join(task.variants) or "none"
+            raise Misuse(f"run: the task has no variant '{name}'. It has: {known}.")
+    for name, values in task.variants.items():
+        if given.get(name) not in values:
+            options = " or ".join(f"--variant '{name}={value}'" for value in values)
+            raise Misuse(f"run: say which {name} this run is for: {options}.")
+    return {name: given[name] for name in task.variants}
 
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
@@ -254,6 +299,25 @@ def _waiting(doing: str = "Loading the speech model") -> Iterator[None]:
 
     with Console(stderr=True).status(doing):
         yield
+
+
+@contextmanager
+def _counting(doing: str, what: str) -> "Iterator[Watch]":
+    """Show on stderr how many have been found, once that has taken two seconds."""
+    from rich.console import Console
+
+    began = time.monotonic()
+    status = Console(stderr=True).status(doing)
+
+    def watch(found: int) -> None:
+        if time.monotonic() - began > 2:
+            status.update(f"{doing}: {found:,} {what}")
+            status.start()
+
+    try:
+        yield watch
+    finally:
+        status.stop()
 
 
 def _utc_now() -> datetime:

@@ -1,5 +1,6 @@
 """The only place where the parts meet: an ear, the engine, the record, a voice and a screen."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -58,17 +59,19 @@ def run(
     record: Record,
     speaker: Speaker,
     screen: Screen,
+    variants: Mapping[str, str] | None = None,
     left_off: LeftOff | None = None,
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
-    With `left_off`, go on where the record ends. Whatever is acknowledged aloud is on disk first;
-    when it cannot be, that is said, then nothing more, and RecordNotWritten is raised.
+    `variants` has one value for each variant of the task, such as the side. With `left_off`, go on
+    where the record ends. Whatever is acknowledged aloud is on disk first; when it cannot be, that
+    is said, then nothing more, and RecordNotWritten is raised.
     """
     parts = _Parts(task, ear, record, speaker, screen)
     try:
         if left_off is None or not left_off.is_begun:
-            started = Started(confusable=confusable_phrases(task))
+            started = Started(confusable_phrases(task), tuple((variants or {}).items()))
             record.append(started)
             return parts.hold(*advance(task, before_start(task), started))
         parts.take_up(left_off)

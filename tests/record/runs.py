@@ -176,7 +176,7 @@ def go_on(
             return where.state
         done = sum(entry.kind == "heard" for entry in entries)
         ear = Lines(tuple(said)[done:])
-        return run(task, ear, record, voice or Voice(), NoScreen(), where)
+        return run(task, ear, record, voice or Voice(), NoScreen(), left_off=where)
 
 
 @cache
