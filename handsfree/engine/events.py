@@ -1,7 +1,9 @@
 """What can happen to a run. Facts, in the past tense."""
 
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
+from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
 
 
@@ -11,6 +13,17 @@ class Started:
 
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
     variants: tuple[tuple[str, str], ...] = ()  # one value for each of the task's, by name
+    people: tuple[Person, ...] = ()  # the roster; empty: nobody is identified
+    at: timedelta = timedelta(0)  # the running time at this moment
+    utc: datetime | None = None  # and the time of day, which tells whose authorisation is over
+
+
+@dataclass(frozen=True, slots=True)
+class TakenUp:
+    """The program had ended, for a time that nobody measured, and goes on from the record."""
+
+    at: timedelta  # the running time, which stood still in between
+    utc: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,4 +31,12 @@ class Spoken:
     """All that was to be said has been said; the technician can speak now."""
 
 
-Event = Started | Spoken | Heard
+@dataclass(frozen=True, slots=True)
+class SilenceFor:
+    """Nothing was heard for so long while the tool was listening."""
+
+    silence: timedelta
+    at: timedelta  # the running time at its end
+
+
+Event = Started | TakenUp | Spoken | SilenceFor | Heard

@@ -23,7 +23,16 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
-from handsfree.words.meanings import Ambiguous, Confirmed, Identified, Parse, Stated, Understood
+from handsfree.words.meanings import (
+    Ambiguous,
+    BySecond,
+    Confirmed,
+    Identified,
+    Ordered,
+    Parse,
+    Stated,
+    Understood,
+)
 
 # An exchange as asking again is, but its answer is one short word.
 READ_BACK = Fraction(3, 4)
@@ -99,7 +108,10 @@ def trust(score: float, parsed: Parse, stakes: Stakes = Stakes()) -> Trust:
     to be is asked for again.
     """
     match parsed:
-        case Understood(meaning=Stated() | Identified()) | Ambiguous():
+        case (
+            Understood(meaning=Stated() | Identified() | BySecond() | Ordered(number=int()))
+            | Ambiguous()
+        ):
             least = CRITICAL_VALUE_AT if stakes.critical else VALUE_AT
             return Trust.ACT if score >= least else Trust.ASK_AGAIN
         case Understood(meaning=meaning):

@@ -15,16 +15,19 @@ from handsfree.words.automaton import Automaton, choice, optional, resumed, sequ
 from handsfree.words.fractions import NO_AND, fractional
 from handsfree.words.meanings import (
     Ambiguous,
+    BySecond,
     Confirmed,
     Identified,
     Meaning,
     NotUnderstood,
+    Ordered,
     Parse,
     Spoke,
     Stated,
     Understood,
 )
-from handsfree.words.numerals import PAIRS, figures_of, number
+from handsfree.words.numerals import PAIRS, figures_of, number, whole_number
+from handsfree.words.plain import SECOND, PlainWord
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import UNITS, any_unit
 
@@ -174,6 +177,40 @@ class Identity:
 
 
 @dataclass(frozen=True)
+class Order:
+    """A plain word, and the whole number that it takes."""
+
+    word: PlainWord
+
+    @property
+    def automaton(self) -> Automaton:
+        return _order(self.word)
+
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning:
+        return Ordered(self.word, int("".join(marks)) if self.word.takes_number else None)
+
+
+@dataclass(frozen=True)
+class Seconded:
+    """A value with "second" said first: the statement of the second person."""
+
+    statement: Reading | ReadingTwice | Identity
+
+    @property
+    def automaton(self) -> Automaton:
+        return _seconded(self.statement)
+
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
+        stated = self.statement.meaning(marks)
+        return BySecond(stated) if isinstance(stated, Stated | Identified) else _ambiguous(stated)
+
+
+def _ambiguous(meaning: Meaning | Ambiguous) -> Ambiguous:
+    assert isinstance(meaning, Ambiguous)
+    return meaning
+
+
+@dataclass(frozen=True)
 class PhraseSet:
     """Everything that can be said at one moment: both what to listen for and how to parse it."""
 
@@ -215,7 +252,7 @@ class PhraseSet:
         return NotUnderstood(words)
 
 
-_OF_VALUES = Reading | ReadingTwice | PlainNumber | Identity
+_OF_VALUES = Reading | ReadingTwice | PlainNumber | Identity | Seconded
 
 BUILT_IN = {"number": PhraseSet((PlainNumber(),))}
 
@@ -239,6 +276,17 @@ def _spoken(phrase: str) -> Automaton:
 @cache
 def _standard(word: StandardWord) -> Automaton:
     return choice(*(spoken(spelling) for spelling in word.spellings))
+
+
+@cache
+def _order(word_: PlainWord) -> Automaton:
+    said = spoken(word_.value)
+    return sequence(said, whole_number()) if word_.takes_number else said
+
+
+@lru_cache(maxsize=64)
+def _seconded(statement: Reading | ReadingTwice | Identity) -> Automaton:
+    return sequence(word(SECOND), statement.automaton)
 
 
 @lru_cache(maxsize=64)
