@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from handsfree.record.replay import LeftOff
     from handsfree.task.explore import Watch
     from handsfree.task.model import Task
+    from handsfree.task.roster import Person
     from handsfree.words.phrases import PhraseSet
 
 app = typer.Typer(
@@ -93,6 +94,10 @@ def run(
         Path | None,
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
+    roster: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Who may do what, and until when (YAML)."),
+    ] = None,
     variant: Annotated[
         list[str] | None,
         typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
@@ -113,10 +118,13 @@ def run(
     from handsfree.screen import TextScreen
     from handsfree.speaking import open_speaker
 
+    if roster and resume:
+        raise Misuse("run: the roster of a record is on the record; leave --roster out.")
+    people = _people(roster)
     files = clips_in(clips) if clips else ()
     with _waiting() if files else nullcontext():
         recognizer = open_recognizer() if files else None
-    opening = _open_run(task, record, resume, keys, speech_file, variant or [])
+    opening = _open_run(task, record, resume, keys, speech_file, variant or [], people)
     with opening as (checked, log, variants, left_off):
         ear: Ear
         if recognizer is not None:
@@ -126,7 +134,7 @@ def run(
         speaker = open_speaker(speech_file)
         screen = TextScreen(Console(highlight=False))
         try:
-            end = hold(checked, ear, log, speaker, screen, variants, left_off)
+            end = hold(checked, ear, log, speaker, screen, variants, left_off, people, _utc_now)
         finally:
             speaker.close()
             typer.echo(f"record: {log.folder}")
@@ -144,6 +152,7 @@ def _open_run(
     keys: Path | None,
     speech_file: Path | None,
     variant: list[str],
+    people: "tuple[Person, ...]",
 ) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None]]":
     """The task, the record to write, new or gone on with, and what a task not begun is for."""
     from handsfree.engine.wording import record_not_written
@@ -152,6 +161,7 @@ def _open_run(
     from handsfree.record.replay import left_off
     from handsfree.speaking import open_speaker
     from handsfree.task.calibration import refuse_expired
+    from handsfree.task.roster import refuse_without_roster
 
     began = time.monotonic()
 
@@ -163,6 +173,7 @@ def _open_run(
         assert task is not None
         checked, text = _read(task)
         variants = _variants(checked, variant)
+        refuse_without_roster(checked, people)
     else:
         checked = cli_record.read_task_of(resume)
     refuse_expired(checked.equipment, _utc_now().date())
@@ -235,6 +246,12 @@ def hear(
             progress.advance(bar)
     if failed:
         raise typer.Exit(1)
+
+
+def _people(roster: Path | None) -> "tuple[Person, ...]":
+    from handsfree.task.roster import read_roster
+
+    return () if roster is None else read_roster(_text(roster), str(roster))
 
 
 def _read(path: Path) -> "tuple[Task, str]":

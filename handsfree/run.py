@@ -1,22 +1,24 @@
 """The only place where the parts meet: an ear, the engine, the record, a voice and a screen."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Protocol
 
 from handsfree.engine import wording
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import Entry
-from handsfree.engine.events import Event, Spoken, Started
+from handsfree.engine.events import Event, SilenceFor, Spoken, Started, TakenUp
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
-from handsfree.record.marks import NotHeard, Reminded, Resumed, Stopped
+from handsfree.record.marks import NotHeard, Resumed, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
 from handsfree.speaking import Speaker
 from handsfree.task.model import Task
+from handsfree.task.roster import Person, refuse_without_roster
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 
@@ -33,8 +35,8 @@ class Utterance:
 class Ear(Protocol):
     """Where utterances come from."""
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | None:
-        """Wait for the next utterance; None means that no more will come."""
+    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | SilenceFor | None:
+        """Wait for the next utterance, or tell of a silence; None means that no more will come."""
 
 
 class Screen(Protocol):
@@ -61,21 +63,33 @@ def run(
     screen: Screen,
     variants: Mapping[str, str] | None = None,
     left_off: LeftOff | None = None,
+    people: tuple[Person, ...] = (),
+    utc_now: Callable[[], datetime] | None = None,
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
     `variants` has one value for each variant of the task, such as the side. With `left_off`, go on
-    where the record ends. Whatever is acknowledged aloud is on disk first; when it cannot be, that
-    is said, then nothing more, and RecordNotWritten is raised.
+    where the record ends. `people` is the roster of a new run, and `utc_now` the clock that tells
+    whose authorisation is over; without a roster nobody is identified. Whatever is acknowledged
+    aloud is on disk first; when it cannot be, that is said, then nothing more, and RecordNotWritten
+    is raised. Raises RosterNeeded where there must be a roster.
     """
+    utc = None if utc_now is None else utc_now()
     parts = _Parts(task, ear, record, speaker, screen)
     try:
         if left_off is None or not left_off.is_begun:
-            started = Started(confusable_phrases(task), tuple((variants or {}).items()))
+            refuse_without_roster(task, people)
+            started = Started(
+                confusable_phrases(task),
+                tuple((variants or {}).items()),
+                people,
+                record.running_time(),
+                utc,
+            )
             record.append(started)
             return parts.hold(*advance(task, before_start(task), started))
-        parts.take_up(left_off)
-        return parts.hold(left_off.state, left_off.effects)
+        taken_up = parts.take_up(left_off, utc)
+        return parts.hold(*advance(task, left_off.state, taken_up))
     except RecordNotWritten:
         parts.say(wording.record_not_written())
         raise
@@ -120,19 +134,30 @@ class _Parts:
                 self.record.append(event)
             state, effects = advance(self.task, state, event)
 
-    def take_up(self, left_off: LeftOff) -> None:
-        """Tell the people that the task goes on, and what was said last: it changes nothing."""
+    def take_up(self, left_off: LeftOff, utc: datetime | None) -> TakenUp:
+        """Finish what was decided before the program ended, so that nothing of it is missing.
+
+        Gives the event that the task is taken up, which is on the record then.
+        """
         self.record.append(Resumed(self._step(left_off.state), self.record.by))
-        for say in (wording.going_on_from_the_record(), *left_off.said):
-            self.record.append(Reminded(say.text))
-            self.say(say)
+        for effect in left_off.effects:
+            match effect:
+                case Write(entry):
+                    self.record.append(entry)
+                    self.screen.decided(entry)
+                case Say():
+                    self.record.append(effect)
+                    self.say(effect)
+        taken_up = TakenUp(self.record.running_time(), utc)
+        self.record.append(taken_up)
+        return taken_up
 
     def say(self, say: Say) -> None:
         """Show and speak what is on the record already."""
         self.screen.said(say)
         self.speaker.say(say.text)
 
-    def listen(self, phrases: PhraseSet) -> Heard | str:
+    def listen(self, phrases: PhraseSet) -> Heard | SilenceFor | str:
         """The next utterance, on the record; or why there is none."""
         while True:
             try:
@@ -142,6 +167,9 @@ class _Parts:
             match reached:
                 case None:
                     return "no more to hear"
+                case SilenceFor():
+                    self.record.append(reached)
+                    return reached
                 case NotHeard():
                     # Nothing is lost without a trace: the record tells that there was something.
                     self.record.append(reached)

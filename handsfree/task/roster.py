@@ -10,7 +10,7 @@ from pydantic import Field, ValidationError
 
 from handsfree.errors import HandsfreeError
 from handsfree.task.file_model import FileModel, Text
-from handsfree.task.model import IsoDate
+from handsfree.task.model import IsoDate, Task
 from handsfree.task.problems import Problem, TaskFileError
 from handsfree.task.read import problems_of
 from handsfree.task.source import Source, read_source
@@ -60,6 +60,13 @@ class RosterNeeded(HandsfreeError):
             f"{task}: an inspector who is not the technician must look at {', '.join(steps)}, and "
             "without a roster nobody can be told apart. Name one with --roster FILE."
         )
+
+
+def refuse_without_roster(task: Task, people: tuple[Person, ...]) -> None:
+    """Raise RosterNeeded where an inspector must be told from the technician, and nobody can be."""
+    inspected = [step.id for step in task.steps if step.inspection]
+    if inspected and not people:
+        raise RosterNeeded(task.task, inspected)
 
 
 class _PersonEntry(FileModel):
