@@ -118,8 +118,6 @@ def run(
     from handsfree.screen import TextScreen
     from handsfree.speaking import open_speaker
 
-    if roster and resume:
-        raise Misuse("run: the roster of a record is on the record; leave --roster out.")
     people = _people(roster)
     files = clips_in(clips) if clips else ()
     with _waiting() if files else nullcontext():
@@ -196,8 +194,11 @@ def _open_run(
             where = left_off(checked, read_entries(log.folder)) if resume else None
         if where is not None and where.is_finished:
             raise Misuse(f"run: {log.folder}: the task is finished; nothing is left to do.")
+        if where is not None and where.is_begun and people:
+            raise Misuse("run: the roster of this run is on its record; leave --roster out.")
         if where is not None and not where.is_begun:
             variants = _variants(checked, variant)
+            refuse_without_roster(checked, people)
         yield checked, log, variants, where
 
 

@@ -141,7 +141,7 @@ def _started(task: Task, state: State, started: Started) -> Advance:
         started.variants,
         bool(started.people),
     )
-    crew = Crew(started.people, utc=started.utc, at=started.at).asked_anew(task)
+    crew = Crew(started.people, clock=started.clock, at=started.at).asked_anew(task)
     state = replace(_at(state, started.at), confusable=started.confusable, crew=crew)
     state = state.at(beginning(task, variants))
     return arrive(task, state, (begun,), wording.opening(task, variants))

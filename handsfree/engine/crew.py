@@ -18,7 +18,7 @@ class Crew:
     roster: tuple[Person, ...] = ()  # empty: nobody is identified
     present: tuple[tuple[Role, str], ...] = ()  # staff numbers
     missing: tuple[Role, ...] = ()  # to be identified before work goes on, in this order
-    utc: datetime | None = None  # the time of day at the running time `at`
+    clock: datetime | None = None  # the time of day at the running time `at`
     at: timedelta = timedelta(0)
 
     def number_of(self, role: Role) -> str | None:
@@ -31,7 +31,7 @@ class Crew:
 
     def today(self, now: timedelta) -> date | None:
         """The day at the running time `now`, UTC; None where no event has told the time of day."""
-        return None if self.utc is None else (self.utc + now - self.at).date()
+        return None if self.clock is None else (self.clock + now - self.at).date()
 
     def with_person(self, role: Role, staff_number: str) -> "Crew":
         """Somebody has taken `role`."""

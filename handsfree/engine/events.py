@@ -15,7 +15,9 @@ class Started:
     variants: tuple[tuple[str, str], ...] = ()  # one value for each of the task's, by name
     people: tuple[Person, ...] = ()  # the roster; empty: nobody is identified
     at: timedelta = timedelta(0)  # the running time at this moment
-    utc: datetime | None = None  # and the time of day, which tells whose authorisation is over
+    clock: datetime | None = (
+        None  # the time of day then, UTC, which tells whose authorisation is over
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +25,7 @@ class TakenUp:
     """The program had ended, for a time that nobody measured, and goes on from the record."""
 
     at: timedelta  # the running time, which stood still in between
-    utc: datetime | None = None
+    clock: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -124,7 +124,7 @@ def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
     entries: list[Entry] = []
     if state.phase in (Phase.STANDING_BY, Phase.REMARKING, Phase.CATEGORISING, Phase.DEFERRING):
         entries.append(WentOn(step_id(task, state)))
-    crew = replace(state.crew, utc=event.utc, at=event.at)
+    crew = replace(state.crew, clock=event.clock, at=event.at)
     state = people_anew(task, all_in_doubt(replace(state, crew=crew)))
     state = replace(state, doubts=0, asked_into_silence=False, remark="", back_to=None)
     timed = _timed(task.steps)
