@@ -89,7 +89,8 @@ def test_a_task_is_interrupted_gone_on_with_verified_replayed_and_exported(
     first = handsfree("run", TASK, "--record", record, *how, typed="".join(lines[:4]))
     assert first.code == 1
     assert "not finished: 2 of 8 steps are done; step 3 was waiting." in first.out
-    second = handsfree("run", "--resume", record, *how, typed="".join(lines[4:]))
+    checked = "affirm\n" * 3  # each state, after an interruption
+    second = handsfree("run", "--resume", record, *how, typed=checked + "".join(lines[4:]))
     assert second.code == 0
     assert "Going on from the record." in second.out
     verified = handsfree("verify", record)

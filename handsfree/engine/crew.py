@@ -1,7 +1,7 @@
 """Who works: the roster, who has which role now, and who may not have it.
 
-The date is counted on from the last event that brought one: the core reads no clock. What each rule
-here answers stands in the table of `people_rules.md` in `tests/engine`.
+The date is counted on from the last event that brought one: the core reads no clock. What each
+rule answers stands in a table in DEVELOPERS.md.
 """
 
 from dataclasses import dataclass, replace
