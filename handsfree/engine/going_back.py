@@ -25,7 +25,7 @@ def ask_back(task: Task, state: State, number: int) -> Advance:
         is_here = target == state.step
         return reply(state, (), wording_people.cannot_go_back(number, is_here))
     there = state.past[at]
-    undone = [task.index_of[each] + 1 for each in state.done if each not in there.done]
+    undone = sum(each not in there.done for each in state.done)
     counts = tuple(
         now for now, then in zip(there.position.counts, state.counts, strict=True) if now != then
     )

@@ -239,18 +239,16 @@ def cannot_go_back(number: int, is_here: bool) -> tuple[Say, ...]:
 
 
 def go_back(
-    task: Task, number: int, undone: Iterable[int], changes: tuple[tuple[str, str], ...]
+    task: Task, number: int, undone: int, changes: tuple[tuple[str, str], ...]
 ) -> tuple[Say, ...]:
     """What going back undoes, in the order in which it is to be put back by hand."""
-    steps = " and ".join(f"step {each}" for each in undone)
-    undoes = f"undoes {steps}" if steps else "undoes no step"
     put_back = [
         f"{task.states[name].called} {'counts as unknown' if value == UNKNOWN else value}"
         for name, value in changes
     ]
     order = f"Put back, in this order: {', then '.join(put_back)}. " if put_back else ""
     return (
-        say(Speech.WARNING, f"Back to step {number} {undoes}."),
+        say(Speech.WARNING, f"Back to step {number} undoes {undone} step{'s' * (undone != 1)}."),
         say(Speech.QUESTION, f"{order}Affirm when that is done, or negative?"),
     )
 

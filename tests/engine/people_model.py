@@ -1,6 +1,7 @@
-"""What must hold in any conversation of several people, held against the engine after each event."""
+"""What must hold in any conversation of several people; held against the engine at each event."""
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
 
@@ -107,6 +108,23 @@ _ANSWERS = {
     "remove-pin": "pin removed",
 }
 
+_NUMBERS = (TARN, SEFA, INES, OLAN, ADA)
+_BACK = tuple(f"back to step {number}" for number in ("one", "two", "three", "six", "seven"))
+_AT_A_STEP = (*_BACK, "hand over", "unable", "stand by", "close finding one", "where am i")
+_PLAUSIBLE = {
+    Phase.IDENTIFYING: _NUMBERS,
+    Phase.IDENTITY_HEARD: ("affirm", "affirm", "negative"),
+    Phase.GOING_BACK: ("affirm", "affirm", "negative", "stand by"),
+    Phase.SECOND: (
+        *("second one five one zero", "second one six zero zero", "one five zero zero"),
+        *("correction one six zero zero", "second two zero zero bar", "read back", "disregard"),
+    ),
+    Phase.INSPECTING: ("rejected", "inspected", "stand by", "hand over"),
+    Phase.CHECKING_STATES: ("negative", "affirm", *_BACK),
+    Phase.STANDING_BY: ("go ahead", "the telephone"),
+    Phase.CONFIRMING: ("negative", "correction one six zero zero", "one six zero zero"),
+}
+
 
 class Model:
     """One conversation, and what is known of it without asking the engine."""
@@ -120,6 +138,7 @@ class Model:
         self.finished = False
         self._secret: set[str] = set()  # values that must not be said aloud
         self._words = 0
+        self._first = ""  # what the technician stated last
         self.send(Started(people=PEOPLE, clock=TODAY))
 
     def hear(self, words: str, score: float = 1.0, channel: int | None = None) -> None:
@@ -203,7 +222,7 @@ class Model:
                     assert number != "OA744" or entry.role is Role.SECOND_PERSON
         assert len(state.open_findings) <= state.opened
 
-    def _check_confirmed(self, before: State, step: str, entries: list[object]) -> None:
+    def _check_confirmed(self, before: State, step: str, entries: Sequence[object]) -> None:
         self.counts["steps done"] += 1
         self.spoken_words.append(self._words)
         self._words = 0
@@ -216,15 +235,16 @@ class Model:
             assert passed[0].by not in (before.held.by, before.crew.number_of(Role.TECHNICIAN))
             self.counts["inspections"] += 1
 
-    def _check_read_back(self, entries: list[object], effects: tuple[Effect, ...]) -> None:
+    def _check_read_back(self, entries: Sequence[object], effects: tuple[Effect, ...]) -> None:
         agreed = any(isinstance(each, SecondStated) for each in entries) and not any(
             isinstance(each, StatementsDiffer) for each in entries
         )
         for entry in entries:
             match entry:
                 case FirstStated(figures=figures):
-                    self._secret = {_aloud(figures)}
+                    self._secret, self._first = {_aloud(figures)}, figures
                 case SecondStated(figures=figures):
+                    assert not agreed or _same(self._first, figures)
                     self._secret |= {_aloud(figures)}
                 case ReadingTaken(step=step):
                     if TASK.steps[TASK.index_of[step]].read_back:
@@ -261,6 +281,10 @@ class Model:
                 return self._who()
         answer = _ANSWERS[TASK.steps[state.step].id]
         return f"second {answer}" if state.phase is Phase.SECOND else answer
+
+    def plausible(self) -> tuple[str, ...]:
+        """What people could well say here, right or wrong: it leads to where a word seldom does."""
+        return _PLAUSIBLE.get(self.state.phase, _AT_A_STEP)
 
     def _who(self) -> str:
         if self.state.about is not None:
@@ -302,6 +326,13 @@ def _progress(state: State) -> object:
 
 def _speaking(state: State) -> State:
     return replace(state, speaking=True)
+
+
+def _same(first: str, second: str) -> bool:
+    """As far as the gauge of the task shows, in steps of 10."""
+    if not first.isdigit():
+        return first == second
+    return abs(int(first) - int(second)) <= 10
 
 
 def _aloud(figures: str) -> str:

@@ -31,6 +31,10 @@ class Conversations(RuleBasedStateMachine):
         self.model.now += pause  # type: ignore[operator] # a sampled timedelta
         self.model.hear(words, score, channel)
 
+    @rule(data=st.data())
+    def says_what_could_be_said_here(self, data: st.DataObject) -> None:
+        self.model.hear(data.draw(st.sampled_from(self.model.plausible())))
+
     @rule(word=st.sampled_from(StandardWord))
     def says_a_standard_word(self, word: StandardWord) -> None:
         self.model.hear(word.value)
