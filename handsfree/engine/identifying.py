@@ -16,8 +16,8 @@ from handsfree.words.meanings import Identified
 
 def staff_number_said(task: Task, state: State, heard: Heard, said: Identified) -> Advance:
     """Read it back to be affirmed, or say why this person may not have the role."""
-    role, crew = state.crew.missing[0], state.crew
-    if heard.channel is not None and heard.channel != role.channel:
+    crew, role = state.crew, _role(state, said.characters)
+    if heard.channel is not None and role.channel not in (None, heard.channel):
         entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
         return reply(state, (entry,), wording_people.another_channel(role))
     state = replace(state, phase=Phase.IDENTIFYING, pending=None, value_said=())
@@ -31,6 +31,18 @@ def staff_number_said(task: Task, state: State, heard: Heard, said: Identified) 
     says = wording_people.staff_number(said.characters, person.name, role)
     state = replace(state, phase=Phase.IDENTITY_HEARD, pending=said.characters, value_said=says)
     return ask(state, (), says)
+
+
+def _role(state: State, staff_number: str) -> Role:
+    """The role that is asked for. A finding may be closed by a supervisor as well."""
+    person = state.crew.person(staff_number)
+    if state.about is not None and person is not None:
+        may = [role for role in _MAY_CLOSE if person.authorised_until(role) is not None]
+        return may[0] if may else state.crew.missing[0]
+    return state.crew.missing[0]
+
+
+_MAY_CLOSE = (Role.SECOND_PERSON, Role.SUPERVISOR)
 
 
 def _not_by(task: Task, state: State, role: Role) -> tuple[str, ...]:
@@ -48,8 +60,9 @@ def _not_by(task: Task, state: State, role: Role) -> tuple[str, ...]:
 
 def affirmed(task: Task, state: State) -> Advance:
     """The staff number is right: the role is taken."""
-    role, number = state.crew.missing[0], state.pending
+    number = state.pending
     assert isinstance(number, str)
+    role = _role(state, number)
     person = state.crew.person(number)
     assert person is not None
     entry = PersonIdentified(role, number, person.name)

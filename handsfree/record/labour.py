@@ -117,6 +117,7 @@ class _PeopleClock:
         self._present: list[_Part] = []
         self._since = timedelta(0)
         self._stands_by = False
+        self._came_last = False  # the last who was identified had not been here before
 
     def pass_to(self, now: timedelta) -> None:
         """Time has passed, for all that are here."""
@@ -133,7 +134,8 @@ class _PeopleClock:
         match value:
             case PersonIdentified(role, number, name):
                 self.names[number] = name
-                if (role, number) not in self._present:
+                self._came_last = (role, number) not in self._present
+                if self._came_last:
                     self._present.append((role, number))
                     self.times.setdefault((role, number), (timedelta(0), timedelta(0)))
             case FindingClosed(by=by):
@@ -149,8 +151,5 @@ class _PeopleClock:
 
     def _only_to_close(self, number: str) -> None:
         """The last one who came did so to close a finding, unless they were here before."""
-        part = (Role.SECOND_PERSON, number)
-        others = [each for each in self._present if each[0] is Role.SECOND_PERSON]
-        if part in others and len(others) > 1 and others[-1] == part:
-            self._present.remove(part)
-            del self.times[part]
+        if self._present and self._present[-1][1] == number and self._came_last:
+            del self.times[self._present.pop()]

@@ -94,11 +94,14 @@ people:
   - name: Ada Quill
     staff_number: OA-855
     authorised: {technician: 2031-12-31, second person: 2031-12-31, inspector: 2031-12-31}
+  - name: Ruan Dell
+    staff_number: OA-966
+    authorised: {supervisor: 2031-12-31}
 """
 PEOPLE = read_roster(ROSTER, "roster.yaml")
 TODAY = datetime(2031, 5, 4, 12, tzinfo=UTC)
 
-TARN, SEFA, INES, OLAN, ADA = (
+TARN, SEFA, INES, OLAN, ADA, RUAN = (
     f"oscar alfa {figures}"
     for figures in (
         "four one seven",
@@ -106,6 +109,7 @@ TARN, SEFA, INES, OLAN, ADA = (
         "six three three",
         "seven four four",
         "eight five five",
+        "niner six six",
     )
 )
 TO_FIRST = (TARN, "affirm", SEFA, "affirm")

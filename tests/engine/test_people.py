@@ -11,7 +11,7 @@ from datetime import timedelta
 import pytest
 
 from handsfree.engine.advance import UnexpectedEvent, advance, before_start
-from handsfree.engine.effects import Say
+from handsfree.engine.effects import Say, Write
 from handsfree.engine.entries import (
     FindingClosed,
     FindingOpened,
@@ -44,6 +44,7 @@ from tests.engine.people_task import (
     INES,
     INSPECTED,
     OLAN,
+    RUAN,
     SEFA,
     TARN,
     TASK,
@@ -428,11 +429,17 @@ def test_a_finding_is_in_the_summary_until_a_second_person_closes_it() -> None:
     assert run.state.open_findings == ()
 
 
+def test_a_supervisor_may_close_a_finding_too_and_works_at_nothing_else() -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part", "go ahead")
+    run.say("close finding one", RUAN, "affirm")
+    assert FindingClosed(1, "OA966", "Ruan Dell") in run.written
+    assert "not authorised as second person" in at(TARN, "affirm", RUAN).answer
+
+
 def test_a_finding_that_is_open_at_the_end_is_read_out() -> None:
     run = at(*TO_COVER, "unable", "the hinge is bent", "part", "affirm", "pin removed")
-    ended = next(
-        each.entry for each in run.effects if isinstance(getattr(each, "entry", None), TaskEnded)
-    )
+    written = [each.entry for each in run.effects if isinstance(each, Write)]
+    ended = next(each for each in written if isinstance(each, TaskEnded))
     assert [each.number for each in ended.open_findings] == [1]
     assert "Finding one is open: part, at step niner." in run.answer
 
