@@ -1,7 +1,7 @@
 """Two people and an inspector: who they are, what each states, and what stops the work.
 
 Each test names the text that its rule answers. All of them are cited from memory: EASA Part-145,
-145.A.48(c) (error capturing, critical tasks) and 145.A.47(c) (handover of work) with their AMC;
+145.A.48 (error capturing, critical tasks) and 145.A.47(c) (handover of work) with their AMC;
 CAP 716, Aviation Maintenance Human Factors; ICAO Doc 9824, Human Factors Guidelines for Aircraft
 Maintenance; 14 CFR 43.9. Where none is named it is common practice, no source.
 """
@@ -86,7 +86,7 @@ def test_no_work_begins_before_the_people_are_known() -> None:
 
 
 def test_the_same_person_is_not_technician_and_second_person() -> None:
-    """145.A.48(c)(3), from memory: an error on a critical task is captured by another person."""
+    """145.A.48, from memory: an error on a critical task is captured by somebody else."""
     run = at(TARN, "affirm", TARN)
     assert run.answer.startswith(
         "Staff number oscar alfa four one seven. "
@@ -103,7 +103,7 @@ def test_nobody_inspects_who_may_not(inspector: str) -> None:
 
 
 def test_the_technician_does_not_inspect_their_own_step_even_where_authorised() -> None:
-    """AMC 145.A.48(c)(4), from memory: an independent inspection is by one who did not do it."""
+    """AMC to 145.A.48, from memory: an independent inspection is by one who did not do it."""
     run = at(ADA, "affirm", SEFA, "affirm", *TO_LOCK[4:], "lock tied", ADA)
     assert "Ada Quill has another part in this and cannot be the inspector too." in run.answer
 
