@@ -23,14 +23,13 @@ from handsfree.engine.effects import Finish, Listen, Write
 from handsfree.engine.entries import (
     NotActedOn,
     TaskBegun,
-    WentOn,
     Withdrawn,
 )
 from handsfree.engine.events import Event, SilenceFor, Spoken, Started, TakenUp
 from handsfree.engine.findings import Category
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave, rework
 from handsfree.engine.listening import phrases_now
-from handsfree.engine.proceeding import arrive, proceed
+from handsfree.engine.proceeding import arrive
 from handsfree.engine.replies import (
     Advance,
     UnexpectedEvent,
@@ -280,7 +279,7 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
         case StandardWord.AFFIRM:
             return _affirmed(task, state, heard)
         case StandardWord.GO_AHEAD:
-            return _not_deferred(task, state)
+            return interrupting.go_ahead(task, state)
         case StandardWord.NEGATIVE | StandardWord.CORRECTION | StandardWord.DISREGARD:
             return _taken_back(task, state)
 
@@ -288,7 +287,7 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
 def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
     match state.phase:
         case Phase.DEFERRING:
-            return leave(task, state, DEFERRED, heard)
+            return leave(task, interrupting.after_waiting(state), DEFERRED, heard)
         case Phase.IDENTITY_HEARD:
             return identifying.affirmed(task, state)
         case Phase.CHECKING_STATES:
@@ -303,7 +302,7 @@ def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
 def _taken_back(task: Task, state: State) -> Advance:
     match state.phase:
         case Phase.DEFERRING:
-            return _not_deferred(task, state)
+            return interrupting.go_ahead(task, state)
         case Phase.IDENTIFYING | Phase.IDENTITY_HEARD:
             return identifying.taken_back(task, state)
         case Phase.CHECKING_STATES:
@@ -314,7 +313,3 @@ def _taken_back(task: Task, state: State) -> Advance:
             return second.taken_back(task, state)
     says = wording.withdrawn(step_of(task, state).expect)
     return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)
-
-
-def _not_deferred(task: Task, state: State) -> Advance:
-    return proceed(task, state, (WentOn(step_id(task, state)),), (wording.going_on(),))

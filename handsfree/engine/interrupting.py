@@ -87,14 +87,22 @@ def go_ahead(task: Task, state: State) -> Advance:
     """Go on: at once after a short time, and after a long one only when all is as it was."""
     went_on = WentOn(step_id(task, state))
     before: Says = (wording.going_on(),)
-    is_long = state.now - state.stood_by_at > LONG_INTERRUPTION
     state = replace(state, remark="", about=None)
-    if is_long:
+    if _was_long(state):
         before = (*before, *wording_people.last_done(task, last_three(state)))
-        state = all_in_doubt(state)
+        state = after_waiting(state)
     elif state.checks:
         state = replace(state, checks=states_in_doubt(state))
     return proceed(task, state, (went_on,), before)
+
+
+def after_waiting(state: State) -> State:
+    """Each state is in doubt, where the task has waited for a long time."""
+    return all_in_doubt(state) if _was_long(state) else state
+
+
+def _was_long(state: State) -> bool:
+    return state.now - state.stood_by_at > LONG_INTERRUPTION
 
 
 def silence(task: Task, state: State, event: SilenceFor) -> Advance:

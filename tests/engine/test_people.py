@@ -296,6 +296,12 @@ def test_after_a_long_time_three_steps_are_said_and_each_state_is_confirmed() ->
     assert run.say("affirm", "affirm").answer.startswith("Step four.")
 
 
+@pytest.mark.parametrize("word", ["affirm", "go ahead"])
+def test_a_deferral_that_took_long_was_an_interruption_too(word: str) -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part").after(LONG).say(word)
+    assert "Look: safety pin fitted. Affirm or negative?" in run.answer
+
+
 def test_a_state_that_is_not_as_recorded_opens_a_finding_and_holds_the_work() -> None:
     run = at(*TO_CLOSE, "stand by").after(LONG).say("go ahead", "affirm", "negative")
     assert StateDiffers("valve", "open", ("open-valve", "pressure")) in run.written
