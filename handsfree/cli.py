@@ -57,6 +57,37 @@ def check(task: TaskFile) -> None:
 
 
 @app.command()
+def show(
+    task: TaskFile,
+    html: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write it as one HTML file, to be printed on A4."),
+    ] = None,
+) -> None:
+    """Show a task for review: steps, limits with worked numbers, states over the steps."""
+    from hashlib import sha256
+
+    from handsfree.review.sheet import sheet_of
+
+    checked, _ = _read(task)
+    sheet = sheet_of(checked, sha256(task.read_bytes()).hexdigest())
+    if html is not None:
+        from handsfree.review.sheet_html import sheet_page
+
+        if html.suffix.lower() not in (".html", ".htm"):
+            # A file of that name is replaced, so it must not be able to name a task file.
+            raise Misuse(f"{html}: the page needs a name that ends in .html.")
+        _write(html, sheet_page(sheet))
+        typer.echo(f"page: {html}")
+        return
+    from rich.console import Console
+
+    from handsfree.review.sheet_text import print_sheet
+
+    print_sheet(sheet, Console(highlight=False))
+
+
+@app.command()
 def run(
     task: TaskFile,
     clips: Annotated[
@@ -172,6 +203,13 @@ def _read(path: Path) -> "tuple[Task, str]":
     except UnicodeDecodeError as error:
         raise Misuse(f"{path}: is not text in UTF-8. Name a task file.") from error
     return read_task(text, str(path)), text
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise Misuse(f"{path}: cannot be written ({error.strerror}). Name another file.") from error
 
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":

@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -126,3 +127,27 @@ def test_hear_refuses_a_phrase_set_that_is_not_there(words: tuple[str, ...], mes
     done = handsfree("hear", "clip.wav", *words)
     assert done.returncode == 2
     assert message in done.stderr
+
+
+def test_show_prints_the_task_without_colour_in_a_pipe() -> None:
+    done = handsfree("show", TASK)
+    assert done.returncode == 0
+    assert done.stdout.startswith("Add nitrogen to the cargo door accumulator\n")
+    assert "\x1b" not in done.stdout
+    assert sha256(TASK.read_bytes()).hexdigest() in done.stdout
+
+
+def test_show_writes_one_page(tmp_path: Path) -> None:
+    page = tmp_path / "task.html"
+    done = handsfree("show", TASK, "--html", page)
+    assert (done.returncode, done.stdout) == (0, f"page: {page}\n")
+    assert page.read_text().startswith("<!DOCTYPE html>")
+
+
+def test_show_does_not_write_a_page_over_a_task_file(tmp_path: Path) -> None:
+    task = tmp_path / "task.yaml"
+    task.write_text(TASK.read_text())
+    done = handsfree("show", task, "--html", task)
+    assert done.returncode == 2
+    assert done.stderr == f"{task}: the page needs a name that ends in .html.\n"
+    assert task.read_text() == TASK.read_text()
