@@ -25,9 +25,9 @@ def wrong(what: str, instead: str, key: str | None = None) -> PydanticCustomErro
 
 
 class FileModel(BaseModel):
-    """A part of a task file."""
+    """A part of a task file. The text below a field says what the key means, in editors too."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
     @model_validator(mode="before")
     @classmethod

@@ -65,7 +65,9 @@ class FixedLimits(FileModel):
     """`min`, `max` or both."""
 
     min: Decimal | None = None
+    """The lowest value that is inside, in the unit of the reading."""
     max: Decimal | None = None
+    """The highest value that is inside, in the unit of the reading."""
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -83,8 +85,11 @@ class TableRow(FileModel):
     """The limits at one value of the other reading."""
 
     at: Decimal
+    """The value of the other reading, in its unit."""
     min: Decimal | None = None
+    """The lowest value that is inside, in the unit of the reading."""
     max: Decimal | None = None
+    """The highest value that is inside, in the unit of the reading."""
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -97,8 +102,10 @@ class TableRow(FileModel):
 class TableLimits(FileModel):
     """Limits over an earlier reading, linear between rows, none outside the table."""
 
-    over: Identifier  # the step that takes the other reading
+    over: Identifier
+    """The id of the earlier step that takes the other reading."""
     table: Annotated[tuple[TableRow, ...], Field(min_length=2)]
+    """Rows with rising 'at'. Limits are linear between them; there are none outside."""
 
     @model_validator(mode="after")
     def _rising(self) -> Self:

@@ -3,7 +3,15 @@
 from decimal import Decimal
 from typing import Annotated, Any, Self
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag, field_validator, model_validator
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Discriminator,
+    Field,
+    Tag,
+    field_validator,
+    model_validator,
+)
 
 from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
 from handsfree.task.limits import Limits
@@ -21,7 +29,19 @@ def _listed(value: Any) -> Any:
     return [value] if isinstance(value, str) else value
 
 
-Texts = Annotated[tuple[Text, ...], BeforeValidator(_listed)]
+Texts = Annotated[
+    tuple[Text, ...], BeforeValidator(_listed, json_schema_input_type=Text | tuple[Text, ...])
+]
+
+
+def _settled(points: tuple[str, ...]) -> tuple[str, ...]:
+    """A draft is refused here, in the one way into a `Task`, so that nothing can run it."""
+    if points:
+        raise wrong(f"still a draft, to do: {'; '.join(points)}", "Do it, then delete this 'todo'")
+    return points
+
+
+OpenPoints = Annotated[Texts, AfterValidator(_settled)]
 
 
 def _not_standard(phrase: str) -> str:
@@ -37,37 +57,49 @@ class ApprovedData(FileModel):
     """The approved maintenance data that this task follows, and that outranks it."""
 
     reference: Text
+    """Its number or title, as a person can find it."""
     revision: Text
+    """The revision that this task was written from."""
 
 
 class Applicability(FileModel):
     """What the task may be used on."""
 
     aircraft: Text
+    """Operator, type and registration."""
     component: Text
+    """The component that is worked on."""
 
 
 class Equipment(FileModel):
     """A tool or a piece of test equipment."""
 
     name: Text
-    calibrated: bool = False  # it carries a calibration date that must be checked
+    """What it is, with its range or the steps of its scale."""
+    calibrated: bool = False
+    """Whether it carries a calibration date that must be checked."""
 
 
 class Part(FileModel):
     """A part that is fitted."""
 
     name: Text
+    """What it is."""
     number: Text
+    """Its part number."""
 
 
 class DeviceState(FileModel):
     """A pin, a tie, a lever or the like: where it may be, is at the start, and must end."""
 
     called: Words
+    """How people call it."""
     values: Annotated[tuple[Words, ...], Field(min_length=2)]
+    """All that it can be. Words that do not sound alike."""
     start: Words
+    """What it is before the first step; the worst case if that is not known."""
     end: Words
+    """What it must be after the last step."""
 
     @model_validator(mode="after")
     def _known_values(self) -> Self:
@@ -87,13 +119,16 @@ class NeverRule(FileModel):
     """A combination of states that must not occur, and why."""
 
     when: Annotated[dict[Identifier, Words], Field(min_length=1)]
+    """The values of states that must not be together at any moment."""
     because: Text
+    """What can happen then."""
 
 
 class ConfirmExpected(FileModel):
     """The step is confirmed by this phrase, word for word."""
 
     confirm: Words
+    """What the person says, such as 'pin fitted'."""
 
     _standard = field_validator("confirm")(_not_standard)
 
@@ -101,12 +136,21 @@ class ConfirmExpected(FileModel):
 class ReadingExpected(FileModel):
     """A value is measured and stated."""
 
-    reading: Text  # the quantity, such as pressure
-    called: Annotated[tuple[Words, ...], BeforeValidator(_listed)] = ()  # further names for it
+    reading: Text
+    """The quantity, such as pressure."""
+    called: Annotated[
+        tuple[Words, ...],
+        BeforeValidator(_listed, json_schema_input_type=Words | tuple[Words, ...]),
+    ] = ()
+    """Further names that people say for it."""
     unit: Text
-    resolution: Annotated[Decimal, Field(gt=0)]  # the finest step of the gauge, in `unit`
+    """The only unit that is accepted."""
+    resolution: Annotated[Decimal, Field(gt=0)]
+    """The finest step of the gauge, in the unit. A finer value is asked again."""
     limits: Limits
+    """When a value is inside. A value at a limit is inside."""
     digit_pairs: bool = False
+    """Whether 'fifty two nineteen' may mean 5219."""
 
     @model_validator(mode="after")
     def _unit_fits(self) -> Self:
@@ -138,8 +182,10 @@ class ReadingExpected(FileModel):
 class IdentityExpected(FileModel):
     """A serial or part number is read out."""
 
-    identity: Words  # what is read, such as "part number"
-    accept: tuple[Annotated[str, Field(pattern=r"^[A-Z0-9]+(-[A-Z0-9]+)*$")], ...] = ()  # () = any
+    identity: Words
+    """What is read out, such as "part number"."""
+    accept: tuple[Annotated[str, Field(pattern=r"^[A-Z0-9]+(-[A-Z0-9]+)*$")], ...] = ()
+    """The numbers that are right; without it any, for the record."""
 
     @property
     def accepted_characters(self) -> frozenset[str]:
@@ -151,7 +197,9 @@ class ChoiceExpected(FileModel):
     """One of several things is found; only one of them lets the step go on."""
 
     choose: Annotated[tuple[Words, ...], Field(min_length=2)]
+    """The phrases that may be said."""
     required: Words
+    """The only one of them that lets the step go on."""
 
     @field_validator("choose")
     @classmethod
@@ -193,13 +241,23 @@ class Step(FileModel):
     """One instruction, what is said before it, and what it expects to hear."""
 
     id: Identifier
-    warning: Texts = ()  # someone can be hurt
-    caution: Texts = ()  # something can be damaged
+    """Its name in this file and in the record; each step has its own."""
+    warning: Texts = ()
+    """Said before the instruction: a person can be hurt."""
+    caution: Texts = ()
+    """Said before the instruction: something can be damaged."""
     note: Texts = ()
+    """Said before the instruction: what helps to do it."""
     instruction: Text
-    expect: Expectation | None = None  # None: the step is only said
-    needs: dict[Identifier, Words] = Field(default_factory=dict)  # states before the step
-    sets: dict[Identifier, Words] = Field(default_factory=dict)  # states that the step changes
+    """One action in at most 20 words."""
+    expect: Expectation | None = None
+    """What must be heard before the task goes on. Without it the step is only said."""
+    needs: dict[Identifier, Words] = Field(default_factory=dict)
+    """The values that states must have before the step."""
+    sets: dict[Identifier, Words] = Field(default_factory=dict)
+    """The values that states have once the step is confirmed."""
+    todo: OpenPoints = ()
+    """What an author must still settle here. While it is there, the task is refused."""
 
     @field_validator("instruction")
     @classmethod
@@ -227,15 +285,30 @@ class Task(FileModel):
     """A whole task file."""
 
     task: Identifier
+    """The name of the task."""
     title: Text
+    """What is done, as it is spoken."""
     revision: Text
-    notice: Texts = ()  # said first, such as that the task is invented
+    """The revision of this file, in quotes."""
+    notice: Texts = ()
+    """Said first, such as that the task is invented."""
     approved_data: ApprovedData
+    """The approved maintenance data that the task follows, and that outranks it."""
     applicability: Applicability
-    warning: Texts = ()  # said before the first step
+    """The aircraft and the component that it may be used on."""
+    warning: Texts = ()
+    """Said before the first step: a person can be hurt."""
     equipment: tuple[Equipment, ...] = ()
+    """Tools and test equipment."""
     parts: tuple[Part, ...] = ()
+    """Parts that are fitted."""
     consumables: tuple[Text, ...] = ()
+    """What is used up, such as nitrogen."""
     states: dict[Identifier, DeviceState] = Field(default_factory=dict)
+    """Pins, ties, levers and the like, by name."""
     never: tuple[NeverRule, ...] = ()
+    """Combinations of states that must not occur."""
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+    """What is done, in this order."""
+    todo: OpenPoints = ()
+    """What an author must still settle. While it is there, the task is refused."""

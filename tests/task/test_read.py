@@ -84,7 +84,7 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "    instruction: Fit the pin.",
             "    instuction: Fit the pin.",
             "t.yaml:10:5: unknown key 'instuction'. Did you mean 'instruction'? Known here: id, "
-            "warning, caution, note, instruction, expect, needs, sets",
+            "warning, caution, note, instruction, expect, needs, sets, todo",
         ),
         (
             "unit: psi",
@@ -217,6 +217,18 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "needs: {pin: removed}",
             "t.yaml:22:13: step 'pressure' needs 'pin' removed, but by then it is fitted. "
             "Set it in an earlier step, or mend the order",
+        ),
+        (
+            "instruction: Fit the pin.",
+            "instruction: Fit the pin.\n    todo: [name the pin, find its number]",
+            "t.yaml:11:5: still a draft, to do: name the pin; find its number. "
+            "Do it, then delete this 'todo'",
+        ),
+        (
+            'revision: "1"',
+            'revision: "1"\ntodo: compare it with the data',
+            "t.yaml:4:1: still a draft, to do: compare it with the data. "
+            "Do it, then delete this 'todo'",
         ),
         ("title: Check a bottle\n", "", "t.yaml:1:1: key 'title' is missing. Write it"),
         (
