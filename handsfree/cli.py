@@ -88,6 +88,30 @@ def show(
 
 
 @app.command()
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The task file to begin (YAML).")],
+) -> None:
+    """Write a commented starter for a task file."""
+    import shlex
+
+    from handsfree.authoring.new_file import write_new
+    from handsfree.authoring.starter import starter_for
+
+    write_new(file, starter_for(file))
+    typer.echo(
+        f"written: {file}. Put your own words in, then: handsfree check {shlex.quote(str(file))}"
+    )
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of task files, for editors that complete and check them."""
+    from handsfree.authoring.schema import task_schema
+
+    typer.echo(json.dumps(task_schema(), indent=2, ensure_ascii=False))
+
+
+@app.command()
 def run(
     task: TaskFile,
     clips: Annotated[

@@ -151,3 +151,18 @@ def test_show_does_not_write_a_page_over_a_task_file(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert done.stderr == f"{task}: the page needs a name that ends in .html.\n"
     assert task.read_text() == TASK.read_text()
+
+
+def test_new_writes_a_starter_that_check_takes(tmp_path: Path) -> None:
+    file = tmp_path / "door pin.yaml"
+    done = handsfree("new", file)
+    assert done.returncode == 0
+    assert f"then: handsfree check '{file}'" in done.stdout
+    assert handsfree("check", file).returncode == 0
+    again = handsfree("new", file)
+    assert (again.returncode, again.stdout) == (2, "")
+
+
+def test_schema_prints_json_and_nothing_else() -> None:
+    printed = json.loads(handsfree("schema").stdout)
+    assert printed["$schema"] == "https://json-schema.org/draft/2020-12/schema"

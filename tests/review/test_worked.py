@@ -1,7 +1,6 @@
 """Worked limits: three sample readings, numbers on the scale of the gauge, nothing hidden."""
 
 from decimal import Decimal
-from fractions import Fraction
 
 import numpy as np
 from hypothesis import given
@@ -20,9 +19,12 @@ def reading(limits: Limits, unit: str, quantity: str, resolution: str = "1") -> 
 
 
 def over(rows: list[tuple[int, int, int]], low: int | None, high: int | None) -> Worked:
-    fixed = FixedLimits(min=low, max=high)
+    fixed = FixedLimits.model_validate({"min": low, "max": high})
     table = TableLimits(
-        over="cold", table=tuple(TableRow(at=at, min=lo, max=hi) for at, lo, hi in rows)
+        over="cold",
+        table=tuple(
+            TableRow(at=Decimal(at), min=Decimal(lo), max=Decimal(hi)) for at, lo, hi in rows
+        ),
     )
     earlier = {"cold": Earlier(3, reading(fixed, "degC", "temperature"))}
     return worked(table, reading(table, "psi", "pressure", "10"), earlier)
@@ -87,5 +89,5 @@ def test_limits_of_a_kind_that_nobody_registered_are_shown_by_their_keys() -> No
         over: str
 
     limits = Computed(fill=Decimal("3000.0"), over="cold")
-    expected = reading(FixedLimits(min=Decimal(Fraction(1).numerator)), "psi", "pressure")
+    expected = reading(FixedLimits(min=Decimal(1)), "psi", "pressure")
     assert worked(limits, expected, {}) == Worked("fill 3000.0, over cold")

@@ -1,0 +1,120 @@
+"""The schema against JSON Schema's own metaschema and its reference library."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from jsonschema import Draft202012Validator
+
+from handsfree.authoring.schema import ONLY_CHECK_KNOWS, task_schema
+from handsfree.task.problems import TaskFileError
+from handsfree.task.read import read_task
+
+TASKS = sorted((Path(__file__).parents[2] / "tasks").glob("*.yaml"))
+VALIDATOR = Draft202012Validator(task_schema())
+GOOD = TASKS[0].read_text(encoding="utf-8")
+
+
+def complaints(text: str) -> list[str]:
+    """What an editor would underline; PyYAML reads the text, not our own reader."""
+    return [error.message for error in VALIDATOR.iter_errors(yaml.safe_load(text))]
+
+
+def test_the_schema_is_valid_by_the_metaschema() -> None:
+    """JSON Schema draft 2020-12, by the metaschema that the jsonschema library carries."""
+    schema = task_schema()
+    assert schema["$schema"] == Draft202012Validator.META_SCHEMA["$id"]
+    Draft202012Validator.check_schema(schema)
+
+
+@pytest.mark.parametrize("path", TASKS, ids=lambda path: path.stem)
+def test_the_shipped_tasks_are_valid(path: Path) -> None:
+    assert complaints(path.read_text(encoding="utf-8")) == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("title:", "tilte:"),
+        ("revision: \"2\"\n", "revision: \"2\"\nextra: 1\n"),
+        ("task: accumulator-nitrogen", "task: Accumulator Nitrogen"),
+        ("unit: bar", "unit: bars"),
+        ("unit: bar", "unit: degC"),
+        ("reading: pressure", "reading: presure"),
+        ("resolution: 1\n", "resolution: 0\n"),
+        ("resolution: 1\n", "resolution: one\n"),
+        ("limits: {min: -10, max: 40}", "limits: {}"),
+        ("limits: {min: -10, max: 40}", "limits: {min: -10, max: 40, over: temperature}"),
+        ("limits: {min: -10, max: 40}", "limits: {min: cold}"),
+        ("- {at: 20, min: 68, max: 72}", "- {at: 20}"),
+        ("expect: {confirm: charging hose fitted}", "expect: {confirm: Charging Hose}"),
+        ("expect: {confirm: charging hose fitted}", "expect: {conform: charging hose}"),
+        ("expect: {confirm: charging hose fitted}", "expect: {confirm: a, identity: b}"),
+        ("values: [removed, fitted]", "values: [removed]"),
+        ("sets: {charging-hose: fitted}", "sets: {Charging hose: fitted}"),
+        ("instruction: Open the charging valve.", "instruction: " + "word " * 21),
+        ("instruction: Open the charging valve.", "warning: Mind the valve."),
+        ("calibrated: true", "calibrated: maybe"),
+    ],
+)  # fmt: skip
+def test_a_broken_task_is_not_valid_and_check_refuses_it_too(old: str, new: str) -> None:
+    assert GOOD.count(old) >= 1
+    broken = GOOD.replace(old, new, 1)
+    assert complaints(broken)
+    with pytest.raises(TaskFileError):
+        read_task(broken, "t.yaml")
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("steps:", "steps:\n  - id: temperature\n    instruction: Look."),
+        ("{min: -10, max: 40}", "{min: 40, max: -10}"),
+        ("{min: -10, max: 40}", "{min: -20, max: 40}"),
+        ("confirm: charging valve open", "confirm: affirm"),
+        ("start: present", "start: gone"),
+        ("    expect: {confirm: charging valve open}\n", ""),
+        ("    sets: {charging-hose: removed}\n", ""),
+        ("unit: bar", "unit: &u bar"),
+        ("task: ", "todo: compare\ntask: "),
+    ],
+)  # fmt: skip
+def test_what_only_check_knows_is_valid_and_refused(old: str, new: str) -> None:
+    """One mistake for each line of ONLY_CHECK_KNOWS; the comment of the schema says so."""
+    assert GOOD.count(old) >= 1
+    broken = GOOD.replace(old, new, 1)
+    assert complaints(broken) == []
+    with pytest.raises(TaskFileError):
+        read_task(broken, "t.yaml")
+
+
+def test_the_schema_says_what_it_does_not_know() -> None:
+    for each in ONLY_CHECK_KNOWS:
+        assert each in task_schema()["$comment"]
+
+
+def objects(schema: Any) -> Iterator[dict[str, Any]]:
+    if isinstance(schema, dict):
+        if schema.get("type") == "object":
+            yield schema
+        for part in schema.values():
+            yield from objects(part)
+    elif isinstance(schema, list):
+        for part in schema:
+            yield from objects(part)
+
+
+def test_no_object_takes_a_key_that_is_not_described() -> None:
+    found = list(objects(task_schema()))
+    assert found
+    for each in found:
+        assert each["additionalProperties"] is False
+
+
+def test_every_key_is_described() -> None:
+    for each in objects(task_schema()):
+        for key, value in each.get("properties", {}).items():
+            assert value.get("description"), f"say in the model what '{key}' means"
+            assert "title" not in value
