@@ -1,6 +1,7 @@
 """The command line: parse, call, print."""
 
 import json
+import shlex
 import sys
 import time
 from collections.abc import Iterator
@@ -92,8 +93,6 @@ def new(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The task file to begin (YAML).")],
 ) -> None:
     """Write a commented starter for a task file."""
-    import shlex
-
     from handsfree.authoring.new_file import write_new
     from handsfree.authoring.starter import starter_for
 
@@ -109,6 +108,35 @@ def schema() -> None:
     from handsfree.authoring.schema import task_schema
 
     typer.echo(json.dumps(task_schema(), indent=2, ensure_ascii=False))
+
+
+@app.command("import")
+def import_module(
+    module: Annotated[
+        Path, typer.Argument(metavar="MODULE", help="A procedural data module (S1000D, XML).")
+    ],
+    to: Annotated[Path, typer.Option(metavar="TASK", help="The task file to write; new.")],
+) -> None:
+    """Make a draft task from an S1000D procedural data module, and list what it leaves out."""
+    from handsfree.authoring.data_module import read_module
+    from handsfree.authoring.draft_yaml import draft_yaml
+    from handsfree.authoring.new_file import write_new
+    from handsfree.visible import visible
+
+    try:
+        data = module.read_bytes()
+    except OSError as error:
+        raise Misuse(f"{module}: cannot be read ({error.strerror}). Name a data module.") from error
+    draft = read_module(data, str(module))
+    write_new(to, draft_yaml(draft))
+    for left in draft.left:
+        typer.echo(visible(f"{module}:{left.line}: not taken over: {left.path}: {left.text}"))
+    for step in draft.long_steps:
+        typer.echo(f"{module}:{step.line}: {step.place} is too long for one instruction: split it")
+    typer.echo(
+        f"draft: {to}, {len(draft.steps)} steps; not taken over: {len(draft.left)}. "
+        f"Settle each todo in it, then: handsfree check {shlex.quote(str(to))}"
+    )
 
 
 @app.command()

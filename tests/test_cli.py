@@ -42,7 +42,7 @@ def test_help_loads_no_speech_engine_and_no_task_models() -> None:
         "sys.argv = ['handsfree', '--help']\n"
         "with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n"
         "    cli.main()\n"
-        "heavy = {'ctranslate2', 'pydantic', 'numpy', 'pyttsx3', 'sounddevice', 'yaml'}\n"
+        "heavy = {'ctranslate2', 'jinja2', 'pydantic', 'numpy', 'pyttsx3', 'sounddevice', 'yaml'}\n"
         "print(sorted(heavy & set(sys.modules)))\n"
     )
     printed = subprocess.check_output([sys.executable, "-c", code], text=True, cwd=ROOT)
@@ -166,3 +166,41 @@ def test_new_writes_a_starter_that_check_takes(tmp_path: Path) -> None:
 def test_schema_prints_json_and_nothing_else() -> None:
     printed = json.loads(handsfree("schema").stdout)
     assert printed["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+def test_import_writes_a_draft_that_neither_check_nor_run_takes(tmp_path: Path) -> None:
+    (module,) = (ROOT / "tasks").glob("DMC-*.xml")
+    draft = tmp_path / "draft.yaml"
+    done = handsfree("import", module, "--to", draft)
+    assert done.returncode == 0
+    lines = done.stdout.splitlines()
+    assert f"{module}:52: not taken over: " in done.stdout
+    assert f"{module}:131: step 2.3 is too long for one instruction: split it" in lines
+    assert lines[-1] == (
+        f"draft: {draft}, 10 steps; not taken over: {len(lines) - 2}. "
+        f"Settle each todo in it, then: handsfree check {draft}"
+    )
+    for words in (("check", draft), ("run", draft, "--keyboard"), ("show", draft)):
+        refused = handsfree(*words)
+        assert (refused.returncode, refused.stdout) == (2, "")
+        assert "still a draft, to do: compare each line with the data module" in refused.stderr
+
+
+def test_import_writes_nothing_for_a_broken_module_or_over_a_file(tmp_path: Path) -> None:
+    module, draft = tmp_path / "m.xml", tmp_path / "draft.yaml"
+    module.write_text("<dmodule>\n<content>")
+    done = handsfree("import", module, "--to", draft)
+    assert (done.returncode, done.stdout, draft.exists()) == (2, "", False)
+    assert done.stderr == f"{module}:2: not XML: no element found. Mend the line.\n"
+    (sample,) = (ROOT / "tasks").glob("DMC-*.xml")
+    draft.write_text("mine")
+    again = handsfree("import", sample, "--to", draft)
+    assert (again.returncode, again.stdout, draft.read_text()) == (2, "", "mine")
+
+
+def test_a_module_that_is_not_there_is_misuse(tmp_path: Path) -> None:
+    done = handsfree("import", tmp_path / "none.xml", "--to", tmp_path / "t.yaml")
+    assert done.returncode == 2
+    assert (
+        "none.xml: cannot be read (No such file or directory). Name a data module." in done.stderr
+    )

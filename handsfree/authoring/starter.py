@@ -1,8 +1,8 @@
 """The starter: a commented task file that passes `check` and cannot be taken for a real one."""
 
-import re
 from pathlib import Path
 
+from handsfree.authoring.names import as_identifier
 from handsfree.authoring.new_file import TaskFileNotWritten
 from handsfree.authoring.schema import SCHEMA_FILE
 
@@ -18,12 +18,12 @@ def task_id(path: Path) -> str:
 
     Raises TaskFileNotWritten where the name leaves no letter or figure for it.
     """
-    name = re.sub(r"[^a-z0-9]+", "-", path.stem.lower()).strip("-")
+    name = as_identifier(path.stem)
     if not name:
         raise TaskFileNotWritten(
             f"{path}: no name for the task is in it. Use letters and figures, as in door-pin.yaml."
         )
-    return name if name[0].isalpha() else f"task-{name}"
+    return name
 
 
 def starter_for(path: Path) -> str:

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from functools import singledispatch
 
 from handsfree.review.lanes import Lane, lanes_of
-from handsfree.review.visible import visible
 from handsfree.review.worked import Earlier, Worked, by_keys, with_unit, worked
 from handsfree.task.file_model import FileModel
 from handsfree.task.model import (
@@ -20,6 +19,7 @@ from handsfree.task.model import (
     Step,
     Task,
 )
+from handsfree.visible import visible
 
 # What each function below puts in words itself.
 _TASK_KEYS = {"task", "title", "revision", "notice", "approved_data", "applicability", "warning"}

@@ -14,8 +14,8 @@ from handsfree.review.lane_drawing import draw
 from handsfree.review.sheet import Sheet, sheet_of
 from handsfree.review.sheet_html import css_string, sheet_page
 from handsfree.review.sheet_text import print_sheet
-from handsfree.review.visible import visible
 from handsfree.task.model import Step, Task
+from handsfree.visible import visible
 from tests.review.shipped import SHA256, TASKS, TEMPLATE, read, said_texts, sheet_from
 
 SHEETS = {path.stem: sheet_of(read(path), SHA256) for path in TASKS}
