@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from functools import singledispatch
 
 from handsfree.review.lanes import Lane, lanes_of
-from handsfree.review.worked import Earlier, Worked, by_keys, with_unit, worked
+from handsfree.review.plain import by_keys, plain
+from handsfree.review.worked import Earlier, Worked, with_unit, worked
 from handsfree.task.file_model import FileModel
 from handsfree.task.model import (
     ChoiceExpected,
@@ -161,24 +162,24 @@ def _(expected: IdentityExpected) -> tuple[str, ...]:
 def _(expected: ChoiceExpected) -> tuple[str, ...]:
     return (
         "one of: " + ", ".join(f'"{each}"' for each in expected.choose),
-        f'goes on only with "{expected.required}"',
+        *((f'goes on only with "{expected.required}"',) if expected.required else ()),
         *_further(expected, {"choose", "required"}),
     )
 
 
-def _in_words(states: Mapping[str, str], task: Task) -> tuple[str, ...]:
-    return tuple(f"{task.states[name].called} {value}" for name, value in states.items())
+def _in_words(states: Mapping[str, object], task: Task) -> tuple[str, ...]:
+    return _seen(f"{_called(name, task)} {plain(value)}" for name, value in states.items())
+
+
+def _called(name: str, task: Task) -> str:
+    return task.states[name].called if name in task.states else name
 
 
 def _further(part: FileModel, known: Set[str]) -> tuple[str, ...]:
     given = part.model_fields_set - known
     # In the order of the model, so that a sheet never changes from one run to the next.
     names = [name for name in type(part).model_fields if name in given]
-    return _seen(f"{name}: {_of(getattr(part, name))}" for name in names)
-
-
-def _of(value: object) -> str:
-    return by_keys(value) if isinstance(value, FileModel) else str(value)
+    return _seen(f"{name}: {plain(getattr(part, name))}" for name in names)
 
 
 def _seen(texts: Iterable[str]) -> tuple[str, ...]:

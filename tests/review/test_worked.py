@@ -1,6 +1,8 @@
 """Worked limits: three sample readings, numbers on the scale of the gauge, nothing hidden."""
 
+from collections.abc import Mapping
 from decimal import Decimal
+from fractions import Fraction
 
 import numpy as np
 from hypothesis import given
@@ -8,7 +10,7 @@ from hypothesis import strategies as st
 
 from handsfree.review.worked import Earlier, Worked, worked
 from handsfree.task.file_model import FileModel
-from handsfree.task.limits import FixedLimits, Limits, TableLimits, TableRow
+from handsfree.task.limits import Bounds, FixedLimits, Limits, TableLimits, TableRow
 from handsfree.task.model import ReadingExpected
 
 
@@ -83,11 +85,39 @@ def test_fixed_limits_are_shown_as_they_are_written() -> None:
     assert rule("6", "6", "each", "count") == "exactly 6"
 
 
-def test_limits_of_a_kind_that_nobody_registered_are_shown_by_their_keys() -> None:
-    class Computed(FileModel):
-        fill: Decimal
-        over: str
+class Doubled(FileModel):
+    """A kind of limits that the sheet does not know: at least twice an earlier reading."""
 
-    limits = Computed(fill=Decimal("3000.0"), over="cold")
-    expected = reading(FixedLimits(min=Decimal(1)), "psi", "pressure")
-    assert worked(limits, expected, {}) == Worked("fill 3000.0, over cold")
+    over: str
+    more: Decimal = Decimal(0)
+
+    @property
+    def earlier(self) -> tuple[str, ...]:
+        return (self.over,)
+
+    def bounds(self, readings: Mapping[str, Decimal]) -> Bounds:
+        if readings[self.over] < 0:
+            raise ValueError("frozen")
+        return Bounds(2 * Fraction(readings[self.over]), None)
+
+
+def doubled(low: int, high: int | None, *, over: str = "cold") -> Worked:
+    fixed = FixedLimits.model_validate({"min": low, "max": high})
+    earlier = {"cold": Earlier(3, reading(fixed, "degC", "temperature"))}
+    limits = Doubled(over=over, more=Decimal("1.50"))
+    return worked(limits, reading(fixed, "psi", "pressure", "10"), earlier)
+
+
+def test_a_kind_that_nobody_registered_is_shown_by_its_keys_and_worked_out() -> None:
+    shown = doubled(-10, 42)
+    assert shown.rule == "over cold, more 1.50"
+    assert [(row.at, row.allowed) for row in shown.rows] == [
+        ("-10 degC", "none: frozen"),
+        ("16 degC", "at least 40 psi"),
+        ("42 degC", "at least 90 psi"),
+    ]
+
+
+def test_a_reading_without_an_end_is_not_sampled() -> None:
+    assert doubled(0, None).rows == ()
+    assert doubled(0, 1, over="nobody").rows == ()
