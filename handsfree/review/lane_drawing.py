@@ -117,7 +117,7 @@ def _stretches(
     if is_last:
         values.append(lane.last)
     for row in range(len(values) - 1):
-        yield Stretch(x, _middle(row), _middle(row + 1), values[row] == lane.end)
+        yield Stretch(x, _middle(row), _middle(row + 1), values[row] in lane.ends)
 
 
 def _marks(
@@ -129,7 +129,7 @@ def _marks(
             value = lane.after[step.number - 1]
             yield _mark(value, x, wide, row, changes=lane.changes_at(step.number))
     if is_last:
-        yield _mark(lane.end, x, wide, len(steps) + 1, changes=True)
+        yield _mark(lane.must_end, x, wide, len(steps) + 1, changes=True)
 
 
 def _mark(value: str, x: float, wide: float, row: int, *, changes: bool) -> Mark:
@@ -150,6 +150,6 @@ def _described(lanes: tuple[Lane, ...], steps: tuple[StepRow, ...]) -> str:
             for step in steps
             if step.number in lane.set_at
         )
-        + f", must end {lane.end}"
+        + f", must end {lane.must_end}"
         for lane in lanes
     )

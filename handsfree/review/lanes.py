@@ -11,7 +11,7 @@ class Lane:
 
     called: str
     start: str
-    end: str  # what it must be at the end
+    ends: tuple[str, ...]  # what it may be at the end
     values: tuple[str, ...]
     after: tuple[str, ...]  # its value after each step; the first is after step 1
     set_at: frozenset[int]  # step numbers, from 1; a step may set the value that already is
@@ -23,6 +23,11 @@ class Lane:
     def changes_at(self, number: int) -> bool:
         """Whether a step brings another value."""
         return self.before(number) != self.after[number - 1]
+
+    @property
+    def must_end(self) -> str:
+        """What it may be at the end, in words."""
+        return " or ".join(self.ends)
 
     @property
     def last(self) -> str:
@@ -44,4 +49,5 @@ def _lane(name: str, state: DeviceState, task: Task) -> Lane:
             now = step.sets[name]
             set_at.add(number)
         after.append(now)
-    return Lane(state.called, state.start, state.end, state.values, tuple(after), frozenset(set_at))
+    ends = (state.end,) if isinstance(state.end, str) else tuple(state.end)
+    return Lane(state.called, state.start, ends, state.values, tuple(after), frozenset(set_at))

@@ -168,7 +168,11 @@ def _(expected: ChoiceExpected) -> tuple[str, ...]:
 
 
 def _in_words(states: Mapping[str, object], task: Task) -> tuple[str, ...]:
-    return _seen(f"{_called(name, task)} {plain(value)}" for name, value in states.items())
+    return _seen(f"{_called(name, task)} {_either(value)}" for name, value in states.items())
+
+
+def _either(value: object) -> str:
+    return " or ".join(map(plain, value)) if isinstance(value, list | tuple) else plain(value)
 
 
 def _called(name: str, task: Task) -> str:

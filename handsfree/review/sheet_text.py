@@ -133,7 +133,7 @@ def _lanes(lanes: tuple[Lane, ...], steps: int, width: int) -> Iterator[_Line]:
             for at, value in enumerate(lane.values):
                 name = (lane.called if at == 0 else "").ljust(names)
                 track = "".join(_mark(lane, value, n) for n in numbers)
-                end = _END if value == lane.end and numbers[-1] == steps else ""
+                end = _END if value in lane.ends and numbers[-1] == steps else ""
                 yield _Line(f"{name}{value.ljust(values)}{track}{end}")
 
 

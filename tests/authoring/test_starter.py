@@ -12,7 +12,6 @@ from jsonschema import Draft202012Validator
 from handsfree.authoring.new_file import TaskFileNotWritten, write_new
 from handsfree.authoring.schema import SCHEMA_FILE, task_schema
 from handsfree.authoring.starter import starter_for, task_id
-from handsfree.engine import wording
 from handsfree.task.read import read_task
 
 STARTER = starter_for(Path("door-pin.yaml"))
@@ -33,7 +32,7 @@ def test_the_starter_shows_and_explains_every_key() -> None:
 
 
 def test_the_first_thing_it_says_is_that_it_holds_placeholders() -> None:
-    first = wording.opening(read_task(STARTER, "t.yaml"))[0].text
+    first = read_task(STARTER, "t.yaml").notice[0]
     assert first == "This task holds placeholder values. Do not use it on any aircraft."
 
 
