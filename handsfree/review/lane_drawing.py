@@ -5,16 +5,18 @@ A long task is drawn in blocks that each fit on a page, with the names of the st
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from handsfree.review.lanes import Lane
 from handsfree.review.sheet import Sheet, StepRow
 
 WIDTH = 180.0  # A4 with margins of 15 mm
 ROW = 5.4
-HEAD = 12.0
 NAMES = 46.0  # step number and id
 _ROWS_PER_BLOCK = 36  # with head, start, end and a heading under the 259 mm of a page
 _LANES_PER_BLOCK = 10
+_HEAD_LINE = 3.1
+_HEAD_FOOT = 2.2  # between the names of the states and the first row
 _WIDEST_LANE = 27.0
 _LETTER = 0.6  # width of a letter as a share of its size, a little more than most fonts need
 _LARGEST, _SMALLEST = 2.7, 1.3
@@ -56,6 +58,7 @@ class RowName:
     y: float
     number: str
     id: str
+    size: float  # of the id
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,60 +85,58 @@ def draw(sheet: Sheet) -> tuple[Block, ...]:
 def _block(sheet: Sheet, lanes: tuple[Lane, ...], skipped: int) -> Block:
     steps = sheet.steps[skipped : skipped + _ROWS_PER_BLOCK]
     is_last = skipped + len(steps) == len(sheet.steps)
-    rows = [RowName(_middle(0), "", "start" if skipped == 0 else f"after step {skipped}")]
-    rows += [RowName(_middle(at), str(step.number), step.id) for at, step in enumerate(steps, 1)]
+    names = [("", "start" if skipped == 0 else f"after step {skipped}")]
+    names += [(str(step.number), step.id) for step in steps]
     if is_last:
-        rows.append(RowName(_middle(len(steps) + 1), "", "must end"))
+        names.append(("", "must end"))
+    words = max(len(lane.called.split()) for lane in lanes)
+    head = words * _HEAD_LINE + 2 * _HEAD_FOOT
+    middles = [head + ROW * (row + 0.5) for row in range(len(names))]
     wide = min((WIDTH - NAMES) / len(lanes), _WIDEST_LANE)
-    centres = [NAMES + wide * (at + 0.5) for at in range(len(lanes))]
-    drawn = list(zip(lanes, centres, strict=True))
+    drawn = [(lane, NAMES + wide * (at + 0.5)) for at, lane in enumerate(lanes)]
     return Block(
-        height=HEAD + ROW * len(rows),
+        height=head + ROW * len(names),
         described=_described(lanes, steps),
-        heads=tuple(head for lane, x in drawn for head in _head(lane.called, x, wide)),
-        rows=tuple(rows),
-        stretches=tuple(each for lane, x in drawn for each in _stretches(lane, x, steps, is_last)),
-        marks=tuple(each for lane, x in drawn for each in _marks(lane, x, wide, steps, is_last)),
+        heads=tuple(each for lane, x in drawn for each in _head(lane.called, x, head, wide)),
+        rows=tuple(
+            RowName(y, number, name, _size(name, NAMES - 9))
+            for y, (number, name) in zip(middles, names, strict=True)
+        ),
+        stretches=tuple(each for lane, x in drawn for each in _stretches(lane, x, steps, middles)),
+        marks=tuple(each for lane, x in drawn for each in _marks(lane, x, wide, steps, middles)),
     )
 
 
-def _middle(row: int) -> float:
-    return HEAD + ROW * (row + 0.5)
-
-
-def _head(called: str, x: float, wide: float) -> Iterator[Label]:
+def _head(called: str, x: float, height: float, wide: float) -> Iterator[Label]:
     """The name of a state, one word below the other; the last word lies nearest to the lane."""
-    words = called.split()[-3:]
-    for up, word in enumerate(reversed(words)):
-        yield Label(x, HEAD - 2.2 - up * 3.1, word, _size(word, wide))
+    for up, word in enumerate(reversed(called.split())):
+        yield Label(x, height - _HEAD_FOOT - up * _HEAD_LINE, word, _size(word, wide))
 
 
 def _stretches(
-    lane: Lane, x: float, steps: tuple[StepRow, ...], is_last: bool
+    lane: Lane, x: float, steps: tuple[StepRow, ...], middles: list[float]
 ) -> Iterator[Stretch]:
     values = [lane.before(steps[0].number), *(lane.after[step.number - 1] for step in steps)]
-    if is_last:
-        values.append(lane.last)
-    for row in range(len(values) - 1):
-        yield Stretch(x, _middle(row), _middle(row + 1), values[row] in lane.ends)
+    for value, (top, bottom) in zip(values, pairwise(middles), strict=False):
+        yield Stretch(x, top, bottom, value in lane.ends)
 
 
 def _marks(
-    lane: Lane, x: float, wide: float, steps: tuple[StepRow, ...], is_last: bool
+    lane: Lane, x: float, wide: float, steps: tuple[StepRow, ...], middles: list[float]
 ) -> Iterator[Mark]:
-    yield _mark(lane.before(steps[0].number), x, wide, 0, changes=True)
-    for row, step in enumerate(steps, 1):
+    yield _mark(lane.before(steps[0].number), x, middles[0], wide, changes=True)
+    for y, step in zip(middles[1:], steps, strict=False):
         if step.number in lane.set_at:
             value = lane.after[step.number - 1]
-            yield _mark(value, x, wide, row, changes=lane.changes_at(step.number))
-    if is_last:
-        yield _mark(lane.must_end, x, wide, len(steps) + 1, changes=True)
+            yield _mark(value, x, y, wide, changes=lane.changes_at(step.number))
+    if len(middles) > len(steps) + 1:
+        yield _mark(lane.must_end, x, middles[-1], wide, changes=True)
 
 
-def _mark(value: str, x: float, wide: float, row: int, *, changes: bool) -> Mark:
+def _mark(value: str, x: float, y: float, wide: float, *, changes: bool) -> Mark:
     size = _size(value, wide - 1.6)
     width = min(len(value) * size * _LETTER + 1.6, wide - 0.4)
-    return Mark(Label(x, _middle(row), value, size), width, changes)
+    return Mark(Label(x, y, value, size), width, changes)
 
 
 def _size(text: str, wide: float) -> float:

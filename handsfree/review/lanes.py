@@ -29,11 +29,6 @@ class Lane:
         """What it may be at the end, in words."""
         return " or ".join(self.ends)
 
-    @property
-    def last(self) -> str:
-        """Its value after the last step."""
-        return self.after[-1]
-
 
 def lanes_of(task: Task) -> tuple[Lane, ...]:
     """Every state of `task`, in the order of the file."""

@@ -117,6 +117,14 @@ def test_the_drawing_has_a_label_for_every_change_and_every_confirmation() -> No
     assert sorted(confirmed) == ["fitted", "fitted", "held open", "safe"]
 
 
+def test_every_word_of_a_state_stands_above_its_lane() -> None:
+    long = SMALL.replace("called: safety pin", "called: red safety pin of the lower left lever")
+    (block,) = draw(sheet_from(long))
+    heads = [head.text for head in block.heads]
+    assert heads == [*["lever", "left", "lower", "the", "of", "pin", "safety", "red"], "cover"]
+    assert all(0 < head.y < row.y for head in block.heads for row in block.rows)
+
+
 def many_steps(steps: int, states: int) -> Task:
     small = read(TASKS[0])
     state = next(iter(small.states.values()))
