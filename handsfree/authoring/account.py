@@ -63,7 +63,7 @@ class Account:
                     yield each.text
                 case Element(name=name) if name in MELTED:
                     yield from self._pieces(each)
-                case Element() if any(True for _ in self._left(each, ())):
+                case Element() if next(self._left(each, ()), None) is not None:
                     yield f" [line {each.line}: {each.name}] "
 
     def attribute(self, element: Element | None, name: str) -> str:

@@ -27,16 +27,18 @@ _DM_CODE = (
 )
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class DraftStep:
     """A step of the draft, one for each paragraph or condition."""
 
     place: str  # where it stands in the module, such as "step 2.1" or "closing requirement"
     line: int
     instruction: str
-    before: dict[str, list[str]] = field(default_factory=lambda: {key: [] for key in _BEFORE})
-    heading: str = ""  # the title that stands above it in the module
-    left: list[Left] = field(default_factory=list)  # of this very step
+    heading: str  # the title that stands above it in the module; "" where none does
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    notes: tuple[str, ...]
+    left: tuple[Left, ...]  # what of this very step was not taken
 
     @property
     def is_long(self) -> bool:
@@ -89,13 +91,32 @@ def read_module(data: bytes, name: str) -> Draft:
     return _Reader(root, name).draft()
 
 
+@dataclass(slots=True)
+class _Making:
+    """A step that is still being made."""
+
+    place: str
+    line: int
+    instruction: str
+    heading: str
+    before: dict[str, list[str]] = field(default_factory=lambda: {key: [] for key in _BEFORE})
+    left: list[Left] = field(default_factory=list)
+
+    def made(self) -> DraftStep:
+        warnings, cautions, notes = (tuple(self.before[key]) for key in _BEFORE)
+        return DraftStep(
+            self.place, self.line, self.instruction, self.heading,
+            warnings, cautions, notes, tuple(self.left),
+        )  # fmt: skip
+
+
 class _Reader:
     def __init__(self, root: Element, name: str) -> None:
         self._root = root
         self._name = name
         self._account = Account(root)
-        self._steps: list[DraftStep] = []
-        self._made: dict[Element, DraftStep] = {}  # where a person looks for what an element says
+        self._steps: list[_Making] = []
+        self._made: dict[Element, _Making] = {}  # where a person looks for what an element says
         self._waiting: list[Element] = []  # warnings and the like, until their step comes
         self._open: list[Element] = []  # the steps of the module that we are in
         self._heading = ""
@@ -118,11 +139,9 @@ class _Reader:
             raise ModuleRefused(
                 self._name, procedure.line, "the procedure has no step", "Name another module"
             )
-        draft = {
-            "equipment": self._items(preliminary, "reqSupportEquips", "supportEquip"),
-            "parts": self._items(preliminary, "reqSpares", "spare"),
-            "consumables": self._items(preliminary, "reqSupplies", "supply"),
-        }
+        equipment = self._items(preliminary, "reqSupportEquips", "supportEquip")
+        parts = self._items(preliminary, "reqSpares", "spare")
+        consumables = self._items(preliminary, "reqSupplies", "supply")
         code, issue, aircraft = self._code(ident), self._issue(address), self._applicability()
         left = self._account.left()  # last: what nobody took until here
         self._give_to_steps(left)
@@ -134,9 +153,11 @@ class _Reader:
             aircraft=aircraft,
             component=tech_name,
             warnings=warnings,
-            steps=tuple(self._steps),
+            equipment=equipment,
+            parts=parts,
+            consumables=consumables,
+            steps=tuple(step.made() for step in self._steps),
             left=left,
-            **draft,
         )
 
     def _needed(self, above: Element, name: str) -> Element:
@@ -156,7 +177,7 @@ class _Reader:
     def _code(self, ident: Element) -> str:
         code = self._needed(ident, "dmCode")
         for part in (each for group in _DM_CODE for each in group):
-            if not code.attributes.get(part):
+            if not code.attributes.get(part, "").strip():
                 raise ModuleRefused(
                     self._name, code.line, f"dmCode has no '{part}'", "Add the attribute"
                 )
@@ -253,7 +274,7 @@ class _Reader:
         instruction = self._account.text(said)
         if not instruction:
             return
-        step = DraftStep(place, said.line, instruction, heading=self._heading)
+        step = _Making(place, said.line, instruction, self._heading)
         self._say_before(step)
         self._steps.append(step)
         self._made[of] = step
@@ -261,7 +282,7 @@ class _Reader:
             self._made.setdefault(each, step)
         self._heading = ""
 
-    def _say_before(self, step: DraftStep) -> None:
+    def _say_before(self, step: _Making) -> None:
         for each in self._waiting:
             text = self._said_before(each)
             if text:

@@ -86,6 +86,9 @@ def _open_points(draft: Draft) -> Iterator[str]:
         yield "say in applicability which component it is for"
     if any(not item.part_number for item in draft.parts):
         yield "give each part its number"
+    for left in draft.left:
+        if not left.attribute and any(each.name in ("warning", "caution") for each in left.within):
+            yield f"put in what line {left.line} of the module warns of, which was not taken over"
     if draft.left:
         yield f"read the {len(draft.left)} things that were not taken over, listed at the end"
 
@@ -94,8 +97,9 @@ def _step(number: int, step: DraftStep) -> Iterator[str]:
     if step.heading:
         yield f"  # ---- {visible(step.heading)}"
     yield f"  - id: step-{number} # line {step.line} of the module, {step.place}"
-    for key, texts in step.before.items():
-        yield from _listed(key, texts, "    ")
+    yield from _listed("warning", step.warnings, "    ")
+    yield from _listed("caution", step.cautions, "    ")
+    yield from _listed("note", step.notes, "    ")
     yield f"    instruction: {_scalar(step.instruction)}"
     proposal = _proposal(step.instruction)
     if proposal:

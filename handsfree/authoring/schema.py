@@ -1,8 +1,9 @@
 """The JSON Schema of a task file, for editors that complete and check while a person writes.
 
-Draft 2020-12, made from the same models that read a task file. It takes every file that `check`
-takes, where numbers are written as numbers and text that looks like one is in quotes. It cannot
-take the place of `check`: what it does not know is listed in its `$comment`.
+Draft 2020-12, made from the same models that read a task file. It is meant to take every file that
+`check` takes, where numbers are plain, yes and no are `true` and `false`, and text that looks like
+one of these is in quotes. It cannot take the place of `check`: what it does not know is listed in
+its `$comment`.
 """
 
 from typing import Any
@@ -51,7 +52,7 @@ def _mend(schema: Any) -> None:
             if isinstance(schema.get("title"), str):
                 del schema["title"]  # only the key again, in capitals
             if "number" in (kinds := _kinds(schema)) and "string" in kinds:
-                schema["anyOf"] = [each for each in schema["anyOf"] if each["type"] != "string"]
+                schema["anyOf"] = [each for each in schema["anyOf"] if each.get("type") != "string"]
             if "patternProperties" in schema:
                 schema["additionalProperties"] = False
             for part in schema.values():
