@@ -1,6 +1,7 @@
 """The only place where the parts meet: an ear, the engine, the record, a voice and a screen."""
 
 from collections import deque
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -11,6 +12,7 @@ from handsfree.engine.events import Event, Spoken, Started
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record
+from handsfree.rehearse import confusable_phrases
 from handsfree.speaking import Speaker
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
@@ -65,13 +67,22 @@ class Screen(Protocol):
         """The engine decided this, and it is on the record."""
 
 
-def run(task: Task, ear: Ear, record: Record, speaker: Speaker, screen: Screen) -> State:
+def run(
+    task: Task,
+    ear: Ear,
+    record: Record,
+    speaker: Speaker,
+    screen: Screen,
+    variants: Mapping[str, str] | None = None,
+) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
+    `variants` has one value for each variant of the task, such as the side.
     Whatever is acknowledged aloud is on disk first. Raises RecordNotWritten when it cannot be.
     """
     state = before_start(task)
-    events: deque[Event] = deque([Started()])
+    started = Started(confusable_phrases(task), tuple((variants or {}).items()))
+    events: deque[Event] = deque([started])
     while events:
         event = events.popleft()
         state, effects = advance(task, state, event)

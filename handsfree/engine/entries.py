@@ -1,6 +1,7 @@
 """What the engine puts on the record: each decision, with all it rests on."""
 
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import Decimal
 from enum import Enum
 
@@ -25,6 +26,8 @@ class TaskBegun:
     revision: str
     approved_data: str
     approved_data_revision: str
+    confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
+    variants: tuple[tuple[str, str], ...] = ()  # what this run is for, by name
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +58,9 @@ class ReadingTaken:
     lowest: str | None  # the limits at that moment, exact, as fractions of whole numbers
     highest: str | None
     corrects: bool  # it was said to replace the one before
+    # The unit that was said, where it is another scale of the gauge: `figures` are in it, and
+    # `value` is converted, exact up to 28 figures. None: `figures` are in `unit`.
+    scale: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +71,23 @@ class ReadingRefused:
     figures: str
     unit: str | None  # as said
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Replaced:
+    """A value or identity was said, and corrected in the same utterance."""
+
+    step: str
+    figures: str  # as said; the characters of an identity
+    unit: str | None = None  # as said
+
+
+@dataclass(frozen=True, slots=True)
+class PhraseReadBack:
+    """A phrase was heard well, but not so well that it is acted on before "affirm"."""
+
+    step: str
+    phrase: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +122,36 @@ class StepConfirmed:
     step: str
     words: str  # what confirmed it
     sets: tuple[tuple[str, str], ...]  # states and their new values
+    counts: tuple[tuple[str, int], ...] = ()  # how many more are out, by what is counted
+
+
+@dataclass(frozen=True, slots=True)
+class StepLeft:
+    """The step is not done, and what was found leads on from it, as the task says."""
+
+    step: str
+    outcome: str  # such as "below", "late", or the choice that was found
+    words: str  # what was heard
+    sets: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StepDeferred:
+    """The step is not done, and stays so: a finding is open."""
+
+    step: str
+    authority: str  # who, as the task says, may defer it
+    words: str  # what was heard
+    sets: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AnsweredTooEarly:
+    """The step must wait longer before it is answered; it was asked for again."""
+
+    step: str
+    words: str
+    remaining: timedelta
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +171,11 @@ class WentOn:
 
 @dataclass(frozen=True, slots=True)
 class TaskEnded:
-    """Every step is done."""
+    """Every step on the way through the task is done, but for the findings."""
 
     states: tuple[tuple[str, str], ...]
+    counts: tuple[tuple[str, int], ...] = ()  # how many are out, by what is counted
+    findings: tuple[tuple[str, str], ...] = ()  # the steps left undone, by id, with how
 
 
 Entry = (
@@ -129,10 +184,15 @@ Entry = (
     | NotHeeded
     | ReadingTaken
     | ReadingRefused
+    | Replaced
+    | PhraseReadBack
     | IdentityRead
     | ChoiceMade
     | Withdrawn
     | StepConfirmed
+    | StepLeft
+    | StepDeferred
+    | AnsweredTooEarly
     | StoodBy
     | WentOn
     | TaskEnded

@@ -1,11 +1,14 @@
-"""Two listeners that must agree on a number: the reader, and Whisper on what the reader took in.
+"""Two listeners, quick first: the reader, and Whisper on what the reader took in.
 
-An open phrase is Whisper's alone, by its own encoder with the full window: the reader is blind to
-words that it was not trained on. A number that stays in doubt is put to that encoder too, as a
-third opinion.
+A value needs both. The reader hears it, by exact search, and Whisper is asked how likely it would
+be to write just these words. An open phrase is Whisper's alone: the reader is blind to words that
+it was not trained on. What stays in doubt, and all that is critical, is put to Whisper's own
+encoder with the full window too: a third opinion, in several times the time.
 """
 
 import logging
+import math
+import sys
 from collections.abc import Hashable
 from dataclasses import replace
 
@@ -13,8 +16,9 @@ from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.catalogue import read_catalogue
 from handsfree.hearing.ctc import Wording
-from handsfree.hearing.reader import Read, Reader, ReaderUnusable
+from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.recognizer import Recognizer
+from handsfree.hearing.score import ReadEvidence, fitted_score
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate
 from handsfree.words.heard import Heard, Opinion
@@ -26,86 +30,98 @@ _diagnostics = logging.getLogger(__name__)
 READER = "reader"
 QUICK = "whisper-tiny.en-int8 on the reader's features"
 
-# Of the doubt that Whisper leaves with its own encoder, an agreeing reader leaves a fifth. On the
-# reader's features Whisper makes the reader's mistakes with it, so agreement takes no doubt away
-# there. A reader that hears something else leaves a tenth of the belief. Not fitted: the reader
-# was trained on the people that the score is fitted on, so among them it agrees too well.
-_DOUBT_LEFT_APART = 0.2
-_DOUBT_LEFT_TOGETHER = 1.0
+# Of the doubt that Whisper leaves with its own encoder, an agreeing reader leaves a fifth. A
+# listener that hears something else leaves a tenth of the belief. Not fitted: the reader was
+# trained on the people that the score is fitted on, so among them it agrees too well.
+_DOUBT_LEFT = 0.2
 _BELIEF_LEFT = 0.1
 # Nats. Sound that is no phrase of the set has a free path that is likelier than any phrase.
 _FARTHEST_BEHIND_FREE = 3.0
-# A number that is believed less than this is put to Whisper's own encoder too.
+# What is believed less than this is put to Whisper's own encoder too.
 _THIRD_OPINION_BELOW = 0.95
+_A_HALF = math.log(0.5)
 
 
 class TwoListeners:
-    """A `Recognizer` whose numbers need two listeners."""
+    """A `Recognizer` whose values need two listeners."""
 
     def __init__(self, transcriber: Transcriber, reader: Reader) -> None:
         """The two stay loaded."""
         self._transcriber = transcriber
         self._reader = reader
+        self._score = fitted_score()
 
     def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """See `Recognizer.listen`. A value is never believed by the word of one listener."""
-        if not phrases.holds_values:
-            return self._transcriber.listen(audio, phrases)
         read = self._reader.read(audio)
         if read is None:
-            heard = self._transcriber.listen(audio, phrases)
-            alone = _is_value(heard.words, phrases)
-            return replace(heard, score=_BELIEF_LEFT * heard.score) if alone else heard
-        wordings = self._reader.wordings(read, phrases)
-        quick = self._quick(audio, read, wordings, phrases)
-        if quick is not None and quick.score >= _THIRD_OPINION_BELOW:
+            return _not_by_one(self._transcriber.listen(audio, phrases), phrases)
+        wordings = self._reader.wordings(read, phrases) if phrases.holds_values else ()
+        if _is_value(_best(wordings), phrases):
+            quick = self._value(audio, read, wordings)
+        else:
+            quick = _not_by_one(self._phrase(audio, read, phrases), phrases)
+        if quick.score >= _THIRD_OPINION_BELOW and not phrases.critical:
             return quick
+        full = self._full(audio, read, wordings, phrases)
+        others = (each for each in quick.opinions if each not in full.opinions)
+        return replace(full, opinions=(*full.opinions, *others))
+
+    def evidence(self, audio: Audio, read: Read, heard: Opinion) -> ReadEvidence:
+        """What speaks for and against the value that the reader `heard`."""
+        encoded = self._transcriber.take_over(read.short_features, audio)
+        return ReadEvidence(
+            margin=heard.margin,
+            behind_free=self._reader.behind_free(read, heard),
+            pieces=self._transcriber.asked(encoded, heard.words),
+        )
+
+    def _value(self, audio: Audio, read: Read, wordings: tuple[Wording, ...]) -> Heard:
+        """The value that the reader hears, and what Whisper says to it."""
+        heard = self._reader.opinion(read, wordings)
+        evidence = self.evidence(audio, read, heard)
+        score = self._score.probability(evidence)
+        near = evidence.behind_free <= _FARTHEST_BEHIND_FREE
+        return Heard(
+            words=heard.words,
+            score=score if near else _BELIEF_LEFT * score,
+            alternatives=tuple(each.words for each in wordings[1:]),
+            opinions=(_answer(heard.words, evidence.pieces), heard),
+            started=audio.started,
+            ended=audio.ended,
+        )
+
+    def _phrase(self, audio: Audio, read: Read, phrases: PhraseSet) -> Heard:
+        """What Whisper hears in the reader's features."""
+        encoded = self._transcriber.take_over(read.features, audio)
+        return self._transcriber.judge(audio, self._transcriber.weigh(encoded, phrases), QUICK)
+
+    def _full(
+        self, audio: Audio, read: Read, wordings: tuple[Wording, ...], phrases: PhraseSet
+    ) -> Heard:
+        """What Whisper hears with its own encoder; a value only where the reader hears it too."""
         weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
         full = self._transcriber.judge(audio, weighed, self._transcriber.name)
         if not _is_value(full.words, phrases):
             return full
-        full = self._agreed(full, weighed.candidates, read, wordings, phrases, _DOUBT_LEFT_APART)
-        if quick is None:
-            return full
-        likelier = max(quick, full, key=lambda each: each.score)
-        return replace(likelier, opinions=(*full.opinions, quick.opinions[0]))
-
-    def _quick(
-        self, audio: Audio, read: Read, wordings: tuple[Wording, ...], phrases: PhraseSet
-    ) -> Heard | None:
-        """The value that the two hear from the same features; None where the reader hears none."""
-        if not _is_value(_best(wordings), phrases):
-            return None
-        encoded = self._transcriber.take_over(read.features, audio)
-        weighed = self._transcriber.weigh(encoded, phrases)
-        heard = self._transcriber.judge(audio, weighed, QUICK)
-        return self._agreed(
-            heard, weighed.candidates, read, wordings, phrases, _DOUBT_LEFT_TOGETHER
-        )
-
-    def _agreed(
-        self,
-        heard: Heard,
-        candidates: tuple[Candidate, ...],
-        read: Read,
-        wordings: tuple[Wording, ...],
-        phrases: PhraseSet,
-        doubt_left: float,
-    ) -> Heard:
-        """`heard` with the reader's opinion taken into account."""
-        opinion = self._reader.opinion(read, wordings)
-        both = _together(candidates, wordings, phrases)
+        both = _together(weighed.candidates, wordings, phrases)
         best = both[0] if both else ()
+        heard = self._reader.opinion(read, wordings)
         same = (
             _meaning(best, phrases)
+            == _meaning(full.words, phrases)
             == _meaning(heard.words, phrases)
-            == _meaning(opinion.words, phrases)
         )
-        close = self._reader.behind_free(read, opinion) <= _FARTHEST_BEHIND_FREE
-        score = heard.score
-        score = 1 - doubt_left * (1 - score) if same and close else _BELIEF_LEFT * score
-        opinions: tuple[Opinion, ...] = (*heard.opinions, opinion)
-        return replace(heard, words=best, score=score, alternatives=both[1:], opinions=opinions)
+        agreed = same and self._reader.behind_free(read, heard) <= _FARTHEST_BEHIND_FREE
+        score = 1 - _DOUBT_LEFT * (1 - full.score) if agreed else _BELIEF_LEFT * full.score
+        opinions = (*full.opinions, heard)
+        return replace(full, words=best, score=score, alternatives=both[1:], opinions=opinions)
+
+
+def open_reader() -> Reader:
+    """The reader that comes with handsfree; raises the errors of `catalogue`, or ReaderUnusable."""
+    entry = read_catalogue().entry(READER)
+    return Reader(entry.name, entry.verified_files())
 
 
 def open_recognizer() -> Recognizer:
@@ -115,10 +131,26 @@ def open_recognizer() -> Recognizer:
     """
     transcriber = Transcriber()
     try:
-        return TwoListeners(transcriber, Reader(read_catalogue().entry(READER)))
-    except (HandsfreeError, ReaderUnusable) as error:
+        return TwoListeners(transcriber, open_reader())
+    except HandsfreeError as error:
         _diagnostics.warning("%s Listening with %s alone.", error, transcriber.name)
         return transcriber
+
+
+def _answer(words: tuple[str, ...], pieces: tuple[float, ...]) -> Opinion:
+    """Whisper's opinion of `words`: its own only where it would write just them by itself."""
+    if min(pieces) <= _A_HALF:
+        return Opinion(QUICK, (), -math.inf, 0.0, "")
+    likely = sum(pieces)
+    # All other words together have the rest of the probability.
+    others = math.log(max(-math.expm1(likely), sys.float_info.min))
+    return Opinion(QUICK, words, likely, max(0.0, likely - others), " ".join(words))
+
+
+def _not_by_one(heard: Heard, phrases: PhraseSet) -> Heard:
+    """`heard` by one listener: a value is hardly believed."""
+    alone = _is_value(heard.words, phrases)
+    return replace(heard, score=_BELIEF_LEFT * heard.score) if alone else heard
 
 
 def _together(

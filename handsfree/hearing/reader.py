@@ -7,14 +7,15 @@ confirms open phrases: see `listeners.py`. How it was made: models/training/READ
 
 import json
 import math
-from collections.abc import Hashable
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
-from handsfree.hearing.catalogue import ModelEntry
 from handsfree.hearing.ctc import Floats, Wording, free_score, likeliest_path, likely_wordings
 from handsfree.hearing.spelling import SpellingGraph, spell
 from handsfree.words.heard import Opinion
@@ -22,46 +23,58 @@ from handsfree.words.language import language_of
 from handsfree.words.meanings import NotUnderstood, Understood
 from handsfree.words.phrases import PhraseSet
 
+if TYPE_CHECKING:
+    from onnxruntime import InferenceSession
+
 _CPU_THREADS = 2
 _FRAME = 320  # samples in a frame of the network's output, 20 ms
 _MEL_PER_FRAME = 2
+_MEL_SHAPE = [1, 80]  # and how long
+_FEATURES_SHAPE = [1, 1500, 384]
 # As it was trained: some silence behind the last word, and no shorter or longer window.
 _SILENCE_S = 0.3
 _SHORTEST_S = 3.0
 _LONGEST_S = 10.0
+_SHORT_SILENCE_FRAMES = 150
 
 
-class ReaderUnusable(ValueError):
-    """The files are whole, but not those of a reader that this code knows."""
+class ReaderUnusable(HandsfreeError):
+    """The files are the ones that the catalogue means, but this code cannot listen with them."""
+
+    def __init__(self, name: str, problem: str) -> None:
+        super().__init__(
+            f"Speech model {name}: {problem}. "
+            f"Check out models/{name} and handsfree from the same commit."
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class Read:
     """One utterance as the network has taken it in."""
 
-    features: Samples  # (1, 1500, 384), what Whisper's decoder reads
+    features: Samples  # (1, 1500, 384), what Whisper's decoder reads: T frames, then silence
     log_probs: Floats  # (T, C) natural logs, a frame of 20 ms a row, blank first
+
+    @property
+    def short_features(self) -> Samples:
+        """The features with 3 s of silence behind what was heard, for words that are given.
+
+        A decoder that is free to go on repeats itself on them, and needs all of the silence. One
+        that is only asked about given words answers the same, in a third of the time.
+        """
+        return self.features[:, : len(self.log_probs) + _SHORT_SILENCE_FRAMES]
 
 
 class Reader:
     """Hears numbers and letters by exact search over the phrase set."""
 
-    def __init__(self, entry: ModelEntry) -> None:
-        """Load the model; raises the errors of `catalogue`, or ReaderUnusable."""
-        import onnxruntime
+    def __init__(self, name: str, files: Mapping[str, bytes]) -> None:
+        """Load the model `name` from `reader.onnx` and `characters.json`; or ReaderUnusable."""
         from faster_whisper.feature_extractor import FeatureExtractor
 
-        files = entry.verified_files()
-        options = onnxruntime.SessionOptions()
-        options.intra_op_num_threads = _CPU_THREADS
-        self._name = entry.name
-        self._network = onnxruntime.InferenceSession(
-            files["reader.onnx"], options, providers=["CPUExecutionProvider"]
-        )
-        self._characters = tuple(json.loads(files["characters.json"]))
-        outputs = {each.name: each.shape for each in self._network.get_outputs()}
-        if outputs.get("log_probs", [None])[-1] != len(self._characters):
-            raise ReaderUnusable(f"{entry.name}: its output is not one of {outputs}")
+        self._name = name
+        self._characters = _characters_in(files["characters.json"], name)
+        self._network = _network_in(files["reader.onnx"], name, len(self._characters))
         self._log_mel = FeatureExtractor()
         self._graph = lru_cache(maxsize=64)(self._graph_of)
 
@@ -80,13 +93,17 @@ class Reader:
     def wordings(self, read: Read, phrases: PhraseSet) -> tuple[Wording, ...]:
         """The likeliest wording of each meaning, best first; empty where `phrases` has none."""
         graph = self._graph(phrases)
-        exact = likeliest_path(read.log_probs, graph)
-        found = (*likely_wordings(read.log_probs, graph), *([exact] if exact else []))
+        found = likely_wordings(read.log_probs, graph)
+        # No path of any sentence is likelier than the free one: words that reach it cannot have
+        # been missed by the beam. Others need the exact search.
+        if not found or found[0].log_probability < free_score(read.log_probs):
+            exact = likeliest_path(read.log_probs, graph)
+            found = (*found, exact) if exact else found
         return _by_meaning(found, phrases)
 
     def opinion(self, read: Read, wordings: tuple[Wording, ...]) -> Opinion:
         """`wordings` as one listener's opinion."""
-        free_text = self._greedy(read.log_probs)
+        free_text = self.greedy(read.log_probs)
         if not wordings:
             return Opinion(self._name, (), -math.inf, 0.0, free_text)
         best, *others = wordings
@@ -100,10 +117,42 @@ class Reader:
     def _graph_of(self, phrases: PhraseSet) -> SpellingGraph:
         return spell(language_of(phrase.automaton for phrase in phrases.phrases), self._characters)
 
-    def _greedy(self, log_probs: Floats) -> str:
+    def greedy(self, log_probs: Floats) -> str:
+        """The likeliest characters, held to no phrase; no language is known of."""
         best = log_probs.argmax(axis=1)
         changed = np.concatenate([[True], best[1:] != best[:-1]])
         return " ".join("".join(self._characters[each] for each in best[changed]).split())
+
+
+def _characters_in(content: bytes, name: str) -> tuple[str, ...]:
+    try:
+        characters = json.loads(content)
+    except ValueError as error:
+        raise ReaderUnusable(name, f"characters.json is not JSON ({error})") from error
+    if not isinstance(characters, list) or not all(isinstance(each, str) for each in characters):
+        raise ReaderUnusable(name, "characters.json is not a list of characters")
+    return tuple(characters)
+
+
+def _network_in(content: bytes, name: str, characters: int) -> "InferenceSession":
+    import onnxruntime
+
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = _CPU_THREADS
+    try:
+        network = onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
+    except Exception as error:  # ONNX Runtime's errors have no root of their own
+        raise ReaderUnusable(name, f"reader.onnx is no network ({error})") from error
+    shapes = {each.name: each.shape for each in (*network.get_inputs(), *network.get_outputs())}
+    if (
+        shapes.get("mel", [])[:-1] != _MEL_SHAPE
+        or shapes.get("features") != _FEATURES_SHAPE
+        or shapes.get("log_probs", [])[-1:] != [characters]
+    ):
+        raise ReaderUnusable(
+            name, f"reader.onnx does not fit a reader of {characters} characters: it has {shapes}"
+        )
+    return network
 
 
 def _by_meaning(wordings: tuple[Wording, ...], phrases: PhraseSet) -> tuple[Wording, ...]:

@@ -1,6 +1,6 @@
 """How far to believe a hearing: the probability that the words are what was said.
 
-A logistic function of what one listener gives as evidence. The numbers lie in `score.toml`,
+A logistic function of what the listeners give as evidence. The numbers lie in `score.toml`,
 fitted by `python -m tests.benchmarks.fit_score` on the tuning half of the speakers.
 """
 
@@ -18,6 +18,8 @@ _FITTED = Path(__file__).with_name("score.toml")
 _LARGEST_MARGIN = 6.0
 # Nats, below which words are not less sure.
 _LEAST = -12.0
+# Nats. The reader is sure of most of what it hears; beyond this, margins say nothing more.
+_LARGEST_READER_MARGIN = 12.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +50,28 @@ class Evidence:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class ReadEvidence:
+    """What speaks for and against a value that the reader heard and Whisper was asked about.
+
+    All logarithms are natural ones of probabilities.
+    """
+
+    margin: float  # nats, how far the reader's next meaning is behind; inf: none
+    behind_free: float  # nats, how far its words are behind its best path held to no phrase
+    pieces: tuple[float, ...]  # of each piece of the words, and of their end, to Whisper
+
+    def features(self) -> dict[str, float]:
+        """The numbers that the weights of `score.toml` belong to."""
+        return {
+            "margin": min(self.margin, _LARGEST_READER_MARGIN),
+            "behind_free": min(self.behind_free, -_LEAST),
+            "mean": max(sum(self.pieces) / len(self.pieces), _LEAST),
+            "least": max(min(self.pieces), _LEAST),
+            "end": max(self.pieces[-1], _LEAST),
+        }
+
+
 class Logistic(BaseModel):
     """A logistic function of features."""
 
@@ -65,7 +89,7 @@ class Logistic(BaseModel):
 
 
 class Score(BaseModel):
-    """The fitted functions, one for words with figures and one for words without."""
+    """The fitted functions: of Whisper's words with figures and without, and of the reader's."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -74,9 +98,12 @@ class Score(BaseModel):
     speech: str  # what it was fitted on
     figures: Logistic
     words: Logistic
+    read: Logistic
 
-    def probability(self, evidence: Evidence) -> float:
+    def probability(self, evidence: Evidence | ReadEvidence) -> float:
         """P(the words are what was said), 0 to 1."""
+        if isinstance(evidence, ReadEvidence):
+            return self.read.probability(evidence.features())
         fitted = self.figures if evidence.has_figures else self.words
         return fitted.probability(evidence.features())
 

@@ -79,7 +79,7 @@ class Transcriber:
         return self._whisper.encode(audio)
 
     def take_over(self, features: Samples, audio: Audio) -> Encoded:
-        """The same, by another network: features (1, 1500, 384) of `audio`."""
+        """The same, by another network: features (1, T, 384) of `audio`."""
         return self._whisper.take_over(features, audio)
 
     def judge(self, audio: Audio, weighed: Weighed, listener: str) -> Heard:
@@ -116,8 +116,16 @@ class Transcriber:
             if _is_fixed(words, phrases):
                 pieces = self._whisper.forced(encoded, _sentence(" ".join(words)), told)
             else:
-                pieces = self._whisper.forced(encoded, written(words), _BEFORE_WORDS)
+                pieces = self.asked(encoded, words)
         return Weighed(candidates, free[0].text, pieces)
+
+    def asked(self, encoded: Encoded, words: tuple[str, ...]) -> tuple[float, ...]:
+        """What Whisper says to a value in `words`, when anything may be said.
+
+        Natural logs of the probabilities of their pieces, each given those before it, and last of
+        their end. Where each is above a half, these words are what it would write by itself.
+        """
+        return self._whisper.forced(encoded, written(words), _BEFORE_WORDS)
 
 
 def _is_fixed(words: tuple[str, ...], phrases: PhraseSet) -> bool:

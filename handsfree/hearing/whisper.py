@@ -90,8 +90,9 @@ class Whisper:
         return Encoded(self._network.encode(view), _longest_tokens(audio))
 
     def take_over(self, features: Samples, audio: Audio) -> Encoded:
-        """`audio` as another encoder has taken it in: features (1, 1500, 384)."""
-        return Encoded(self._storage.from_array(features), _longest_tokens(audio))
+        """`audio` as another encoder has taken it in: features (1, T, 384), T at most 1500."""
+        contiguous = np.ascontiguousarray(features)
+        return Encoded(self._storage.from_array(contiguous), _longest_tokens(audio))
 
     def free(self, encoded: Encoded, prompt: str) -> tuple[FreeText, ...]:
         """What was said, in any words, by someone who has just said `prompt`.
@@ -142,9 +143,9 @@ class Whisper:
         )[0]
         logs = []
         for logits, token in zip(result.logits[0], [*pieces, self._end], strict=False):
-            values = np.asarray(logits, dtype=np.float64)
+            values = np.asarray(logits)
             highest = values.max()
-            total = highest + np.log(np.exp(values - highest).sum())
+            total = highest + np.log(np.exp(values - highest).sum(dtype=np.float64))
             logs.append(float(values[token] - total))
         return tuple(logs)
 

@@ -1,6 +1,9 @@
 """The models of a task file: what is to be done, and what each step expects to hear."""
 
+import re
+from datetime import date
 from decimal import Decimal
+from functools import cached_property
 from typing import Annotated, Any, Self
 
 from pydantic import (
@@ -13,10 +16,13 @@ from pydantic import (
     model_validator,
 )
 
+from handsfree.task.branching import Deferral, Exits, Wait
+from handsfree.task.conditions import UNKNOWN, Condition, named_in
 from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
 from handsfree.task.limits import Limits
+from handsfree.words.fractions import FRACTION_STEPS
 from handsfree.words.standard import StandardWord
-from handsfree.words.units import QUANTITIES, UNITS, units_of
+from handsfree.words.units import QUANTITIES, UNITS, conversion, units_of
 
 # ASD-STE100, rule 5.1: write short sentences, at most 20 words in a procedure (from memory).
 LONGEST_INSTRUCTION_WORDS = 20
@@ -31,6 +37,10 @@ def _listed(value: Any) -> Any:
 
 Texts = Annotated[
     tuple[Text, ...], BeforeValidator(_listed, json_schema_input_type=Text | tuple[Text, ...])
+]
+
+Names = Annotated[
+    tuple[Words, ...], BeforeValidator(_listed, json_schema_input_type=Words | tuple[Words, ...])
 ]
 
 
@@ -51,6 +61,16 @@ def _not_standard(phrase: str) -> str:
             "Write a phrase that names what was done, such as 'pin in'",
         )
     return phrase
+
+
+def _iso_date(value: Any) -> Any:
+    # A plain number would be taken for seconds since 1970.
+    if isinstance(value, str) and not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value):
+        raise wrong(f"'{value}' is not a date", "Write year, month and day, such as 2031-05-04")
+    return value
+
+
+IsoDate = Annotated[date, BeforeValidator(_iso_date)]
 
 
 class ApprovedData(FileModel):
@@ -78,6 +98,18 @@ class Equipment(FileModel):
     """What it is, with its range or the steps of its scale."""
     calibrated: bool = False
     """Whether it carries a calibration date that must be checked."""
+    calibration_due: IsoDate | None = None
+    """The last day on which it may measure, UTC, where known; from the next day `run` refuses."""
+
+    @model_validator(mode="after")
+    def _due_only_if_calibrated(self) -> Self:
+        if self.calibration_due is not None and not self.calibrated:
+            raise wrong(
+                "a calibration date on a tool that is not calibrated",
+                "Write calibrated: true, or leave the date out",
+                "calibration_due",
+            )
+        return self
 
 
 class Part(FileModel):
@@ -93,18 +125,25 @@ class DeviceState(FileModel):
     """A pin, a tie, a lever or the like: where it may be, is at the start, and must end."""
 
     called: Words
-    """How people call it."""
+    """What people call it."""
     values: Annotated[tuple[Words, ...], Field(min_length=2)]
-    """All that it can be. Words that do not sound alike."""
+    """All that it can be."""
     start: Words
-    """What it is before the first step; the worst case if that is not known."""
-    end: Words
-    """What it must be after the last step."""
+    """Its value before the first step; or `unknown`, until a step proves it."""
+    end: Condition
+    """What it must be at the end: a value, a list of values, or `{not: value}`."""
 
     @model_validator(mode="after")
     def _known_values(self) -> Self:
-        for key, value in (("start", self.start), ("end", self.end)):
-            if value not in self.values:
+        if UNKNOWN in self.values:
+            raise wrong(
+                f"'{UNKNOWN}' cannot be a value: it means that the value is not known",
+                f"Leave it out; 'start: {UNKNOWN}' can be written all the same",
+                "values",
+            )
+        ends = (("end", value) for value in named_in(self.end))
+        for key, value in (("start", self.start), *ends):
+            if value not in self.values and (key, value) != ("start", UNKNOWN):
                 raise wrong(
                     f"{key} '{value}' is not one of the values",
                     f"Write {' or '.join(self.values)}",
@@ -115,11 +154,35 @@ class DeviceState(FileModel):
         return self
 
 
+class Counted(FileModel):
+    """Things that are counted out of their place and in again, such as pins, ties or flags."""
+
+    called: Words
+    """What people call them."""
+    total: Annotated[int, Field(ge=1)]
+    """How many there are."""
+    start: Annotated[int, Field(ge=0)] = 0
+    """How many are out of their place before the first step."""
+    end: Annotated[int, Field(ge=0)] = 0
+    """How many must be out of their place at the end."""
+
+    @model_validator(mode="after")
+    def _no_more_than_there_are(self) -> Self:
+        for key, out in (("start", self.start), ("end", self.end)):
+            if out > self.total:
+                raise wrong(
+                    f"{key} {out} is more than the total, {self.total}",
+                    f"Write at most {self.total}, or mend the total",
+                    key,
+                )
+        return self
+
+
 class NeverRule(FileModel):
     """A combination of states that must not occur, and why."""
 
-    when: Annotated[dict[Identifier, Words], Field(min_length=1)]
-    """The values of states that must not be together at any moment."""
+    when: Annotated[dict[Identifier, Condition], Field(min_length=1)]
+    """What must not be together at any moment: states and their values, as in `end`."""
     because: Text
     """What can happen then."""
 
@@ -133,24 +196,41 @@ class ConfirmExpected(FileModel):
     _standard = field_validator("confirm")(_not_standard)
 
 
+class OtherScale(FileModel):
+    """A further scale that the same gauge shows."""
+
+    unit: Text
+    """Its unit, of the same quantity."""
+    resolution: Annotated[Decimal, Field(gt=0, max_digits=18)]
+    """The finest step of that scale, in its unit."""
+
+
 class ReadingExpected(FileModel):
     """A value is measured and stated."""
 
     reading: Text
     """The quantity, such as pressure."""
-    called: Annotated[
-        tuple[Words, ...],
-        BeforeValidator(_listed, json_schema_input_type=Words | tuple[Words, ...]),
-    ] = ()
-    """Further names that people say for it."""
+    called: Names = ()
+    """Other names that people say for the quantity."""
     unit: Text
-    """The only unit that is accepted."""
-    resolution: Annotated[Decimal, Field(gt=0)]
-    """The finest step of the gauge, in the unit. A finer value is asked again."""
+    """The unit of the reading and its limits."""
+    resolution: Annotated[Decimal, Field(gt=0, max_digits=18)]
+    """The finest step of the gauge, in that unit."""
     limits: Limits
     """When a value is inside. A value at a limit is inside."""
     digit_pairs: bool = False
     """Whether 'fifty two nineteen' may mean 5219."""
+    fractions: bool = False
+    """Whether 'three and five sixteenths' may be said, on a scale of halves to sixteenths."""
+    doubles: bool = False
+    """Whether 'double four' may mean 44."""
+    words_twice: bool = False
+    """Whether the value must be said twice in one utterance, and agree."""
+    # Without one, a value in another unit is asked about: the person may have meant the right unit
+    # and said the wrong one, and a conversion could bring a bad value inside the limits. With one,
+    # each scale keeps its own steps, and the unit must be said.
+    other_scales: tuple[OtherScale, ...] = ()
+    """Further scales on the same gauge. With one, the unit must be said with each value."""
 
     @model_validator(mode="after")
     def _unit_fits(self) -> Self:
@@ -173,6 +253,38 @@ class ReadingExpected(FileModel):
             )
         return self
 
+    @model_validator(mode="after")
+    def _scales_fit(self) -> Self:
+        others = [unit.symbol for unit in units_of(self.reading) if unit.symbol != self.unit]
+        said = [scale.unit for scale in self.other_scales]
+        for unit in said:
+            if unit not in others:
+                raise wrong(
+                    f"'{unit}' is no other unit of {self.reading}",
+                    f"Write one of {', '.join(others)}" if others else "There is none: delete it",
+                    "other_scales",
+                )
+            # Once, here, and not while a person waits for the answer: it takes half a second.
+            conversion(unit, self.unit)
+        if len(set(said)) < len(said):
+            raise wrong("a scale is listed twice", "List each scale once", "other_scales")
+        return self
+
+    @model_validator(mode="after")
+    def _fractions_fit(self) -> Self:
+        if self.fractions and self.resolution not in FRACTION_STEPS:
+            raise wrong(
+                f"a scale of {self.resolution} {self.unit} has no fractions that can be said",
+                f"Write {', '.join(map(str, FRACTION_STEPS))}, or leave 'fractions' out",
+                "resolution",
+            )
+        return self
+
+    def resolution_in(self, unit: str) -> Decimal | None:
+        """The finest step of the scale in `unit`; None where the gauge has no such scale."""
+        others = {scale.unit: scale.resolution for scale in self.other_scales}
+        return (others | {self.unit: self.resolution}).get(unit)
+
     @property
     def names(self) -> tuple[str, ...]:
         """What people may call the quantity."""
@@ -184,8 +296,17 @@ class IdentityExpected(FileModel):
 
     identity: Words
     """What is read out, such as "part number"."""
+    called: Names = ()
+    """Other names that people say for it."""
     accept: tuple[Annotated[str, Field(pattern=r"^[A-Z0-9]+(-[A-Z0-9]+)*$")], ...] = ()
     """The numbers that are right; without it any, for the record."""
+    doubles: bool = False
+    """Whether 'double four' may mean 44."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What people may call it."""
+        return tuple(dict.fromkeys((self.identity, *self.called)))
 
     @property
     def accepted_characters(self) -> frozenset[str]:
@@ -194,12 +315,12 @@ class IdentityExpected(FileModel):
 
 
 class ChoiceExpected(FileModel):
-    """One of several things is found; only one of them lets the step go on."""
+    """One of several things is found; with `required`, only that one lets the step go on."""
 
     choose: Annotated[tuple[Words, ...], Field(min_length=2)]
     """The phrases that may be said."""
-    required: Words
-    """The only one of them that lets the step go on."""
+    required: Words | None = None
+    """The only one of them that lets the step go on; without it each does."""
 
     @field_validator("choose")
     @classmethod
@@ -210,7 +331,7 @@ class ChoiceExpected(FileModel):
 
     @model_validator(mode="after")
     def _required_is_a_choice(self) -> Self:
-        if self.required not in self.choose:
+        if self.required not in (None, *self.choose):
             raise wrong(
                 f"required '{self.required}' is not one of the choices",
                 f"Write {' or '.join(self.choose)}",
@@ -237,6 +358,9 @@ Expectation = Annotated[
 ]
 
 
+Count = Annotated[int, Field(ge=1)]
+
+
 class Step(FileModel):
     """One instruction, what is said before it, and what it expects to hear."""
 
@@ -252,10 +376,29 @@ class Step(FileModel):
     """One action in at most 20 words."""
     expect: Expectation | None = None
     """What must be heard before the task goes on. Without it the step is only said."""
-    needs: dict[Identifier, Words] = Field(default_factory=dict)
-    """The values that states must have before the step."""
+    # In a task that was read, where each step stands for itself, the one thing at hand.
+    each: dict[Identifier, Annotated[tuple[Words, ...], Field(min_length=1)]] = Field(
+        default_factory=dict, max_length=1
+    )
+    """A name and what the step is done for, in this order; `<name>` is the one at hand."""
+    applies: dict[Identifier, Condition] = Field(default_factory=dict)
+    """The variants or states for which the step is done; else it is passed over."""
+    needs: dict[Identifier, Condition] = Field(default_factory=dict)
+    """What states must be before the step: a value, a list of values, or `{not: value}`."""
     sets: dict[Identifier, Words] = Field(default_factory=dict)
-    """The values that states have once the step is confirmed."""
+    """The values that states have once the step is done."""
+    counts_out: dict[Identifier, Count] = Field(default_factory=dict)
+    """How many counted things leave their place when the step is done."""
+    counts_in: dict[Identifier, Count] = Field(default_factory=dict)
+    """How many counted things come back to their place when the step is done."""
+    wait: Wait | None = None
+    """How long after another step this one may be answered."""
+    then: Exits = Field(default_factory=dict)
+    """Where each outcome leads: a step, or `end`. Without it the next step follows."""
+    deferral: Deferral | None = None
+    """Whether the step may stay undone, and who must agree."""
+    critical: bool = False
+    """Whether a wrong answer here can kill: it must then be heard more surely."""
     todo: OpenPoints = ()
     """What an author must still settle here. While it is there, the task is refused."""
 
@@ -272,12 +415,20 @@ class Step(FileModel):
 
     @model_validator(mode="after")
     def _changes_are_confirmed(self) -> Self:
-        if self.sets and self.expect is None:
-            raise wrong(
-                "the step sets a state but expects nothing to be heard",
-                "Add an expect, so that a person confirms the change",
-                "sets",
-            )
+        changes = (
+            ("sets", "sets a state"),
+            ("counts_out", "counts something out"),
+            ("counts_in", "counts something in"),
+            ("wait", "waits"),
+            ("deferral", "may be deferred"),
+        )
+        for key, does in changes:
+            if self.expect is None and getattr(self, key):
+                raise wrong(
+                    f"the step {does} but expects nothing to be heard",
+                    "Add an expect, so that a person confirms the change",
+                    key,
+                )
         return self
 
 
@@ -304,11 +455,22 @@ class Task(FileModel):
     """Parts that are fitted."""
     consumables: tuple[Text, ...] = ()
     """What is used up, such as nitrogen."""
+    variants: dict[Identifier, Annotated[tuple[Words, ...], Field(min_length=2)]] = Field(
+        default_factory=dict
+    )
+    """What is said once, at the start of a run, and holds for all of it, such as the side."""
     states: dict[Identifier, DeviceState] = Field(default_factory=dict)
     """Pins, ties, levers and the like, by name."""
+    counted: dict[Identifier, Counted] = Field(default_factory=dict)
+    """Things that are counted out of their place and in again, by name."""
     never: tuple[NeverRule, ...] = ()
     """Combinations of states that must not occur."""
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
-    """What is done, in this order."""
+    """What is done, in this order where no outcome leads elsewhere."""
     todo: OpenPoints = ()
     """What an author must still settle. While it is there, the task is refused."""
+
+    @cached_property
+    def index_of(self) -> dict[str, int]:
+        """The place of each step among the steps, by its id."""
+        return {step.id: at for at, step in enumerate(self.steps)}

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.engine.trust import VALUE_AT
-from handsfree.hearing.score import Evidence, fitted_score
+from handsfree.hearing.score import Evidence, ReadEvidence, fitted_score
 
 CLEAR = Evidence(
     has_figures=True,
@@ -22,6 +22,14 @@ CLEAR = Evidence(
 )
 CLEAR_WORDS = replace(CLEAR, has_figures=False, margin=math.inf)
 
+CLEAR_VALUE = ReadEvidence(margin=12.0, behind_free=0.0, pieces=(-0.1, -0.05, -0.02, -0.2))
+
+read_evidence = st.builds(
+    ReadEvidence,
+    margin=st.floats(0, math.inf),
+    behind_free=st.floats(-20, 400),
+    pieces=st.lists(st.floats(-50, 0), min_size=2, max_size=40).map(tuple),
+)
 evidence = st.builds(
     Evidence,
     has_figures=st.booleans(),
@@ -35,12 +43,12 @@ evidence = st.builds(
 )
 
 
-def score(of: Evidence) -> float:
+def score(of: Evidence | ReadEvidence) -> float:
     return fitted_score().probability(of)
 
 
-@given(evidence)
-def test_a_score_is_a_probability(of: Evidence) -> None:
+@given(evidence | read_evidence)
+def test_a_score_is_a_probability(of: Evidence | ReadEvidence) -> None:
     assert 0 <= score(of) <= 1
 
 
@@ -68,6 +76,38 @@ def test_free_text_that_says_the_same_never_lowers_the_score(of: Evidence) -> No
 def test_likelier_pieces_never_lower_the_score(of: Evidence, part: float) -> None:
     assert score(replace(of, least=of.least * part)) >= score(of)
     assert score(replace(of, end=of.end * part)) >= score(of)
+
+
+@given(read_evidence, st.floats(0, 20))
+def test_a_value_farther_from_the_next_never_scores_lower(of: ReadEvidence, more: float) -> None:
+    assert score(replace(of, margin=of.margin + more)) >= score(of)
+
+
+@given(read_evidence, st.floats(0, 20))
+def test_a_value_farther_behind_the_free_path_never_scores_higher(
+    of: ReadEvidence, more: float
+) -> None:
+    assert score(replace(of, behind_free=of.behind_free + more)) <= score(of)
+
+
+@given(read_evidence, st.floats(0, 1))
+def test_a_value_that_whisper_finds_likelier_never_scores_lower(
+    of: ReadEvidence, part: float
+) -> None:
+    assert score(replace(of, pieces=tuple(each * part for each in of.pieces))) >= score(of)
+
+
+@pytest.mark.parametrize(
+    "doubtful",
+    [
+        replace(CLEAR_VALUE, margin=0.3),
+        replace(CLEAR_VALUE, pieces=(-0.1, -4.0, -0.02, -0.2)),
+        replace(CLEAR_VALUE, pieces=(-0.1, -0.05, -0.02, -4.0)),
+    ],
+    ids=["another meaning is near", "Whisper would write another word", "more was said"],
+)
+def test_a_value_with_one_thing_against_it_is_asked_about(doubtful: ReadEvidence) -> None:
+    assert score(CLEAR_VALUE) >= VALUE_AT > score(doubtful)
 
 
 @pytest.mark.parametrize("clear", [CLEAR, CLEAR_WORDS])

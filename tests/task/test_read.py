@@ -84,7 +84,8 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "    instruction: Fit the pin.",
             "    instuction: Fit the pin.",
             "t.yaml:10:5: unknown key 'instuction'. Did you mean 'instruction'? Known here: id, "
-            "warning, caution, note, instruction, expect, needs, sets, todo",
+            "warning, caution, note, instruction, expect, each, applies, needs, sets, counts_out, "
+            "counts_in, wait, then, deferral, critical, todo",
         ),
         (
             "unit: psi",
@@ -99,8 +100,8 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
         (
             "reading: pressure",
             "reading: presure",
-            "t.yaml:24:7: unknown quantity 'presure'. Write one of pressure, temperature, torque, "
-            "force, length, time, voltage, resistance, count",
+            "t.yaml:24:7: unknown quantity 'presure'. Write one of pressure, temperature, "
+            "temperature difference, torque, force, length, time, voltage, resistance, count",
         ),
         (
             "id: pressure",
@@ -162,6 +163,12 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "t.yaml:26:7: '.nan': input should be a valid decimal. Write a number such as 12.5",
         ),
         (
+            "resolution: 10",
+            "resolution: 1e-999999999",
+            "t.yaml:26:7: '1e-999999999': decimal input should have no more than 18 digits in "
+            "total. Mend the value",
+        ),
+        (
             "max: 50}",
             "max: Infinity}",
             "t.yaml:19:26: 'Infinity': input should be a finite number. Write a finite number",
@@ -207,16 +214,16 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "t.yaml:7:56: start 'lost' is not one of the values. Write fitted or removed",
         ),
         (
-            "end: removed",
-            "end: fitted",
-            "t.yaml:7:72: 'pin' must end fitted, but the last step leaves it removed. "
-            "Add the step that sets it",
+            "title: Check a bottle",
+            "title: Check a bottle\nequipment:\n"
+            "  - {name: Gauge, calibrated: true, calibration_due: 17}",
+            "t.yaml:4:37: '17' is not a date. Write year, month and day, such as 2031-05-04",
         ),
         (
-            "needs: {pin: fitted}",
-            "needs: {pin: removed}",
-            "t.yaml:22:13: step 'pressure' needs 'pin' removed, but by then it is fitted. "
-            "Set it in an earlier step, or mend the order",
+            "title: Check a bottle",
+            "title: Check a bottle\nequipment:\n  - {name: Gauge, calibration_due: 2031-05-04}",
+            "t.yaml:4:19: a calibration date on a tool that is not calibrated. "
+            "Write calibrated: true, or leave the date out",
         ),
         (
             "instruction: Fit the pin.",
