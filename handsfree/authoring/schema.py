@@ -6,26 +6,46 @@ one of these is in quotes. It cannot take the place of `check`: what it does not
 its `$comment`.
 """
 
+from collections.abc import Iterator
 from typing import Any
 
+from handsfree.task.branching import DURATION
+from handsfree.task.file_model import IDENTIFIER, WORDS
+from handsfree.task.gases import GASES
 from handsfree.task.model import LONGEST_INSTRUCTION_WORDS, Task
 from handsfree.words.units import QUANTITIES, units_of
 
 SCHEMA_FILE = "handsfree-task.schema.json"  # what the starter calls it
 
 ONLY_CHECK_KNOWS = (
-    "that a name of a state, a value or a step exists, and that step ids are not used twice",
+    "that a name of a state, a variant, counted things, a value or a step exists, and that step "
+    "ids are not used twice",
     "that limits do not cross, and that table rows rise and are complete",
-    "that a table covers all that the other reading may be, and that it is read before",
+    "that other readings are taken before, in the unit that is said of them, and that there are "
+    "limits for all that they may be",
+    "that some mark of the scale is inside the limits",
+    "that a torque fits its wrench, and that an extension does not reach back past the grip",
+    "that a fraction can be said on the scale, and that another scale has another unit",
     "that a phrase is no number and no standard word, and that a list has no item twice",
-    "that start, end and required are among the values or choices",
-    "that a step that sets a state expects something to be heard",
-    "that the steps in order keep every never rule, needs and required end",
+    "that start, end and required are among the values, the total or the choices",
+    "that a step that sets, counts, waits or may be deferred expects something to be heard",
+    "that an outcome in 'then' can happen, and that 'late' leads somewhere where it can",
+    "that a mark such as <bolt> stands for an item of 'each'",
+    "that a calibration date is a day, and of a tool that is calibrated",
+    "that every way through the steps keeps every never rule, needs, count and required end, and "
+    "comes to the end",
     "that no anchor, alias or repeated key is in the file",
     "that a task with a todo is only a draft",
 )
 
 Schema = dict[str, Any]  # JSON
+
+_MARK = f"<{IDENTIFIER}>"
+# A repeated step is written with marks, which `task/repeat.py` replaces before the models see it.
+_WITH_MARKS = {
+    f"^{WORDS}$": f"^([a-z]+|{_MARK})( ([a-z]+|{_MARK}))*$",
+    f"^{IDENTIFIER}$": f"^([a-z][a-z0-9]*|{_MARK})(-([a-z0-9]+|{_MARK}))*$",
+}
 
 
 def task_schema() -> Schema:
@@ -40,8 +60,21 @@ def task_schema() -> Schema:
     parts["ReadingExpected"]["properties"]["reading"]["enum"] = list(QUANTITIES)
     parts["ReadingExpected"]["allOf"] = [_units_of(quantity) for quantity in QUANTITIES]
     parts["Step"]["properties"]["instruction"]["pattern"] = _at_most(LONGEST_INSTRUCTION_WORDS)
-    for bounded in ("FixedLimits", "TableRow"):
+    for bounded in ("FixedLimits", "TableRow", "CombinedLimits", "Fill"):
         parts[bounded]["anyOf"] = [{"required": ["min"]}, {"required": ["max"]}]
+    wait = parts["Wait"]
+    wait["anyOf"] = [{"required": ["at_least"]}, {"required": ["at_most"]}]
+    for key in ("at_least", "at_most"):
+        wait["properties"][key]["anyOf"][0]["pattern"] = f"^{DURATION}$"
+    parts["Combination"] |= {"minProperties": 1, "maxProperties": 1}
+    gas = parts["GasLimits"]["properties"]
+    gas["gas"]["enum"] = list(GASES)
+    gas["over_unit"]["enum"] = [unit.symbol for unit in units_of("temperature")]
+    gas["scale"]["enum"] = [
+        f"{unit.symbol} {kind}" for unit in units_of("pressure") for kind in ("gauge", "absolute")
+    ]
+    for name in _within_a_step(parts):
+        _let_marks_in(parts[name])
     return schema
 
 
@@ -60,6 +93,47 @@ def _mend(schema: Any) -> None:
         case list():
             for part in schema:
                 _mend(part)
+
+
+def _within_a_step(parts: Schema) -> set[str]:
+    """The parts that a step is made of, where marks such as <bolt> can stand."""
+    found: set[str] = set()
+    waiting = ["Step"]
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting += [ref.rpartition("/")[2] for ref in _references(parts[name])]
+    return found
+
+
+def _references(schema: Any) -> Iterator[str]:
+    match schema:
+        case dict():
+            for key, part in schema.items():
+                if key == "$ref":
+                    yield part
+                yield from _references(part)
+        case list():
+            for part in schema:
+                yield from _references(part)
+
+
+def _let_marks_in(schema: Any) -> None:
+    match schema:
+        case dict():
+            if schema.get("pattern") in _WITH_MARKS:
+                schema["pattern"] = _WITH_MARKS[schema["pattern"]]
+            if "patternProperties" in schema:
+                schema["patternProperties"] = {
+                    _WITH_MARKS.get(pattern, pattern): part
+                    for pattern, part in schema["patternProperties"].items()
+                }
+            for part in schema.values():
+                _let_marks_in(part)
+        case list():
+            for part in schema:
+                _let_marks_in(part)
 
 
 def _kinds(schema: Schema) -> list[str | None]:

@@ -5,15 +5,16 @@ A long task is drawn in blocks that each fit on a page, with the names of the st
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import Enum
 from itertools import pairwise
 
 from handsfree.review.lanes import Lane
 from handsfree.review.sheet import Sheet, StepRow
 
 WIDTH = 180.0  # A4 with margins of 15 mm
-ROW = 5.4
+ROW = 5.0
 NAMES = 46.0  # step number and id
-_ROWS_PER_BLOCK = 36  # with head, start, end and a heading under the 259 mm of a page
+_ROWS_PER_BLOCK = 39  # with head, start, end and a heading under the 259 mm of a page
 _LANES_PER_BLOCK = 10
 _HEAD_LINE = 3.1
 _HEAD_FOOT = 2.2  # between the names of the states and the first row
@@ -42,13 +43,21 @@ class Stretch:
     at_end_value: bool
 
 
+class Box(Enum):
+    """What a box around a value says."""
+
+    SOLID = "the step changes the value"
+    DASHED = "the step sets the value that it was already"
+    NONE = "the step sets nothing, but the row above is not all that it is begun from"
+
+
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A value in a box on its lane: solid where it changes, dashed where a step confirms it."""
+    """A value on its lane; more than one, joined by "or", where it depends on the way."""
 
     label: Label
     width: float
-    changes: bool
+    box: Box
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,27 +125,42 @@ def _head(called: str, x: float, height: float, wide: float) -> Iterator[Label]:
 def _stretches(
     lane: Lane, x: float, steps: tuple[StepRow, ...], middles: list[float]
 ) -> Iterator[Stretch]:
-    values = [lane.before(steps[0].number), *(lane.after[step.number - 1] for step in steps)]
-    for value, (top, bottom) in zip(values, pairwise(middles), strict=False):
-        yield Stretch(x, top, bottom, value in lane.ends)
+    rows = [lane.above(steps[0].number), *(lane.after[step.number - 1] for step in steps)]
+    joined = [lane.joins_above(step.number) for step in steps] + [True]
+    for values, is_joined, (top, bottom) in zip(rows, joined, pairwise(middles), strict=False):
+        if is_joined:
+            yield Stretch(x, top, bottom, set(values) <= set(lane.ends))
 
 
 def _marks(
     lane: Lane, x: float, wide: float, steps: tuple[StepRow, ...], middles: list[float]
 ) -> Iterator[Mark]:
-    yield _mark(lane.before(steps[0].number), x, middles[0], wide, changes=True)
+    yield _mark(_either(lane.above(steps[0].number)), x, middles[0], wide, Box.SOLID)
     for y, step in zip(middles[1:], steps, strict=False):
-        if step.number in lane.set_at:
-            value = lane.after[step.number - 1]
-            yield _mark(value, x, y, wide, changes=lane.changes_at(step.number))
+        values = lane.after[step.number - 1]
+        if (box := _box(lane, step.number)) is not None:
+            yield _mark(_either(values), x, y, wide, box)
     if len(middles) > len(steps) + 1:
-        yield _mark(lane.must_end, x, middles[-1], wide, changes=True)
+        yield _mark(lane.must_end, x, middles[-1], wide, Box.SOLID)
 
 
-def _mark(value: str, x: float, y: float, wide: float, *, changes: bool) -> Mark:
+def _box(lane: Lane, number: int) -> Box | None:
+    """How the value after a step stands on the lane; None where the line says it."""
+    if lane.changes_at(number):
+        return Box.SOLID
+    if lane.confirms_at(number):
+        return Box.DASHED
+    return Box.NONE if lane.after[number - 1] != lane.above(number) else None
+
+
+def _either(values: tuple[str, ...]) -> str:
+    return " or ".join(values) or "not reached"
+
+
+def _mark(value: str, x: float, y: float, wide: float, box: Box) -> Mark:
     size = _size(value, wide - 1.6)
     width = min(len(value) * size * _LETTER + 1.6, wide - 0.4)
-    return Mark(Label(x, y, value, size), width, changes)
+    return Mark(Label(x, y, value, size), width, box)
 
 
 def _size(text: str, wide: float) -> float:
@@ -145,11 +169,11 @@ def _size(text: str, wide: float) -> float:
 
 def _described(lanes: tuple[Lane, ...], steps: tuple[StepRow, ...]) -> str:
     return "; ".join(
-        f"{lane.called}: {lane.before(steps[0].number)}"
+        f"{lane.called}: {_either(lane.above(steps[0].number))}"
         + "".join(
-            f", step {step.number} {lane.after[step.number - 1]}"
+            f", step {step.number} {_either(lane.after[step.number - 1])}"
             for step in steps
-            if step.number in lane.set_at
+            if _box(lane, step.number) is not None
         )
         + f", must end {lane.must_end}"
         for lane in lanes

@@ -8,13 +8,17 @@ from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 from functools import singledispatch
 
+from handsfree.review.courses import called, deferral, leads, repeats, waits
 from handsfree.review.lanes import Lane, lanes_of
 from handsfree.review.plain import by_keys, plain
 from handsfree.review.worked import Earlier, Worked, with_unit, worked
+from handsfree.task.conditions import UNKNOWN, Condition, describe
 from handsfree.task.file_model import FileModel
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
+    Counted,
+    Equipment,
     IdentityExpected,
     ReadingExpected,
     Step,
@@ -24,9 +28,14 @@ from handsfree.visible import visible
 
 # What each function below puts in words itself.
 _TASK_KEYS = {"task", "title", "revision", "notice", "approved_data", "applicability", "warning"}
-_TASK_KEYS |= {"equipment", "parts", "consumables", "states", "never", "steps"}
+_TASK_KEYS |= {"equipment", "parts", "consumables", "variants", "states", "counted", "never"}
+_TASK_KEYS |= {"steps", "todo"}
 _STEP_KEYS = {"id", "warning", "caution", "note", "instruction", "expect", "needs", "sets"}
-_READING_KEYS = {"reading", "called", "unit", "resolution", "limits", "digit_pairs"}
+_STEP_KEYS |= {"each", "applies", "wait", "then", "deferral", "counts_out", "counts_in"}
+_STEP_KEYS |= {"critical", "todo"}
+_READING_KEYS = {"reading", "called", "unit", "resolution", "limits", "digit_pairs", "fractions"}
+_READING_KEYS |= {"doubles", "words_twice", "other_scales"}
+_IDENTITY_KEYS = {"identity", "called", "accept", "doubles"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +58,15 @@ class StepRow:
     instruction: str
     heard: tuple[str, ...]  # what the step expects to hear
     limits: Worked | None
+    critical: bool  # a wrong answer can kill
+    repeats: tuple[str, ...]  # for which of several things it is done
+    applies: tuple[str, ...]  # when it is done, and not passed over
+    waits: tuple[str, ...]
     needs: tuple[str, ...]
     sets: tuple[str, ...]
+    counts: tuple[str, ...]
+    leads: tuple[str, ...]  # where each answer leads, unless all lead to the next step
+    deferral: tuple[str, ...]
     further: tuple[str, ...]  # "key: value" for keys that this module does not know
 
 
@@ -71,9 +87,12 @@ class Sheet:
     equipment: tuple[str, ...]
     parts: tuple[str, ...]
     consumables: tuple[str, ...]
+    variants: tuple[str, ...]  # said at the start of a run
+    counted: tuple[str, ...]
     rules: tuple[Rule, ...]
     steps: tuple[StepRow, ...]
     lanes: tuple[Lane, ...]
+    unknown: tuple[str, ...]  # states that are not known at the start, and what proves them
     further: tuple[str, ...]
 
 
@@ -82,9 +101,10 @@ def sheet_of(task: Task, sha256: str) -> Sheet:
     earlier: dict[str, Earlier] = {}
     rows: list[StepRow] = []
     for number, step in enumerate(task.steps, 1):
-        rows.append(_row(number, step, task, earlier))
+        rows.append(_row(number, task, earlier))
         if isinstance(step.expect, ReadingExpected):
             earlier[step.id] = Earlier(number, step.expect)
+    lanes = lanes_of(task)
     return Sheet(
         task=task.task,
         title=visible(task.title),
@@ -96,23 +116,24 @@ def sheet_of(task: Task, sha256: str) -> Sheet:
         component=visible(task.applicability.component),
         notices=_seen(task.notice),
         warnings=_seen(task.warning),
-        equipment=_seen(
-            each.name + (" (check its calibration date)" if each.calibrated else "")
-            for each in task.equipment
-        ),
+        equipment=_seen(map(_equipment, task.equipment)),
         parts=_seen(f"{each.name}, part number {each.number}" for each in task.parts),
         consumables=_seen(task.consumables),
+        variants=_seen(f"{name}: {' or '.join(each)}" for name, each in task.variants.items()),
+        counted=_seen(map(_counted, task.counted.values())),
         rules=tuple(
             Rule(" and ".join(_in_words(rule.when, task)), visible(rule.because))
             for rule in task.never
         ),
         steps=tuple(rows),
-        lanes=lanes_of(task),
+        lanes=lanes,
+        unknown=_seen(_proved_by(lane) for lane in lanes if lane.start == UNKNOWN),
         further=_further(task, _TASK_KEYS),
     )
 
 
-def _row(number: int, step: Step, task: Task, earlier: Mapping[str, Earlier]) -> StepRow:
+def _row(number: int, task: Task, earlier: Mapping[str, Earlier]) -> StepRow:
+    step = task.steps[number - 1]
     return StepRow(
         number=number,
         id=step.id,
@@ -124,10 +145,49 @@ def _row(number: int, step: Step, task: Task, earlier: Mapping[str, Earlier]) ->
         limits=worked(step.expect.limits, step.expect, earlier)
         if isinstance(step.expect, ReadingExpected)
         else None,
+        critical=step.critical,
+        repeats=_seen(repeats(task, number)),
+        applies=_seen(_applies(step, task)),
+        waits=_seen(waits(task, step)),
         needs=_in_words(step.needs, task),
         sets=_in_words(step.sets, task),
+        counts=_seen(_counts(step, task)),
+        leads=_seen(leads(task, number)),
+        deferral=_seen(deferral(task, number)),
         further=_further(step, _STEP_KEYS),
     )
+
+
+def _equipment(each: Equipment) -> str:
+    if each.calibration_due is not None:
+        return f"{each.name} (its calibration is valid up to and including {each.calibration_due})"
+    return each.name + (" (check its calibration date)" if each.calibrated else "")
+
+
+def _counted(each: Counted) -> str:
+    return (
+        f"{each.called}: {each.total} in all; {each.start} out of their place at the start, "
+        f"{each.end} at the end"
+    )
+
+
+def _proved_by(lane: Lane) -> str:
+    setting = [number for number, values in enumerate(lane.set_to, 1) if values]
+    proof = f"step {setting[0]} is the first that sets it" if setting else "no step sets it"
+    return f"{lane.called}: {proof}"
+
+
+def _applies(step: Step, task: Task) -> Iterable[str]:
+    if step.applies:
+        where = (f"{called(name, task)} is {describe(c)}" for name, c in step.applies.items())
+        yield f"only where {' and '.join(where)}; else it is passed over"
+
+
+def _counts(step: Step, task: Task) -> Iterable[str]:
+    for name, number in step.counts_out.items():
+        yield f"{called(name, task)}: {number} out of their place"
+    for name, number in step.counts_in.items():
+        yield f"{called(name, task)}: {number} back in their place"
 
 
 @singledispatch
@@ -143,11 +203,18 @@ def _(expected: ConfirmExpected) -> tuple[str, ...]:
 
 @heard.register
 def _(expected: ReadingExpected) -> tuple[str, ...]:
-    also = [name for name in expected.names if name != expected.reading]
+    scales = (
+        f"or in steps of {scale.resolution:f} {scale.unit}; the unit must be said with each value"
+        for scale in expected.other_scales
+    )
     return (
         f"{expected.reading}, in steps of {with_unit(f'{expected.resolution:f}', expected.unit)}",
-        *((f"also called {', '.join(also)}",) if also else ()),
+        *scales,
+        *_also_called(expected.reading, expected.names),
         *(("said in pairs of digits too",) if expected.digit_pairs else ()),
+        *(("said in fractions too",) if expected.fractions else ()),
+        *_doubles(expected.doubles),
+        *(("said twice in one utterance, and both must agree",) if expected.words_twice else ()),
         *_further(expected, _READING_KEYS),
     )
 
@@ -155,28 +222,40 @@ def _(expected: ReadingExpected) -> tuple[str, ...]:
 @heard.register
 def _(expected: IdentityExpected) -> tuple[str, ...]:
     right = f"only {' or '.join(expected.accept)}" if expected.accept else "any, for the record"
-    return (f"{expected.identity}: {right}", *_further(expected, {"identity", "accept"}))
+    return (
+        f"{expected.identity}: {right}",
+        *_also_called(expected.identity, expected.names),
+        *_doubles(expected.doubles),
+        *_further(expected, _IDENTITY_KEYS),
+    )
 
 
 @heard.register
 def _(expected: ChoiceExpected) -> tuple[str, ...]:
     return (
         "one of: " + ", ".join(f'"{each}"' for each in expected.choose),
-        *((f'goes on only with "{expected.required}"',) if expected.required else ()),
+        f'goes on only with "{expected.required}"'
+        if expected.required
+        else "goes on with each of them",
         *_further(expected, {"choose", "required"}),
     )
 
 
-def _in_words(states: Mapping[str, object], task: Task) -> tuple[str, ...]:
-    return _seen(f"{_called(name, task)} {_either(value)}" for name, value in states.items())
+def _also_called(first: str, names: tuple[str, ...]) -> tuple[str, ...]:
+    also = [name for name in names if name != first]
+    return (f"also called {', '.join(also)}",) if also else ()
 
 
-def _either(value: object) -> str:
-    return " or ".join(map(plain, value)) if isinstance(value, list | tuple) else plain(value)
+def _doubles(can_be_said: bool) -> tuple[str, ...]:
+    return ('"double four" means 44',) if can_be_said else ()
 
 
-def _called(name: str, task: Task) -> str:
-    return task.states[name].called if name in task.states else name
+def _in_words(states: Mapping[str, Condition], task: Task) -> tuple[str, ...]:
+    return _seen(_conditions(states, task))
+
+
+def _conditions(states: Mapping[str, Condition], task: Task) -> Iterable[str]:
+    return (f"{called(name, task)} {describe(value)}" for name, value in states.items())
 
 
 def _further(part: FileModel, known: Set[str]) -> tuple[str, ...]:

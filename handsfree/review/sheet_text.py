@@ -8,7 +8,13 @@ from rich.text import Text
 
 from handsfree.review.lanes import Lane
 from handsfree.review.sheet import Sheet, StepRow
-from handsfree.review.words import LANES_READ_AS, NOT_APPROVED, OUTRANKED
+from handsfree.review.words import (
+    CRITICAL,
+    LANES_READ_AS,
+    NOT_APPROVED,
+    OUTRANKED,
+    STEPS_READ_AS,
+)
 
 _LABEL_WIDTH = 10
 _NUMBER_WIDTH = 4
@@ -58,6 +64,9 @@ def _lines(sheet: Sheet, width: int) -> Iterator[_Line]:
         ("Equipment", sheet.equipment),
         ("Parts", sheet.parts),
         ("Consumables", sheet.consumables),
+        ("Counted out and in", sheet.counted),
+        ("Said at the start of a run", sheet.variants),
+        ("Not known at the start", sheet.unknown),
     ):
         if texts:
             yield from _section(title)
@@ -69,6 +78,7 @@ def _lines(sheet: Sheet, width: int) -> Iterator[_Line]:
             yield _numbered(number, rule.when, "bold")
             yield _Line(rule.because, hang=_NUMBER_WIDTH)
     yield from _section("Steps")
+    yield _Line(STEPS_READ_AS)
     for step in sheet.steps:
         yield from _step(step)
     if sheet.lanes:
@@ -101,20 +111,27 @@ def _step(step: StepRow) -> Iterator[_Line]:
     yield _Line("")
     yield _numbered(step.number, step.id, "dim")
     inner = _NUMBER_WIDTH
+    yield from _facts("Repeat", step.repeats, "", inner)
+    yield from _facts("Applies", step.applies, "", inner)
+    yield from _facts("Wait", step.waits, "", inner)
     yield from _facts("WARNING", step.warnings, "bold", inner)
     yield from _facts("CAUTION", step.cautions, "bold", inner)
     yield from _facts("Note", step.notes, "", inner)
     yield _fact("Do", step.instruction, "bold", inner)
     yield from _facts("Hear", step.heard, "", inner)
+    yield from _facts("CRITICAL", (CRITICAL,) if step.critical else (), "bold", inner)
     if step.limits is not None:
         worked = (f"at {row.at}: {row.allowed}" for row in step.limits.rows)
         yield from _facts("Limits", (step.limits.rule, *worked), "", inner)
     yield from _facts("Needs", step.needs, "", inner)
     yield from _facts("Sets", step.sets, "", inner)
+    yield from _facts("Counts", step.counts, "", inner)
+    yield from _facts("Then", step.leads, "", inner)
+    yield from _facts("Deferral", step.deferral, "", inner)
     yield from _facts("Also", step.further, "", inner)
 
 
-_KEY = "Column 0 is the start. = it has this value, # the step sets it, end it must end so."
+_KEY = "Column 0 is the start. = it can be so, # the step sets it, end it may end so."
 _END = " end"
 
 
@@ -138,6 +155,6 @@ def _lanes(lanes: tuple[Lane, ...], steps: int, width: int) -> Iterator[_Line]:
 
 
 def _mark(lane: Lane, value: str, number: int) -> str:
-    if (lane.start if number == 0 else lane.after[number - 1]) != value:
+    if value not in ((lane.start,) if number == 0 else lane.after[number - 1]):
         return "."
-    return "#" if number in lane.set_at else "="
+    return "#" if number and value in lane.set_to[number - 1] else "="

@@ -12,7 +12,7 @@ from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
 END = "end"
 """Where a jump ends the task; no step may have this id."""
 
-_DURATION = re.compile(r"(\d{1,6}(?:\.\d{1,3})?) ?(s|min|h)")
+DURATION = r"([0-9]{1,6}(?:\.[0-9]{1,3})?) ?(s|min|h)"
 _SECONDS = {"s": 1, "min": 60, "h": 3600}
 
 
@@ -52,7 +52,7 @@ class Deferral(Exit):
 def _duration(value: Any) -> Any:
     if isinstance(value, timedelta):
         return value
-    parts = _DURATION.fullmatch(str(value))
+    parts = re.fullmatch(DURATION, str(value))
     if parts is None:
         raise wrong(f"'{value}' is not a time", "Write a number and s, min or h, such as '10 min'")
     return timedelta(milliseconds=int(Decimal(parts[1]) * 1000) * _SECONDS[parts[2]])

@@ -17,9 +17,16 @@ TASKS = sorted((Path(__file__).parents[2] / "tasks").glob("*.yaml"))
 VALIDATOR = Draft202012Validator(task_schema())
 
 
+class EditorLoader(yaml.SafeLoader):
+    """Reads as editors do, by the core schema of YAML 1.2.2 (10.3), which has no dates."""
+
+
+EditorLoader.add_constructor("tag:yaml.org,2002:timestamp", EditorLoader.construct_yaml_str)
+
+
 def complaints(text: str) -> list[str]:
     """What an editor would underline; PyYAML reads the text, not our own reader."""
-    return [error.message for error in VALIDATOR.iter_errors(yaml.safe_load(text))]
+    return [error.message for error in VALIDATOR.iter_errors(yaml.load(text, EditorLoader))]
 
 
 def test_the_schema_is_valid_by_the_metaschema() -> None:
@@ -57,6 +64,35 @@ def test_the_shipped_tasks_are_valid(path: Path) -> None:
         ("instruction: Open the cover.", "instruction: " + "word " * 21),
         ("instruction: Open the cover.", "warning: Mind the valve."),
         ("calibrated: true", "calibrated: maybe"),
+        ("expect: {confirm: pin fitted}", "expect: {confirm: pin fitted, doubles: true}"),
+        ("sets: {cover: closed}", "sets: {cover: closed}\n    wait: {since: fit-pin}"),
+        (
+            "sets: {cover: closed}",
+            "sets: {cover: closed}\n    wait: {since: fit-pin, at_least: soon}",
+        ),
+        ("sets: {cover: closed}", "sets: {cover: closed}\n    deferral: {go: end}"),
+        ("sets: {cover: closed}", "sets: {cover: closed}\n    then: {done: {to: end}}"),
+        ("sets: {cover: closed}", "sets: {cover: closed}\n    counts_out: {ties: 0}"),
+        ("needs: {cover: open}", "needs: {cover: {nor: closed}}"),
+        ("limits: {min: -20, max: 50}", "limits: {of: {sum: [this, a]}}"),
+        (
+            "limits: {min: -20, max: 50}",
+            "limits: {of: {sum: [this, a], spread: [this, a]}, max: 1}",
+        ),
+        (
+            "limits: {min: -20, max: 50}",
+            "limits: {torque: {min: 1 N.m}, wrench: {min: 1 N.m, max: 9 N.m}}",
+        ),
+        (
+            "limits: {min: -20, max: 50}",
+            "limits: {gas: argon, over: a, over_unit: degC, scale: psi gauge, "
+            "fill: {at: 20 degC, min: 1 psi}}",
+        ),
+        (
+            "limits: {min: -20, max: 50}",
+            "limits: {gas: nitrogen, over: a, over_unit: degC, scale: psi, "
+            "fill: {at: 20 degC, min: 1 psi}}",
+        ),
     ],
 )  # fmt: skip
 def test_a_broken_task_is_not_valid_and_check_refuses_it_too(old: str, new: str) -> None:
@@ -73,9 +109,18 @@ def test_a_broken_task_is_not_valid_and_check_refuses_it_too(old: str, new: str)
         ("steps:", "steps:\n  - id: temperature\n    instruction: Look."),
         ("{min: -20, max: 50}", "{min: 50, max: -20}"),
         ("{min: -20, max: 50}", "{min: -30, max: 50}"),
+        ("{min: -20, max: 50}", "{min: 0.2, max: 0.8}"),
+        (
+            "{min: -20, max: 50}",
+            "{torque: {min: 1 N.m, max: 2 N.m}, wrench: {min: 5 N.m, max: 50 N.m}}",
+        ),
+        ("resolution: 10\n", "resolution: 10\n      fractions: true\n"),
         ("confirm: cover open", "confirm: affirm"),
         ("start: removed", "start: gone"),
         ("    expect: {confirm: cover open}\n", ""),
+        ("sets: {cover: closed}", "sets: {cover: closed}\n    then: {late: end}"),
+        ("instruction: Fit the pin.", "instruction: Fit the <name> pin."),
+        ("calibrated: true", "calibrated: true\n    calibration_due: 2031-02-30"),
         ("    sets: {pin: removed}\n", ""),
         ("unit: psi", "unit: &u psi"),
         ("task: ", "todo: compare\ntask: "),
@@ -88,6 +133,18 @@ def test_what_only_check_knows_is_valid_and_refused(old: str, new: str) -> None:
     assert complaints(broken) == []
     with pytest.raises(TaskFileError):
         read_task(broken, "t.yaml")
+
+
+def test_a_repeated_step_may_hold_marks_wherever_its_words_stand() -> None:
+    """As the editor sees it: the step is not copied yet, and every place for words can hold one."""
+    step = (
+        "  - id: bolt\n    each: {bolt: [upper left, right]}\n    instruction: Fit <bolt>.\n"
+        "    expect: {choose: [<bolt> bolt fits, <bolt> bolt lost]}\n"
+        "    sets: {<bolt>-bolt: fitted}\n    then: {<bolt> bolt lost: find-<bolt>}\n"
+    )
+    assert complaints(SMALL + step) == []
+    assert complaints(SMALL + step.replace("<bolt> bolt fits", "<Bolt> bolt fits"))
+    assert complaints(SMALL.replace("called: cover", "called: <bolt>"))
 
 
 def test_the_schema_says_what_it_does_not_know() -> None:

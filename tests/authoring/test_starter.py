@@ -4,15 +4,15 @@ import re
 from pathlib import Path
 
 import pytest
-import yaml
 from hypothesis import given
 from hypothesis import strategies as st
-from jsonschema import Draft202012Validator
 
 from handsfree.authoring.new_file import TaskFileNotWritten, write_new
 from handsfree.authoring.schema import SCHEMA_FILE, task_schema
 from handsfree.authoring.starter import starter_for, task_id
-from handsfree.task.read import read_task
+from handsfree.task.advice import advise
+from handsfree.task.read import read_and_prove, read_task
+from tests.authoring.test_schema import complaints
 
 STARTER = starter_for(Path("door-pin.yaml"))
 
@@ -21,8 +21,13 @@ def test_the_starter_passes_check_and_is_named_after_its_file() -> None:
     assert read_task(STARTER, "door-pin.yaml").task == "door-pin"
 
 
+def test_check_has_nothing_to_say_of_how_the_starter_is_written() -> None:
+    task, _, source = read_and_prove(STARTER, "door-pin.yaml")
+    assert advise(task, source) == ()
+
+
 def test_the_starter_is_valid_by_the_schema() -> None:
-    assert Draft202012Validator(task_schema()).is_valid(yaml.safe_load(STARTER))
+    assert complaints(STARTER) == []
 
 
 def test_the_starter_shows_and_explains_every_key() -> None:
