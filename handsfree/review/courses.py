@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from datetime import timedelta
+from itertools import groupby
 
 from handsfree.task.branching import END
 from handsfree.task.course import (
@@ -66,18 +67,17 @@ def waits(task: Task, step: Step) -> Iterator[str]:
         yield f"at most {duration(wait.at_most)} {since}; a later answer is too late"
 
 
-def repeats(task: Task, number: int) -> Iterator[str]:
-    """For which of several things a repeated step is done."""
-    step = task.steps[number - 1]
-    for name, items in step.each.items():
-        own = items[0]
-        together = [each for each in task.steps if _written_as(each) == _written_as(step)]
-        all_items = [item for each in together for item in each.each[name]]
-        if len(all_items) == 1:
-            yield f"for {name} {own}"
-            return
-        at = f"{all_items.index(own) + 1} of {len(all_items)}"
-        yield f"{name} {own}, {at}: the step is done for {', '.join(all_items)}, in this order"
+def repeats(task: Task) -> dict[str, str]:
+    """For which of several things each repeated step is done, by its id."""
+    told: dict[str, str] = {}
+    for (name, _), group in groupby(task.steps, _written_as):
+        copies = list(group) if name else []
+        items = [each.each[name][0] for each in copies]
+        for at, (step, item) in enumerate(zip(copies, items, strict=True), 1):
+            told[step.id] = f"for {name} {item}"
+            if len(items) > 1:
+                told[step.id] += f", {at} of {len(items)}: {', '.join(items)}, in this order"
+    return told
 
 
 def _written_as(step: Step) -> tuple[str, str]:

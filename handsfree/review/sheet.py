@@ -99,9 +99,10 @@ class Sheet:
 def sheet_of(task: Task, sha256: str) -> Sheet:
     """Put `task` in words; `sha256` names the very file that it was read from."""
     earlier: dict[str, Earlier] = {}
+    repeated = repeats(task)
     rows: list[StepRow] = []
     for number, step in enumerate(task.steps, 1):
-        rows.append(_row(number, task, earlier))
+        rows.append(_row(number, task, earlier, repeated.get(step.id, "")))
         if isinstance(step.expect, ReadingExpected):
             earlier[step.id] = Earlier(number, step.expect)
     lanes = lanes_of(task)
@@ -132,7 +133,7 @@ def sheet_of(task: Task, sha256: str) -> Sheet:
     )
 
 
-def _row(number: int, task: Task, earlier: Mapping[str, Earlier]) -> StepRow:
+def _row(number: int, task: Task, earlier: Mapping[str, Earlier], repeat: str) -> StepRow:
     step = task.steps[number - 1]
     return StepRow(
         number=number,
@@ -146,7 +147,7 @@ def _row(number: int, task: Task, earlier: Mapping[str, Earlier]) -> StepRow:
         if isinstance(step.expect, ReadingExpected)
         else None,
         critical=step.critical,
-        repeats=_seen(repeats(task, number)),
+        repeats=_seen(filter(None, (repeat,))),
         applies=_seen(_applies(step, task)),
         waits=_seen(waits(task, step)),
         needs=_in_words(step.needs, task),

@@ -5,6 +5,8 @@ from markupsafe import Markup
 from handsfree.review import lane_drawing, words
 from handsfree.review.sheet import Sheet
 
+_LONGEST_WHOLE = 24  # letters; there is room for them beside a label
+
 
 def sheet_page(sheet: Sheet) -> str:
     """The whole file. Every text of the task is escaped, in the page and in its style."""
@@ -18,10 +20,25 @@ def sheet_page(sheet: Sheet) -> str:
         lstrip_blocks=True,
     )
     environment.filters["css_string"] = css_string
+    environment.filters["whole"] = whole
     environment.filters["mm"] = lambda length: f"{length:.2f}"
     page = environment.get_template("sheet.html.jinja")
     return page.render(
         sheet=sheet, blocks=lane_drawing.draw(sheet), drawing=lane_drawing, words=words
+    )
+
+
+def whole(text: str) -> Markup:
+    """`text`, escaped, with its words that have a hyphen kept on one line, such as a part number.
+
+    A number that is broken after its hyphen is easily read as two. Very long ones must break.
+    """
+    words = text.split(" ")
+    return Markup(" ").join(
+        Markup('<bdi class="whole">{}</bdi>').format(word)
+        if "-" in word and len(word) <= _LONGEST_WHOLE
+        else word
+        for word in words
     )
 
 

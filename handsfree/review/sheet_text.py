@@ -19,6 +19,7 @@ from handsfree.review.words import (
 _LABEL_WIDTH = 10
 _NUMBER_WIDTH = 4
 _NARROWEST = 40
+_FURTHER = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,7 @@ class _Line:
     label: str = ""
     indent: int = 0
     hang: int = 0  # where the text begins
+    further: int = 0  # by how much more its next lines are moved, to set it off from the next text
 
 
 def print_sheet(sheet: Sheet, console: Console) -> None:
@@ -37,13 +39,12 @@ def print_sheet(sheet: Sheet, console: Console) -> None:
     width = max(console.width, _NARROWEST)
     for line in _lines(sheet, width):
         head = " " * line.indent + line.label
-        parts = Text(line.text, style=line.style).wrap(console, width - line.hang) or [Text()]
+        room = width - line.hang - line.further
+        parts = Text(line.text, style=line.style).wrap(console, room) or [Text()]
         for at, part in enumerate(parts):
             part.rstrip()
-            console.print(
-                Text((head if at == 0 else "").ljust(line.hang) if part else "") + part,
-                soft_wrap=True,
-            )
+            start = head.ljust(line.hang) if at == 0 else " " * (line.hang + line.further)
+            console.print(Text(start if part else "") + part, soft_wrap=True)
 
 
 def _lines(sheet: Sheet, width: int) -> Iterator[_Line]:
@@ -93,14 +94,17 @@ def _section(title: str) -> Iterator[_Line]:
     yield _Line(title.upper(), "bold")
 
 
-def _fact(label: str, text: str, style: str = "", indent: int = 0) -> _Line:
-    return _Line(text, style, label, indent, indent + _LABEL_WIDTH)
+def _fact(label: str, text: str, style: str = "", indent: int = 0, further: int = 0) -> _Line:
+    return _Line(text, style, label, indent, indent + _LABEL_WIDTH, further)
 
 
 def _facts(label: str, texts: Iterable[str], style: str = "", indent: int = 0) -> Iterator[_Line]:
-    for at, text in enumerate(texts):
+    all_texts = list(texts)
+    for at, text in enumerate(all_texts):
         # One label for a list of facts, but each warning is one of its own.
-        yield _fact(label if at == 0 or style else "", text, style, indent)
+        one_of_several = len(all_texts) > 1 and not style
+        further = _FURTHER if one_of_several else 0
+        yield _fact(label if at == 0 or style else "", text, style, indent, further)
 
 
 def _numbered(number: int, text: str, style: str) -> _Line:

@@ -95,7 +95,8 @@ def _(limits: GasLimits, expected: ReadingExpected, earlier: Steps) -> str:  # n
     air = f"; air at {limits.ambient}" if kind == "gauge" else ""
     return (
         f"the pressure, in {unit} {kind}, that a charge of {limits.gas}, {charge} {kind} at "
-        f"{fill.at}, has at the {_reading(limits.over, earlier)} (real gas of constant density{air})"
+        f"{fill.at}, has at the {_reading(limits.over, earlier)} "
+        f"(real gas of constant density{air})"
     )
 
 

@@ -21,7 +21,11 @@ class EditorLoader(yaml.SafeLoader):
     """Reads as editors do, by the core schema of YAML 1.2.2 (10.3), which has no dates."""
 
 
-EditorLoader.add_constructor("tag:yaml.org,2002:timestamp", EditorLoader.construct_yaml_str)
+def _as_text(_loader: yaml.SafeLoader, node: yaml.Node) -> str:
+    return str(node.value)
+
+
+EditorLoader.add_constructor("tag:yaml.org,2002:timestamp", _as_text)
 
 
 def complaints(text: str) -> list[str]:

@@ -143,7 +143,7 @@ def test_a_charge_above_vacuum_needs_no_air() -> None:
 
 
 def test_a_wrench_is_worked_out_with_its_extension() -> None:
-    """TM 9-254, figure 4-5: wrench 12 in, extension 2 in, 60 lbf.in set gives 70 at the fastener."""
+    """TM 9-254, fig. 4-5: wrench 12 in, extension 2 in, 60 lbf.in set gives 70 at the fastener."""
     shown = worked_last(
         "nut torque lbf.in {torque: {min: 70 lbf.in, max: 77 lbf.in}, "
         "wrench: {min: 30 lbf.in, max: 200 lbf.in, lever: 12 in}, extension: {length: 2 in}}"
