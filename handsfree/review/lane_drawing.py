@@ -21,6 +21,7 @@ _HEAD_FOOT = 2.2  # between the names of the states and the first row
 _WIDEST_LANE = 27.0
 _LETTER = 0.6  # width of a letter as a share of its size, a little more than most fonts need
 _LARGEST, _SMALLEST = 2.7, 1.3
+_BOX_EDGES = 1.6  # of a box, left and right of its text together
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,11 +136,11 @@ def _stretches(
 def _marks(
     lane: Lane, x: float, wide: float, steps: tuple[StepRow, ...], middles: list[float]
 ) -> Iterator[Mark]:
-    yield _mark(_either(lane.above(steps[0].number)), x, middles[0], wide, Box.SOLID)
+    yield _mark(_fitting(lane.above(steps[0].number), wide), x, middles[0], wide, Box.SOLID)
     for y, step in zip(middles[1:], steps, strict=False):
         values = lane.after[step.number - 1]
         if (box := _box(lane, step.number)) is not None:
-            yield _mark(_either(values), x, y, wide, box)
+            yield _mark(_fitting(values, wide), x, y, wide, box)
     if len(middles) > len(steps) + 1:
         yield _mark(lane.must_end, x, middles[-1], wide, Box.SOLID)
 
@@ -153,13 +154,21 @@ def _box(lane: Lane, number: int) -> Box | None:
     return Box.NONE if lane.after[number - 1] != lane.above(number) else None
 
 
+def _fitting(values: tuple[str, ...], wide: float) -> str:
+    """The values, or only how many they are where there is no room for several."""
+    text = _either(values)
+    if len(values) > 1 and len(text) * _SMALLEST * _LETTER > wide - _BOX_EDGES:
+        return f"{len(values)} values"
+    return text
+
+
 def _either(values: tuple[str, ...]) -> str:
     return " or ".join(values) or "not reached"
 
 
 def _mark(value: str, x: float, y: float, wide: float, box: Box) -> Mark:
-    size = _size(value, wide - 1.6)
-    width = min(len(value) * size * _LETTER + 1.6, wide - 0.4)
+    size = _size(value, wide - _BOX_EDGES)
+    width = min(len(value) * size * _LETTER + _BOX_EDGES, wide - 0.4)
     return Mark(Label(x, y, value, size), width, box)
 
 

@@ -168,9 +168,9 @@ def _(limits: TableLimits, earlier: Steps) -> tuple[Sample, ...]:
 def _together(over: list[str], earlier: Steps, at: int) -> Sample | None:
     """The lowest (0), middle (1) or highest (2) values that the readings can have together."""
     found: dict[str, Decimal] = {}
-    for step in earlier:  # in the order of the file, so that each finds those it rests on
-        if step not in _behind(over, earlier):
-            continue
+    needed = _behind(over, earlier)
+    # In the order of the file, so that each finds those that it rests on.
+    for step in (each for each in earlier if each in needed):
         expected = earlier[step].expected
         try:
             bounds = expected.limits.bounds(found)

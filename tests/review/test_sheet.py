@@ -261,6 +261,27 @@ def test_a_long_task_is_drawn_in_blocks_that_fit_on_a_page(
     assert all(block.height <= 297 - 38 - 30 for block in drawn)
 
 
+@pytest.mark.parametrize("lanes", [1, 10])
+def test_values_that_depend_on_the_way_stay_within_their_lane(lanes: int) -> None:
+    values = ["held open by hand", "fully closed", "half open"]
+    text = SMALL[: SMALL.index("states:")] + "states:\n"
+    for at in range(lanes):
+        text += f"  s{at}: {{called: door, values: {values}, start: {values[0]}, end: {values}}}\n"
+    every = ", ".join(f"s{at}: {values[1]}" for at in range(lanes))
+    text += (
+        "steps:\n  - id: look\n    instruction: Look.\n    expect: {choose: [it is so, not so]}\n"
+    )
+    text += f"    then: {{not so: {{sets: {{{every}}}}}}}\n"
+    (block,) = draw(sheet_from(text))
+    wide = [
+        mark for mark in block.marks if mark.label.text in ("2 values", " or ".join(values[:2]))
+    ]
+    assert len(wide) == lanes
+    room = 27.0 if lanes == 1 else 13.4  # mm
+    assert all(len(mark.label.text) * mark.label.size * 0.6 <= room for mark in wide)
+    assert " or ".join(values[:2]) in block.described
+
+
 def test_a_task_of_many_steps_is_shown_in_80_columns() -> None:
     shown = as_text(sheet_of(many_steps(300, 2), SHA256))
     assert max(len(line) for line in shown.splitlines()) <= 80
