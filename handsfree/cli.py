@@ -4,7 +4,7 @@ import json
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -14,6 +14,7 @@ import typer
 from handsfree.errors import HandsfreeError
 
 if TYPE_CHECKING:
+    from handsfree.run import Board
     from handsfree.task.model import Task
     from handsfree.words.phrases import PhraseSet
 
@@ -72,10 +73,25 @@ def run(
         Path | None,
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
+    board: Annotated[
+        bool, typer.Option("--board", help="Show the step on a local web page, for a tablet.")
+    ] = False,
+    board_host: Annotated[
+        str | None,
+        typer.Option(
+            metavar="HOST", help="The address that the page is served on.  [default: this machine]"
+        ),
+    ] = None,
+    board_port: Annotated[
+        int | None,
+        typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 0: any.  [default: 8347]"),
+    ] = None,
 ) -> None:
     """Do a task by voice, from recorded clips, or by typed words."""
     if (clips is None) == (not keyboard):
         raise Misuse("run: say where to hear from: either --clips FOLDER or --keyboard.")
+    if not board and (board_host is not None or board_port is not None):
+        raise Misuse("run: --board-host and --board-port go with --board.")
     from rich.console import Console
 
     from handsfree.ears import ClipEar, KeyboardEar, clips_in
@@ -102,10 +118,12 @@ def run(
     else:
         ear = KeyboardEar(sys.stdin, sys.stderr, since_start)
     screen = TextScreen(Console(highlight=False))
-    with Record(folder, text, _utc_now, since_start) as log:
+    with ExitStack() as opened:
+        log = opened.enter_context(Record(folder, text, _utc_now, since_start))
+        boards = _open_board(opened, checked, board_host, board_port) if board else ()
         speaker = open_speaker(speech_file)
         try:
-            end = hold(checked, ear, log, speaker, screen)
+            end = hold(checked, ear, log, speaker, screen, boards)
         finally:
             speaker.close()
             typer.echo(f"record: {folder}")
@@ -172,6 +190,23 @@ def _read(path: Path) -> "tuple[Task, str]":
     except UnicodeDecodeError as error:
         raise Misuse(f"{path}: is not text in UTF-8. Name a task file.") from error
     return read_task(text, str(path)), text
+
+
+def _open_board(
+    opened: ExitStack, task: "Task", host: str | None, port: int | None
+) -> "tuple[Board, ...]":
+    """The board, closed with `opened`; none where it cannot be opened, for the voice is enough."""
+    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, OpenBoard
+    from handsfree.board.server import BoardNotOpened
+
+    try:
+        shown = OpenBoard(task, host or DEFAULT_HOST, DEFAULT_PORT if port is None else port)
+    except BoardNotOpened as error:
+        print(error, file=sys.stderr)
+        return ()
+    opened.enter_context(shown)
+    typer.echo(f"board: {shown.url}")
+    return (shown.board,)
 
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":

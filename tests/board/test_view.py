@@ -1,0 +1,249 @@
+"""What the board shows at each moment."""
+
+import subprocess
+import sys
+
+from handsfree.board.last_value import Mark, Standing
+from handsfree.board.view import Activity, Alert, BoardView, Focus, failed_view, stopped_view
+from tests.board.following import ROOT, FollowedConversation, at, shipped
+from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
+
+
+def spoken_views(run: FollowedConversation) -> list[BoardView]:
+    return [view for view in run.views if view.activity is Activity.SPEAKING]
+
+
+# The step.
+
+
+def test_before_the_start_nothing_can_be_said() -> None:
+    view = FollowedConversation().view
+    assert (view.activity, view.step, view.steps) == (Activity.READY, 0, 7)
+    assert view.answers == view.other_words == ()
+
+
+def test_a_step_is_shown_with_its_warning_caution_and_note() -> None:
+    view = at().view
+    assert (view.step, view.instruction) == (1, "Fit the safety pin.")
+    assert view.alerts == (
+        Alert("warning", "The door can move."),
+        Alert("caution", "Do not force the pin."),
+        Alert("note", "The pin has a red flag."),
+    )
+
+
+def test_each_warning_is_the_largest_while_it_is_spoken() -> None:
+    views = FollowedConversation().start().views
+    largest = [
+        [alert.text for alert in view.alerts if alert.spoken_now]
+        for view in views
+        if view.focus is Focus.ALERT
+    ]
+    assert largest == [["The door can move."], ["Do not force the pin."], ["The pin has a red flag."]]
+
+
+def test_every_warning_of_the_shipped_tasks_is_found_in_what_is_spoken() -> None:
+    """A text with figures is spoken in digits, and must still be known as what is on the board."""
+    for name in ("door-slide-refit.yaml", "accumulator-nitrogen.yaml"):
+        task = shipped(name)
+        run = FollowedConversation(task).start()
+        first = task.steps[0]
+        spoken = [view for view in run.views if view.focus is Focus.ALERT]
+        assert len(spoken) == len(first.warning) + len(first.caution) + len(first.note)
+
+
+def test_the_warning_of_the_task_is_shown_though_no_step_has_it() -> None:
+    views = FollowedConversation().start().views
+    shown = next(view for view in views if view.voice == ("Warning. A bottle can burst.",))
+    assert shown.focus is Focus.VOICE
+
+
+def test_while_the_tool_speaks_nothing_can_be_said() -> None:
+    views = spoken_views(FollowedConversation().start())
+    assert views
+    assert all(view.answers == view.other_words == () for view in views)
+
+
+def test_while_the_tool_listens_the_step_is_the_largest_and_its_answer_is_shown() -> None:
+    view = at().view
+    assert (view.activity, view.focus) == (Activity.LISTENING, Focus.STEP)
+    assert view.answers == ("pin fitted",)
+    assert view.other_words == ("say again", "stand by", "unable", "how do you read")
+
+
+def test_states_are_shown_by_what_they_are_called() -> None:
+    assert at().view.states == (("safety pin", "removed"),)
+    assert at("pin fitted").view.states == (("safety pin", "fitted"),)
+
+
+def test_a_reading_is_asked_for_with_its_printed_unit() -> None:
+    assert at("pin fitted").view.answers == ("the temperature in °C",)
+
+
+def test_choices_and_identities_are_asked_for() -> None:
+    assert at(*TO_SERIAL).view.answers == ("the part number",)
+    assert at(*TO_SIDE).view.answers == ("left side", "right side")
+
+
+# Values.
+
+
+def test_a_value_inside_waits_for_affirm_and_is_the_largest() -> None:
+    view = at(*TO_PRESSURE, "three thousand").view
+    assert view.value is not None
+    assert (view.value.text, view.value.verdict, view.value.mark) == (
+        "3000 psi",
+        "inside limits",
+        Mark.GOOD,
+    )
+    assert view.value.standing is Standing.WAITING
+    assert view.value.limits == "2850 to 3150 psi"
+    assert view.focus is Focus.VALUE
+    assert view.answers == ("affirm", "negative", "correction")
+
+
+def test_a_value_outside_says_on_which_side_in_words_and_by_its_sign() -> None:
+    low, high = at(*TO_PRESSURE, "two eight four zero"), at(*TO_PRESSURE, "three one six zero")
+    assert low.view.value is not None
+    assert high.view.value is not None
+    assert (low.view.value.verdict, low.view.value.mark) == ("below minimum", Mark.LOW)
+    assert (high.view.value.verdict, high.view.value.mark) == ("above maximum", Mark.HIGH)
+    assert low.view.value.standing is Standing.NOT_ACCEPTED
+    assert low.view.answers == ("the pressure in psi", "correction")
+    assert "affirm" not in low.view.other_words
+
+
+def test_an_affirmed_value_stays_as_confirmed_beside_the_next_step() -> None:
+    view = at(*TO_PRESSURE, "three thousand", "affirm").view
+    assert view.value is not None
+    assert (view.value.number, view.value.standing) == (4, Standing.CONFIRMED)
+    assert (view.step, view.focus) == (5, Focus.STEP)
+
+
+def test_a_corrected_value_replaces_the_one_before() -> None:
+    value = at(*TO_PRESSURE, "three thousand", "correction two nine zero zero").view.value
+    assert value is not None
+    assert (value.text, value.standing) == ("2900 psi", Standing.WAITING)
+
+
+def test_a_value_that_was_taken_back_never_looks_good() -> None:
+    for word in ("negative", "stand by", "unable"):
+        value = at(*TO_PRESSURE, "three thousand", word).view.value
+        assert value is not None
+        assert (value.standing, value.verdict, value.mark) == (
+            Standing.TAKEN_BACK,
+            "taken back",
+            Mark.VOID,
+        )
+
+
+def test_a_value_in_another_unit_is_shown_as_said_and_not_accepted() -> None:
+    value = at(*TO_PRESSURE, "two zero zero bar").view.value
+    assert value is not None
+    assert (value.text, value.verdict, value.standing) == (
+        "200 bar",
+        "another unit",
+        Standing.NOT_ACCEPTED,
+    )
+
+
+def test_the_right_identity_is_not_shown_before_it_was_read() -> None:
+    """It would be an invitation to read it off the board."""
+    run = at(*TO_SERIAL, "kilo delta four eight bravo")
+    assert run.view.value is not None
+    assert run.view.value.verdict == "not named by the task"
+    assert "KD47B" not in repr(run.view).replace("-", "")
+
+
+def test_a_wrong_choice_is_not_accepted_and_the_right_one_is_confirmed() -> None:
+    wrong, right = at(*TO_SIDE, "right side").view.value, at(*TO_END).view.value
+    assert wrong is not None
+    assert right is not None
+    assert (wrong.mark, wrong.standing) == (Mark.BAD, Standing.NOT_ACCEPTED)
+    assert (right.mark, right.standing) == (Mark.GOOD, Standing.CONFIRMED)
+
+
+def test_a_limit_on_one_side_is_worded_as_that() -> None:
+    from decimal import Decimal
+
+    from handsfree.task.limits import FixedLimits
+
+    limits = FixedLimits(max=Decimal(50))
+    task = at().task
+    step = task.steps[2]
+    assert hasattr(step.expect, "limits")
+    only_max = step.expect.model_copy(update={"limits": limits})
+    steps = (*task.steps[:2], step.model_copy(update={"expect": only_max}), *task.steps[3:])
+    run = FollowedConversation(task.model_copy(update={"steps": steps})).start()
+    value = run.say("pin fitted", "one five").view.value
+    assert value is not None
+    assert value.limits == "at most 50 °C"
+
+
+# What was heard and not acted on.
+
+
+def test_a_doubtful_hearing_is_shown_with_its_reason() -> None:
+    run = at()
+    run.mumble("pin fitted", score=0.5)
+    assert run.view.not_acted_on == "pin fitted: doubtful hearing"
+    assert run.view.voice == ("Say again.",)
+    assert run.say("pin fitted").view.not_acted_on == ""
+
+
+def test_what_is_said_while_the_tool_speaks_is_shown_as_not_acted_on() -> None:
+    run = FollowedConversation().start()
+    run.send(heard("say again"))
+    run.send(heard("pin fitted"))
+    assert run.view.not_acted_on == "pin fitted: said while the tool was speaking"
+    assert run.view.activity is Activity.SPEAKING
+    assert run.view.answers == ()
+
+
+def test_people_who_talk_while_the_task_stands_by_are_not_written_on_the_board() -> None:
+    run = at("stand by", "the weather is fine")
+    assert run.view.not_acted_on == ""
+    assert run.view.activity is Activity.STANDING_BY
+
+
+# Standing by, and the end.
+
+
+def test_standing_by_shows_only_go_ahead_and_how_to_go_on() -> None:
+    view = at("stand by").view
+    assert (view.activity, view.focus) == (Activity.STANDING_BY, Focus.VOICE)
+    assert (view.answers, view.other_words) == (("go ahead",), ())
+    assert view.voice == ("Standing by. Say go ahead to go on.",)
+
+
+def test_a_finished_task_shows_its_states_and_who_releases() -> None:
+    view = at(*TO_END, "pin removed").view
+    assert view.activity is Activity.FINISHED
+    assert view.states == (("safety pin", "removed"),)
+    assert view.voice == (
+        "This tool certifies nothing. Release to service is for licensed certifying staff.",
+    )
+    assert view.answers == view.other_words == ()
+    assert stopped_view(view) == view
+
+
+def test_a_run_that_ends_before_its_task_is_stopped_and_never_finished() -> None:
+    view = stopped_view(at("pin fitted").view)
+    assert view.activity is Activity.STOPPED
+    assert (view.answers, view.other_words) == ((), ())
+
+
+def test_a_board_that_fails_says_so_and_shows_nothing_that_can_be_said() -> None:
+    view = failed_view(at().view)
+    assert view.activity is Activity.FAILED
+    assert view.trouble == "The board does not follow any more: listen to the voice."
+    assert view.answers == ()
+
+
+def test_the_view_loads_no_web_library() -> None:
+    code = (
+        "import sys\n"
+        "import handsfree.board.view\n"
+        "print(sorted({'starlette', 'uvicorn', 'anyio', 'socket'} & set(sys.modules)))\n"
+    )
+    assert subprocess.check_output([sys.executable, "-c", code], text=True, cwd=ROOT) == "[]\n"
