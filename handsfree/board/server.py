@@ -1,18 +1,25 @@
 """The server of the board: a thread of its own, which the run neither waits for nor depends on."""
 
+import asyncio
 import ipaddress
 import logging
+import os
 import socket
 import threading
 
 import uvicorn
 from starlette.types import ASGIApp
+from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from handsfree.errors import HandsfreeError
 
 _diagnostics = logging.getLogger(__name__)
 _LEAVE_S = 2.0  # how long the end of a run waits for the boards to take the last view
 _DEAD_AFTER_MS = 15_000  # a tablet that takes nothing for so long has gone
+# Each connection is an open file of the run, and a run that can open no more cannot write its
+# record. So whoever connects again and again gets no further than this.
+MOST_CONNECTIONS = 48
+_ACCEPTED_AT_ONCE = 16
 
 
 class BoardNotOpened(HandsfreeError):
@@ -48,7 +55,8 @@ def bind(host: str, port: int) -> socket.socket:
 
 def _set_options(bound: socket.socket) -> None:
     """What the connections inherit: a tablet that has gone is noticed, and buffers stay small."""
-    bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    if os.name == "posix":  # elsewhere it would let two programs take one port
+        bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     bound.setsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE, 1)
     bound.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, 64 * 1024)
     if hasattr(socket, "TCP_USER_TIMEOUT"):  # Linux
@@ -60,15 +68,27 @@ def is_loopback(bound: socket.socket) -> bool:
     return ipaddress.ip_address(bound.getsockname()[0]).is_loopback
 
 
+class _Http(H11Protocol):
+    """HTTP on one connection; one too many is closed before it is heard."""
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        super().connection_made(transport)
+        if len(self.connections) > MOST_CONNECTIONS:
+            transport.abort()
+
+
 class BoardServer:
     """Serves an application on a bound socket until it is closed."""
 
     def __init__(self, app: ASGIApp, bound: socket.socket) -> None:
         config = uvicorn.Config(
             app,
+            http=_Http,
+            backlog=_ACCEPTED_AT_ONCE,
             lifespan="off",
             ws="none",
             log_config=None,  # the token is in an address, and no log may have it
+            log_level="error",
             access_log=False,
             server_header=False,
             proxy_headers=False,

@@ -1,6 +1,6 @@
 """The site of the board: one page, its style and script, and the stream of views."""
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Awaitable, Callable
 from importlib.resources import files
 
 from starlette.applications import Starlette
@@ -34,7 +34,7 @@ def board_site(feed: Feed, token: str | None, names: tuple[str, ...] = ()) -> AS
     return Guard(Starlette(routes=[*routes, Route("/events", events)]), token, names)
 
 
-def _asset(name: str, media_type: str):  # type: ignore[no-untyped-def]
+def _asset(name: str, media_type: str) -> Callable[[Request], Awaitable[Response]]:
     content = files("handsfree.board").joinpath("page", name).read_bytes()
 
     async def serve(_request: Request) -> Response:

@@ -128,6 +128,10 @@ function ageInWords(ms) {
 
 function setConnection(live) {
   const now = live ? "live" : "lost";
+  const ended = ["finished", "stopped"].includes(body.dataset.activity);
+  at("lost").textContent = ended
+    ? "No connection: the run has ended."
+    : "No connection: listen to the voice.";
   at("age").textContent =
     live || lastSign === null ? "" : `What is shown is ${ageInWords(Date.now() - lastSign)} old.`;
   if (body.dataset.connection !== now) {
