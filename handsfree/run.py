@@ -12,6 +12,7 @@ from handsfree.engine.events import Event, Spoken, Started
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record
+from handsfree.rehearse import confusable_phrases
 from handsfree.speaking import Speaker
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
@@ -70,7 +71,7 @@ class Board(Protocol):
     """Where a person can see how things stand now. It must return at once, and never raise."""
 
     def follows(self, state: State, effect: Effect) -> None:
-        """`effect` begins, and the run stands at `state`; a `Write` is on the record."""
+        """`effect` begins, and the run stands at `state`; what is written or said is on record."""
 
     def not_heard(self, missed: NotHeard) -> None:
         """This could not be taken."""
@@ -89,20 +90,19 @@ def run(
     Whatever is acknowledged aloud is on disk first. Raises RecordNotWritten when it cannot be.
     """
     state = before_start(task)
-    events: deque[Event] = deque([Started()])
+    events: deque[Event] = deque([Started(confusable=confusable_phrases(task))])
     while events:
         event = events.popleft()
         state, effects = advance(task, state, event)
         for effect in effects:
-            if isinstance(effect, Write):
-                record.append(effect.entry)
+            if isinstance(effect, Write | Say):
+                record.append(effect.entry if isinstance(effect, Write) else effect)
             for board in boards:
                 board.follows(state, effect)
             match effect:
                 case Write(entry):
                     screen.decided(entry)
                 case Say():
-                    record.append(effect)
                     screen.said(effect)
                     speaker.say(effect.text)
                 case Listen(phrases):

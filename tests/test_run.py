@@ -18,6 +18,7 @@ from handsfree.record import Record, RecordNotWritten
 from handsfree.record.values import kind_of
 from handsfree.run import Ear, NotHeard, Utterance, run
 from handsfree.screen import TextScreen, speaker_of
+from handsfree.task.read import read_task
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import BOTTLE, TASK, TO_END, heard
@@ -94,6 +95,14 @@ def test_everything_said_is_on_the_record_before_it_is_said(record: Record) -> N
     assert voice.said == voice.last_on_record
 
 
+def test_the_phrases_that_sound_alike_are_found_before_the_run(record: Record) -> None:
+    text = BOTTLE.replace("confirm: pin fitted", "confirm: pin in")
+    task = read_task(text.replace("confirm: pin removed", "confirm: pin out"), "t.yaml")
+    screen = TextScreen(Console(file=StringIO()))
+    run(task, Lines(), record, Voice(record.folder / "log.jsonl"), screen)
+    assert entries(record)[0]["confusable"] == ["pin in", "pin out"]
+
+
 def test_an_ear_that_ends_early_leaves_the_reason_on_the_record(record: Record) -> None:
     phase, _, _ = hold(Lines("pin fitted"), record)
     assert phase is Phase.ANSWERING
@@ -167,7 +176,7 @@ class FollowingBoard:
         self.missed.append(missed)
 
 
-def test_a_board_follows_each_effect_and_a_decision_only_once_it_is_on_the_record(
+def test_a_board_follows_each_effect_and_what_is_acknowledged_only_once_it_is_on_the_record(
     record: Record,
 ) -> None:
     board = FollowingBoard(record.folder / "log.jsonl")
@@ -180,8 +189,8 @@ def test_a_board_follows_each_effect_and_a_decision_only_once_it_is_on_the_recor
     assert said == voice.said
     assert isinstance(board.followed[-1][1], Finish)
     for (_, effect), kind in zip(board.followed, board.on_record, strict=True):
-        if isinstance(effect, Write):
-            assert kind == kind_of(effect.entry)
+        if isinstance(effect, Write | Say):
+            assert kind == kind_of(effect.entry if isinstance(effect, Write) else effect)
 
 
 def test_long_lines_keep_the_column_of_names_free(record: Record) -> None:

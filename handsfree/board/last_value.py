@@ -77,8 +77,8 @@ def _stated(
     waiting = Standing.NOT_ACCEPTED if state.pending is None else Standing.WAITING
     match entry:
         case ReadingTaken():
-            # The value and not the figures as said: those can be on another scale of the gauge.
-            text = f"{entry.value:f} {symbol_of(entry.unit)}"
+            # As it was said and is read back, which can be on another scale of the gauge.
+            text = f"{entry.figures} {symbol_of(entry.scale or entry.unit)}"
             mark = _MARKS[entry.verdict]
             verdict, limits, standing = entry.verdict.value, _limits(step, entry), waiting
         case ReadingRefused():

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from handsfree.board.last_value import LastValue, value_after
+from handsfree.board.last_value import LastValue, Standing, value_after
 from handsfree.board.sayable import answers, other_words
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
@@ -184,10 +184,14 @@ def _is_said(alert: Alert, say: Say) -> bool:
 def _focus(state: State, view: BoardView) -> Focus:
     if _value_is_asked(state, view):
         return Focus.VALUE
-    return Focus.VOICE if state.phase is Phase.STANDING_BY else Focus.STEP
+    # What waits for "affirm" and is no value, and why the task stands by, was only said.
+    only_said = state.phase in (Phase.CONFIRMING, Phase.STANDING_BY)
+    return Focus.VOICE if only_said else Focus.STEP
 
 
 def _value_is_asked(state: State, view: BoardView) -> bool:
     """Whether the run waits for a word about the value that is shown."""
-    at_this_step = view.value is not None and view.value.number == view.step
-    return state.phase in (Phase.CONFIRMING, Phase.OUTSIDE) and at_this_step
+    if view.value is None or view.value.number != view.step:
+        return False
+    asked = {Phase.CONFIRMING: Standing.WAITING, Phase.OUTSIDE: Standing.NOT_ACCEPTED}
+    return view.value.standing is asked.get(state.phase)

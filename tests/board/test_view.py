@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from hypothesis import given, settings
 
 from handsfree.board.last_value import Mark, Standing
 from handsfree.board.view import (
@@ -20,15 +21,28 @@ from handsfree.board.view import (
 )
 from handsfree.engine import wording
 from handsfree.engine.advance import before_start
-from handsfree.engine.state import Phase
+from handsfree.engine.effects import Listen, Say, Speech
+from handsfree.engine.listening import phrases_now
+from handsfree.engine.state import ACTED_ON, Phase
 from handsfree.task.limits import FixedLimits
-from handsfree.task.model import ReadingExpected
+from handsfree.task.model import OtherScale, ReadingExpected
 from tests.board.following import ROOT, FollowedConversation, at, shipped
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
+from tests.engine.test_any_conversation import UTTERANCES
 
 
 def spoken_views(run: FollowedConversation) -> list[BoardView]:
     return [view for view in run.views if view.activity is Activity.SPEAKING]
+
+
+def changed_at(step: int, **changed: object) -> FollowedConversation:
+    """A run of the small task in which one step expects a reading that is changed like this."""
+    task = FollowedConversation().task
+    expected = task.steps[step].expect
+    assert isinstance(expected, ReadingExpected)
+    other = task.steps[step].model_copy(update={"expect": expected.model_copy(update=changed)})
+    steps = (*task.steps[:step], other, *task.steps[step + 1 :])
+    return FollowedConversation(task.model_copy(update={"steps": steps}))
 
 
 # The step.
@@ -93,7 +107,8 @@ def test_while_the_tool_listens_the_step_is_the_largest_and_its_answer_is_shown(
     view = at().view
     assert (view.activity, view.focus) == (Activity.LISTENING, Focus.STEP)
     assert view.answers == ("pin fitted",)
-    assert view.other_words == ("say again", "stand by", "unable", "how do you read")
+    assert {"say again", "stand by", "unable"} <= set(view.other_words)
+    assert not {"affirm", "negative", "go ahead"} & set(view.other_words)
 
 
 def test_states_are_shown_by_what_they_are_called() -> None:
@@ -172,6 +187,31 @@ def test_a_value_in_another_unit_is_shown_as_said_and_not_accepted() -> None:
     )
 
 
+def test_a_value_on_another_scale_of_the_gauge_is_shown_as_it_is_read_back() -> None:
+    """The limits stay those of the task. 1 bar is 100 000 Pa (SI brochure, 9th edition, table 8).
+
+    With 1 psi of 6894.757 Pa (NIST SP 811, appendix B.8), 207 bar are 3002 psi.
+    """
+    run = changed_at(3, other_scales=(OtherScale(unit="bar", resolution=Decimal(1)),))
+    value = run.start().say(*TO_PRESSURE, "two zero seven bar").view.value
+    assert value is not None
+    assert (value.text, value.verdict) == ("207 bar", "inside limits")
+    assert value.limits == "2850 to 3150 psi"
+
+
+def test_a_phrase_that_waits_for_affirm_is_what_is_largest_and_no_value_before_it() -> None:
+    """A choice that was wrong must not stand where "affirm" is asked for."""
+    run = at(*TO_SIDE, "right side")
+    reads_back = Say(Speech.READ_BACK, "Left side.")
+    waiting = replace(run.state, phase=Phase.CONFIRMING, pending="left side", speaking=True)
+    view = next_view(run.task, waiting, reads_back, run.view)
+    assert (view.focus, view.voice) == (Focus.VOICE, ("Left side.",))
+    listening = replace(waiting, speaking=False)
+    view = next_view(run.task, listening, Listen(phrases_now(run.task, listening)), view)
+    assert view.focus is Focus.VOICE
+    assert "affirm" in view.answers
+
+
 def test_the_right_identity_is_not_shown_before_it_was_read() -> None:
     """It would be an invitation to read it off the board."""
     run = at(*TO_SERIAL, "kilo delta four eight bravo")
@@ -197,13 +237,7 @@ def test_a_wrong_choice_is_not_accepted_and_the_right_one_is_confirmed() -> None
 )
 def test_a_limit_on_one_side_is_worded_as_that(limits: FixedLimits, shown: str) -> None:
     """The second is the lowest that the scale, in steps of 1, can show."""
-    task = FollowedConversation().task
-    step = task.steps[2]
-    assert isinstance(step.expect, ReadingExpected)
-    changed = step.model_copy(update={"expect": step.expect.model_copy(update={"limits": limits})})
-    steps = (*task.steps[:2], changed, *task.steps[3:])
-    run = FollowedConversation(task.model_copy(update={"steps": steps})).start()
-    value = run.say("pin fitted", "one five").view.value
+    value = changed_at(2, limits=limits).start().say("pin fitted", "one five").view.value
     assert value is not None
     assert value.limits == shown
 
@@ -266,6 +300,34 @@ def test_a_board_that_fails_says_so_and_shows_nothing_that_can_be_said() -> None
     assert view.activity is Activity.FAILED
     assert view.trouble == "The board does not follow any more: listen to the voice."
     assert view.answers == ()
+
+
+# In any order of utterances.
+
+
+@settings(max_examples=100)
+@given(UTTERANCES)
+def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, float]]) -> None:
+    run = FollowedConversation().start()
+    for words, score in utterances:
+        if run.finished:
+            break
+        run.send(heard(words, score))
+        run.finish_speaking()
+        for view in run.views:
+            if view.activity is Activity.SPEAKING:
+                assert view.answers == view.other_words == ()
+        view, state = run.view, run.state
+        assert (view.activity is Activity.FINISHED) == run.finished
+        if view.value is not None:
+            assert (view.value.standing is Standing.WAITING) <= (state.pending is not None)
+        if view.focus is Focus.VALUE and "affirm" in view.answers:
+            assert view.value is not None
+            assert view.value.standing is Standing.WAITING
+            assert view.value.mark is Mark.GOOD
+        if not run.finished:
+            said_now = {*view.answers, *view.other_words}
+            assert {word.value for word in ACTED_ON[state.phase]} <= said_now
 
 
 def test_the_view_loads_no_web_library() -> None:
