@@ -95,7 +95,7 @@ class Guard:
                 "The board needs its token. Open the whole address that handsfree printed.\n", 403
             )
         # The token moves from the address, which can be seen and kept, into a cookie.
-        response = RedirectResponse(request.url.path, 303)
+        response = RedirectResponse("/", 303)
         response.set_cookie(cookie, self.token, httponly=True, samesite="lax")
         return response
 

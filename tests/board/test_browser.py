@@ -62,10 +62,13 @@ class Tablet:
 
     def show(self, view: BoardView) -> "Tablet":
         """Returns when the page shows it."""
-        self._shown += 1
-        self._feed.publish(view_as_json(view))
+        self.send(view_as_json(view))
         self.page.wait_for_selector(f'body[data-shown="{self._shown}"]')
         return self
+
+    def send(self, view: str) -> None:
+        self._shown += 1
+        self._feed.publish(view)
 
     def text(self, selector: str) -> str:
         """What a person can read there, on one line; hidden text is none."""
@@ -212,6 +215,15 @@ def test_a_lost_connection_is_shown_with_the_age_of_what_is_shown(own_tablet: Ta
     assert tablet.page.locator("#activity").is_hidden()
     assert tablet.page.locator("#say").is_hidden()
     assert tablet.text("#instruction") == "Fit the safety pin."
+
+
+def test_a_view_that_the_page_cannot_show_never_leaves_the_old_one_looking_live(
+    own_tablet: Tablet,
+) -> None:
+    own_tablet.show(at().view).send("{}")
+    own_tablet.page.wait_for_selector('body[data-connection="lost"]')
+    own_tablet.show(at("stand by").view)
+    assert own_tablet.text("#activity") == "Standing by"
 
 
 def test_after_the_end_of_a_run_nobody_is_told_to_listen(own_tablet: Tablet) -> None:

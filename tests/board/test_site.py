@@ -152,6 +152,12 @@ def test_the_token_opens_the_board_once_and_moves_into_a_cookie() -> None:
     assert reader.get("/events").status_code == 200
 
 
+def test_the_token_leads_to_the_board_and_nowhere_else() -> None:
+    """CWE-601: a path of two slashes would lead to another host."""
+    answer = client(TOKEN).get(f"{HERE}//evil.example/?token={TOKEN}")
+    assert answer.headers["location"] == "/"
+
+
 def test_two_boards_on_one_machine_do_not_take_each_others_cookie() -> None:
     names = {
         client(TOKEN, base_url=f"http://10.0.0.5:{port}")

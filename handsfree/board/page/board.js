@@ -13,6 +13,7 @@ const body = document.body;
 let lastSign = null; // when the server was heard last, ms; null: never
 let source = null;
 let tried = 0; // when the last connection was begun, ms
+let shownWhole = false; // else the page may still show the view before, and must not look live
 
 // All text goes in as text, never as markup: a task file can hold anything.
 function make(name, text, attributes = {}) {
@@ -142,7 +143,7 @@ function setConnection(live) {
 
 function heardFromServer() {
   lastSign = Date.now();
-  setConnection(true);
+  setConnection(shownWhole);
 }
 
 function connect() {
@@ -151,8 +152,13 @@ function connect() {
   source = new EventSource("/events");
   source.addEventListener("beat", heardFromServer);
   source.addEventListener("message", (event) => {
-    show(JSON.parse(event.data));
-    heardFromServer();
+    shownWhole = false;
+    try {
+      show(JSON.parse(event.data));
+      shownWhole = true;
+    } finally {
+      heardFromServer();
+    }
     fit();
     body.dataset.shown = event.lastEventId;
   });
