@@ -128,4 +128,6 @@ def _limits(step: Step, taken: ReadingTaken) -> str:
         return f"at most {highest:f} {unit}" if highest is not None else ""
     if highest is None:
         return f"at least {lowest:f} {unit}"
+    if lowest == highest:
+        return f"exactly {lowest:f} {unit}"
     return f"{lowest:f} to {highest:f} {unit}"

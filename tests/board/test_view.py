@@ -29,6 +29,7 @@ from handsfree.task.model import OtherScale, ReadingExpected
 from tests.board.following import ROOT, FollowedConversation, at, shipped
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
 from tests.engine.test_any_conversation import UTTERANCES
+from tests.test_boundaries import ALLOWED, IMPURE, imported
 
 
 def spoken_views(run: FollowedConversation) -> list[BoardView]:
@@ -233,9 +234,12 @@ def test_a_wrong_choice_is_not_accepted_and_the_right_one_is_confirmed() -> None
     [
         (FixedLimits(max=Decimal(50)), "at most 50 °C"),
         (FixedLimits(min=Decimal("-20.5")), "at least -20 °C"),
+        (FixedLimits(min=Decimal(15), max=Decimal(15)), "exactly 15 °C"),
     ],
 )
-def test_a_limit_on_one_side_is_worded_as_that(limits: FixedLimits, shown: str) -> None:
+def test_limits_are_worded_as_what_can_be_read_on_the_scale(
+    limits: FixedLimits, shown: str
+) -> None:
     """The second is the lowest that the scale, in steps of 1, can show."""
     value = changed_at(2, limits=limits).start().say("pin fitted", "one five").view.value
     assert value is not None
@@ -328,6 +332,18 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
         if not run.finished:
             said_now = {*view.answers, *view.other_words}
             assert {word.value for word in ACTED_ON[state.phase]} <= said_now
+
+
+# Pure.
+
+
+@pytest.mark.parametrize("name", ["view", "last_value", "sayable", "symbols"])
+def test_what_is_shown_follows_from_the_core_alone(name: str) -> None:
+    pure = {f"handsfree.board.{each}" for each in ("view", "last_value", "sayable", "symbols")}
+    for each in imported(ROOT / "handsfree" / "board" / f"{name}.py"):
+        assert each.split(".")[0] not in IMPURE
+        if each.startswith("handsfree"):
+            assert each in pure or ".".join(each.split(".")[:2]) in ALLOWED
 
 
 def test_the_view_loads_no_web_library() -> None:
