@@ -4,6 +4,7 @@ A pure ASGI guard around the whole application, so that no route can be forgotte
 """
 
 import ipaddress
+import re
 import secrets
 import socket
 from collections.abc import Iterable
@@ -29,6 +30,8 @@ SECURITY_HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
+# RFC 9110, 7.2: a host and perhaps a port; an IPv6 address stands in brackets (RFC 3986, 3.2.2).
+_HOST = re.compile(r"(?P<name>\[[0-9a-f:.]+\]|[^:\[\]/]+)(:[0-9]{1,5})?")
 
 
 def new_token() -> str:
@@ -42,20 +45,16 @@ def is_own_name(host: str, names: Iterable[str] = ()) -> bool:
     Against DNS rebinding, where a name of somebody else is made to point here: an address in
     figures cannot be made to point elsewhere, and `names` are our own. The port does not matter.
     """
-    name = _without_port(host).lower()
+    parts = _HOST.fullmatch(host.lower())
+    if parts is None:
+        return False
+    name = parts.group("name")
     try:
         ipaddress.ip_address(name.strip("[]"))
     except ValueError:
         machine = socket.gethostname().lower()
-        own = {"localhost", machine, f"{machine}.local", *(each.lower() for each in names)}
-        return name in own
+        return name in {"localhost", machine, f"{machine}.local", *map(str.lower, names)}
     return True
-
-
-def _without_port(host: str) -> str:
-    if host.startswith("["):  # an IPv6 address
-        return host.partition("]")[0] + "]"
-    return host.partition(":")[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +86,7 @@ class Guard:
                 "This is not an address of the board. Use the one that handsfree printed.\n", 421
             )
         # Cookies do not tell ports apart, and two boards can run on one machine.
-        cookie = f"handsfree-board-{request.url.port or 80}"
+        cookie = f"handsfree-board-{request.scope['server'][1]}"
         if self.token is None or self._fits(request.cookies.get(cookie)):
             return None
         if not self._fits(request.query_params.get("token")):

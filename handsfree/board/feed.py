@@ -2,7 +2,7 @@
 
 import asyncio
 import threading
-from collections.abc import AsyncIterator
+from collections.abc import AsyncGenerator
 from dataclasses import dataclass, field
 
 
@@ -50,7 +50,7 @@ class Feed:
             self._closed = True
             self._wake_all()
 
-    async def follow(self, beat_s: float) -> AsyncIterator[Update]:
+    async def follow(self, beat_s: float) -> AsyncGenerator[Update, None]:
         """The present view at once, then each time the latest; a sign of life after `beat_s`.
 
         Whoever is slow to ask for the next one misses what was replaced in between.

@@ -55,9 +55,8 @@ class LiveBoard:
         try:
             view = next_one()
             as_json = view_as_json(view)
-        except (
-            Exception
-        ):  # a board that fails must not stop the task: the voice leads, not the page
+        except Exception:
+            # Whatever it is, it must not stop the task: the voice leads, not the board.
             _diagnostics.exception("the board cannot show where the run stands")
             self._failed = True
             view = failed_view(self._view)

@@ -1,6 +1,7 @@
 """The site of the board: one page, its style and script, and the stream of views."""
 
 from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import aclosing
 from importlib.resources import files
 
 from starlette.applications import Starlette
@@ -31,7 +32,9 @@ def board_site(feed: Feed, token: str | None, names: tuple[str, ...] = ()) -> AS
         return StreamingResponse(_stream(feed), media_type="text/event-stream")
 
     routes = [Route(path, _asset(*asset)) for path, asset in _ASSETS.items()]
-    return Guard(Starlette(routes=[*routes, Route("/events", events)]), token, names)
+    site = Starlette(routes=[*routes, Route("/events", events)])
+    site.router.redirect_slashes = False  # it would repeat what the reader wrote as the host
+    return Guard(site, token, names)
 
 
 def _asset(name: str, media_type: str) -> Callable[[Request], Awaitable[Response]]:
@@ -45,8 +48,9 @@ def _asset(name: str, media_type: str) -> Callable[[Request], Awaitable[Response
 
 async def _stream(feed: Feed) -> AsyncIterator[str]:
     yield "retry: 1000\n\n"
-    async for update in feed.follow(BEAT_S):
-        yield as_event(update)
+    async with aclosing(feed.follow(BEAT_S)) as updates:
+        async for update in updates:
+            yield as_event(update)
 
 
 def as_event(update: Update) -> str:

@@ -245,6 +245,25 @@ def test_a_board_without_a_run_says_that_there_is_no_connection(browser: "Browse
         page.close()
 
 
+def test_with_its_token_a_page_opens_and_the_address_no_longer_shows_it(
+    browser: "Browser",
+) -> None:
+    feed = Feed()
+    feed.publish(view_as_json(at().view))
+    bound = bind("127.0.0.1", 0)
+    url = f"http://127.0.0.1:{bound.getsockname()[1]}/"
+    server = BoardServer(board_site(feed, "a-token"), bound)
+    page = browser.new_page()
+    try:
+        page.goto(f"{url}?token=a-token")
+        page.wait_for_selector('body[data-shown="1"]')
+        assert page.url == url
+    finally:
+        page.close()
+        feed.close()
+        server.close()
+
+
 def test_a_page_that_comes_back_shows_the_present_state_at_once(own_tablet: Tablet) -> None:
     own_tablet.show(at().view).show(at("stand by").view)
     own_tablet.page.reload()

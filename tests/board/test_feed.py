@@ -69,7 +69,7 @@ def test_a_reader_that_leaves_is_forgotten() -> None:
         updates = feed.follow(NEVER_S)
         await anext(updates)
         during = feed.readers
-        await updates.aclose()  # type: ignore[attr-defined] # it is a generator
+        await updates.aclose()
         return during, feed.readers
 
     feed = Feed()

@@ -17,6 +17,15 @@ from tests.board.following import at
 HERE = "http://127.0.0.1:8347"
 TOKEN = "a-token-for-this-test"
 
+EVENTS: Scope = {
+    "type": "http",
+    "method": "GET",
+    "path": "/events",
+    "query_string": b"",
+    "headers": [(b"host", b"127.0.0.1")],
+    "server": ("127.0.0.1", 8347),
+}
+
 
 def client(token: str | None = None, feed: Feed | None = None, base_url: str = HERE) -> TestClient:
     site = board_site(feed or Feed(), token)
@@ -92,14 +101,7 @@ def test_a_slow_page_holds_up_nobody_and_then_gets_the_latest_view() -> None:
             await asyncio.Event().wait()
             raise AssertionError
 
-        scope: Scope = {
-            "type": "http",
-            "method": "GET",
-            "path": "/events",
-            "query_string": b"",
-            "headers": [(b"host", b"127.0.0.1")],
-        }
-        request = asyncio.ensure_future(board_site(feed, None)(scope, receive, send))
+        request = asyncio.ensure_future(board_site(feed, None)(EVENTS, receive, send))
         await stuck.wait()
         for number in range(1000):
             feed.publish(f"view {number}")
@@ -112,6 +114,28 @@ def test_a_slow_page_holds_up_nobody_and_then_gets_the_latest_view() -> None:
     sent, while_stuck = asyncio.run(read())
     assert while_stuck == 2  # the time to try again after a loss, and the first view
     assert sent[2:] == ["id: 1001\ndata: view 999\n\n"]
+
+
+def test_a_page_that_leaves_is_forgotten() -> None:
+    async def read() -> tuple[int, int]:
+        feed = Feed()
+        leaves = asyncio.Event()
+        during: list[int] = []
+
+        async def send(message: Message) -> None:
+            if b"first" in message.get("body", b""):
+                during.append(feed.readers)
+                leaves.set()
+
+        async def receive() -> Message:
+            await leaves.wait()
+            return {"type": "http.disconnect"}
+
+        feed.publish("first")
+        await board_site(feed, None)(EVENTS, receive, send)
+        return during[0], feed.readers
+
+    assert asyncio.run(read()) == (1, 0)
 
 
 def test_there_is_an_end_to_the_number_of_boards() -> None:
@@ -183,7 +207,19 @@ def test_the_board_can_only_be_read(method: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "host", ["evil.example", "evil.example:8347", "127.0.0.1.evil.example", "localhost.evil", ""]
+    "host",
+    [
+        "evil.example",
+        "evil.example:8347",
+        "127.0.0.1.evil.example",
+        "localhost.evil",
+        "",
+        "[::1",
+        "[evil.example]",
+        "127.0.0.1:port",
+        "127.0.0.1/",
+        "evil.example@127.0.0.1",
+    ],
 )
 def test_a_foreign_name_that_points_here_is_refused(host: str) -> None:
     """DNS rebinding: a page of evil.example could else read the board through its own name."""
