@@ -125,7 +125,13 @@ def test_a_step_is_shown_with_its_warning_and_what_can_be_said(tablet: Tablet) -
     assert tablet.text('[data-kind="warning"]') == "WARNING The door can move."
     assert tablet.text("#answers") == "pin fitted"
     assert tablet.text("#words").startswith("or say again, stand by, unable")
-    assert tablet.text("#states") == "safety pin: removed Check a bottle, revision 4"
+    assert tablet.text("#states") == "safety pin: removed"
+
+
+def test_while_the_task_waits_the_board_says_which_task_it_is(tablet: Tablet) -> None:
+    tablet.show(at("stand by").view)
+    assert tablet.text("#activity") == "Standing by"
+    assert tablet.text("#task") == "Check a bottle, revision 4"
 
 
 def test_a_value_outside_its_limits_is_shown_with_limits_and_verdict(tablet: Tablet) -> None:

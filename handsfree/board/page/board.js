@@ -61,7 +61,7 @@ function show(view) {
       item.append(make("b", value));
       return item;
     }),
-    make("li", `${view.title}, revision ${view.revision}`),
+    make("li", `${view.title}, revision ${view.revision}`, { id: "task" }),
   );
 }
 
