@@ -110,8 +110,10 @@ def run(
     from handsfree.run import run as hold
     from handsfree.screen import TextScreen
     from handsfree.speaking import open_speaker
+    from handsfree.task.calibration import refuse_expired
 
     checked, text = _read(task)
+    refuse_expired(checked.equipment, _utc_now().date())
     files = clips_in(clips) if clips else ()
     began = time.monotonic()
 

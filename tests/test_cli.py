@@ -120,6 +120,16 @@ def test_a_run_that_ends_early_says_where_and_exits_1(tmp_path: Path) -> None:
     assert json.loads(last)["kind"] == "stopped"
 
 
+def test_a_run_with_a_tool_out_of_calibration_does_not_begin(tmp_path: Path) -> None:
+    old = tmp_path / "old.yaml"
+    dated = "    calibrated: true\n    calibration_due: 2001-02-03\n"
+    old.write_text(TASK.read_text().replace("    calibrated: true\n", dated, 1))
+    done = handsfree("run", old, "--keyboard", "--record", tmp_path / "r", typed="5306 04\n")
+    assert done.returncode == 1
+    assert "Hose gauge, 1 bar steps: calibration was due 2001-02-03, today is " in done.stderr
+    assert not (tmp_path / "r").exists()
+
+
 def test_a_run_without_an_ear_is_misuse() -> None:
     done = handsfree("run", TASK)
     assert done.returncode == 2

@@ -17,7 +17,7 @@ from handsfree.engine.entries import (
     Replaced,
 )
 from handsfree.engine.state import Phase
-from handsfree.task.limits import Verdict
+from handsfree.task.limits import NoLimits, Verdict
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
@@ -119,7 +119,12 @@ def _reading(
     # of a degree has no last one.
     exact = convert(stated.value, unit, expected.unit)
     value = stated.value if unit == expected.unit else in_figures(exact)
-    bounds = expected.limits.bounds(readings)
+    try:
+        bounds = expected.limits.bounds(readings)
+    except NoLimits as none:
+        # Without limits there is no verdict, and a value without one is not taken.
+        says = wording.no_limits(stated.figures, unit, str(none))
+        return _refused(step, stated, f"no limits: {none}", phase, says)
     verdict = bounds.verdict(exact)
     taken = ReadingTaken(
         step=step,

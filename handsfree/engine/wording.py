@@ -144,6 +144,15 @@ def wrong_kind(said: str, expected: ReadingExpected) -> tuple[Say, ...]:
     return (_say(Speech.QUESTION, f"{what} {expected_answer(expected)}"),)
 
 
+def no_limits(value_figures: str, unit: str, why: str) -> tuple[Say, ...]:
+    """The value cannot be judged, so it is not taken; `why` follows from earlier readings."""
+    value = f"{speak_measured(value_figures).capitalize()} {speak_unit(unit)}."
+    return (
+        _say(Speech.READ_BACK, f"{value} Not accepted. There are no limits for it: {why}."),
+        _say(Speech.QUESTION, "Say unable, and tell your supervisor."),
+    )
+
+
 def wrong_unit(said: str, expected: ReadingExpected) -> tuple[Say, ...]:
     """The value came in another unit."""
     return (_say(Speech.QUESTION, f"I heard {speak_unit(said)}. {expected_answer(expected)}"),)

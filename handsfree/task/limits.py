@@ -1,96 +1,81 @@
-"""Limits of a reading, and whether a value lies inside them.
+"""Limits of a reading: fixed, over a table, or computed.
 
-A value at the limit is inside. Values are compared exactly: nothing is rounded first.
+Every kind has `earlier`, the steps whose readings it needs, and `bounds`, the limits at given
+readings. What is wrong with a file is found when it is read; what only a run can show raises
+NoLimits, and then no value is accepted.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
-from enum import Enum
+from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
 from typing import Annotated, Self
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
+from handsfree.task.bounds import (
+    Bound,
+    Bounds,
+    NoLimits,
+    Readings,
+    Verdict,
+    earlier_reading,
+    exact,
+    refuse_crossed,
+)
+from handsfree.task.combined_limits import CombinedLimits
 from handsfree.task.file_model import FileModel, Identifier, wrong
+from handsfree.task.gas_limits import GasLimits
+from handsfree.task.torque_limits import TorqueLimits
 
-
-class Verdict(Enum):
-    """Where a value lies."""
-
-    INSIDE = "inside limits"
-    BELOW = "below minimum"
-    ABOVE = "above maximum"
-
-
-@dataclass(frozen=True, slots=True)
-class Bounds:
-    """The limits in force at one moment, exact."""
-
-    lowest: Fraction | None
-    highest: Fraction | None
-
-    def verdict(self, value: Decimal | Fraction) -> Verdict:
-        """Compare exactly; a value at the limit is inside."""
-        exact = Fraction(value)
-        if self.lowest is not None and exact < self.lowest:
-            return Verdict.BELOW
-        if self.highest is not None and exact > self.highest:
-            return Verdict.ABOVE
-        return Verdict.INSIDE
-
-    def lowest_readable(self, resolution: Decimal) -> Decimal | None:
-        """The lowest value on a gauge of this resolution that is inside, to be spoken."""
-        return _on_scale(self.lowest, resolution, ROUND_CEILING)
-
-    def highest_readable(self, resolution: Decimal) -> Decimal | None:
-        """The highest value on a gauge of this resolution that is inside, to be spoken."""
-        return _on_scale(self.highest, resolution, ROUND_FLOOR)
-
-
-def _on_scale(bound: Fraction | None, resolution: Decimal, rounding: str) -> Decimal | None:
-    if bound is None:
-        return None
-    steps = bound / Fraction(resolution)
-    whole = (
-        -(-steps.numerator // steps.denominator)
-        if rounding == ROUND_CEILING
-        else (steps.numerator // steps.denominator)
-    )
-    return whole * resolution
+__all__ = [
+    "Bounds",
+    "CombinedLimits",
+    "FixedLimits",
+    "GasLimits",
+    "Limits",
+    "NoLimits",
+    "TableLimits",
+    "TorqueLimits",
+    "Verdict",
+    "worked",
+]
 
 
 class FixedLimits(FileModel):
     """`min`, `max` or both."""
 
-    min: Decimal | None = None
-    max: Decimal | None = None
+    min: Bound | None = None
+    max: Bound | None = None
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
         if self.min is None and self.max is None:
             raise wrong("limits without a limit", "Write min, max or both")
-        _refuse_crossed(self.min, self.max)
+        refuse_crossed(self.min, self.max)
         return self
 
-    def bounds(self, readings: Mapping[str, Decimal]) -> Bounds:  # noqa: ARG002 one shape for both
+    @property
+    def earlier(self) -> tuple[str, ...]:
+        """None."""
+        return ()
+
+    def bounds(self, readings: Readings) -> Bounds:  # noqa: ARG002 one shape for all
         """The same at any moment."""
-        return Bounds(_exact(self.min), _exact(self.max))
+        return Bounds(exact(self.min), exact(self.max))
 
 
 class TableRow(FileModel):
     """The limits at one value of the other reading."""
 
-    at: Decimal
-    min: Decimal | None = None
-    max: Decimal | None = None
+    at: Bound
+    min: Bound | None = None
+    max: Bound | None = None
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
         if self.min is None and self.max is None:
             raise wrong("a table row without a limit", "Write min, max or both")
-        _refuse_crossed(self.min, self.max)
+        refuse_crossed(self.min, self.max)
         return self
 
 
@@ -117,6 +102,11 @@ class TableLimits(FileModel):
         return self
 
     @property
+    def earlier(self) -> tuple[str, ...]:
+        """The step of the other reading."""
+        return (self.over,)
+
+    @property
     def first(self) -> Decimal:
         """The lowest value of the other reading that the table covers."""
         return self.table[0].at
@@ -126,20 +116,16 @@ class TableLimits(FileModel):
         """The highest value of the other reading that the table covers."""
         return self.table[-1].at
 
-    def bounds(self, readings: Mapping[str, Decimal]) -> Bounds:
-        """Limits at the earlier reading, by step; raises ValueError outside the table."""
-        at = readings[self.over]
+    def bounds(self, readings: Readings) -> Bounds:
+        """Limits at the earlier reading, by step; raises NoLimits outside the table."""
+        at = earlier_reading(readings, self.over)
         for low, high in pairwise(self.table):
             if low.at <= at <= high.at:
                 share = Fraction(at - low.at) / Fraction(high.at - low.at)
                 return Bounds(
                     _between(low.min, high.min, share), _between(low.max, high.max, share)
                 )
-        raise ValueError(f"{at} is outside the table, {self.first} to {self.last}")
-
-
-def _exact(bound: Decimal | None) -> Fraction | None:
-    return None if bound is None else Fraction(bound)
+        raise NoLimits(f"{at} is outside the table, {self.first} to {self.last}")
 
 
 def _between(low: Decimal | None, high: Decimal | None, share: Fraction) -> Fraction | None:
@@ -148,19 +134,36 @@ def _between(low: Decimal | None, high: Decimal | None, share: Fraction) -> Frac
     return Fraction(low) + (Fraction(high) - Fraction(low)) * share
 
 
-def _refuse_crossed(low: Decimal | None, high: Decimal | None) -> None:
-    if low is not None and high is not None and low > high:
-        raise wrong(f"the limits cross: min {low} is above max {high}", "Exchange or mend them")
+# The first kind that has one of its keys in the file is meant; gas has 'over' as a table has.
+_MARKS = (
+    ("gas limits", GasLimits, {"gas", "fill"}),
+    ("torque limits", TorqueLimits, {"torque", "wrench"}),
+    ("combined limits", CombinedLimits, {"of"}),
+    ("table limits", TableLimits, {"over", "table"}),
+)
 
 
 def _kind(value: object) -> str:
-    over_a_table = isinstance(value, TableLimits) or (
-        isinstance(value, dict) and bool({"over", "table"} & value.keys())
-    )
-    return "table limits" if over_a_table else "fixed limits"
+    for kind, model, keys in _MARKS:
+        if isinstance(value, model) or (isinstance(value, dict) and keys & value.keys()):
+            return kind
+    return "fixed limits"
 
 
 Limits = Annotated[
-    Annotated[FixedLimits, Tag("fixed limits")] | Annotated[TableLimits, Tag("table limits")],
+    Annotated[FixedLimits, Tag("fixed limits")]
+    | Annotated[TableLimits, Tag("table limits")]
+    | Annotated[GasLimits, Tag("gas limits")]
+    | Annotated[TorqueLimits, Tag("torque limits")]
+    | Annotated[CombinedLimits, Tag("combined limits")],
     Discriminator(_kind),
 ]
+
+
+def worked(limits: Limits, at: Readings) -> Bounds:
+    """The limits as numbers, in the unit of their reading, at these earlier readings.
+
+    `at` has a value for each step in `limits.earlier`, in the unit of that step. What a person
+    reviews, such as the limits at three temperatures, is what a run would apply. Raises NoLimits.
+    """
+    return limits.bounds(at)

@@ -1,5 +1,7 @@
 """The models of a task file: what is to be done, and what each step expects to hear."""
 
+import re
+from datetime import date
 from decimal import Decimal
 from typing import Annotated, Any, Self
 
@@ -34,6 +36,16 @@ def _not_standard(phrase: str) -> str:
     return phrase
 
 
+def _iso_date(value: Any) -> Any:
+    # A plain number would be taken for seconds since 1970.
+    if isinstance(value, str) and not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value):
+        raise wrong(f"'{value}' is not a date", "Write year, month and day, such as 2031-05-04")
+    return value
+
+
+IsoDate = Annotated[date, BeforeValidator(_iso_date)]
+
+
 class ApprovedData(FileModel):
     """The approved maintenance data that this task follows, and that outranks it."""
 
@@ -53,6 +65,17 @@ class Equipment(FileModel):
 
     name: Text
     calibrated: bool = False  # it carries a calibration date that must be checked
+    calibration_due: IsoDate | None = None  # the last day on which it may measure, where known
+
+    @model_validator(mode="after")
+    def _due_only_if_calibrated(self) -> Self:
+        if self.calibration_due is not None and not self.calibrated:
+            raise wrong(
+                "a calibration date on a tool that is not calibrated",
+                "Write calibrated: true, or leave the date out",
+                "calibration_due",
+            )
+        return self
 
 
 class Part(FileModel):
@@ -112,7 +135,8 @@ class ReadingExpected(FileModel):
     reading: Text  # the quantity, such as pressure
     called: Annotated[tuple[Words, ...], BeforeValidator(_listed)] = ()  # further names for it
     unit: Text
-    resolution: Annotated[Decimal, Field(gt=0)]  # the finest step of the gauge, in `unit`
+    # The finest step of the gauge, in `unit`.
+    resolution: Annotated[Decimal, Field(gt=0, max_digits=18)]
     limits: Limits
     digit_pairs: bool = False
     fractions: bool = False  # "three and five sixteenths" can be said

@@ -5,6 +5,7 @@ Steps follow one another without branches, so one walk along them is a complete 
 
 from collections.abc import Iterator, Mapping
 
+from handsfree.task.limit_references import check_limits
 from handsfree.task.limits import FixedLimits, TableLimits
 from handsfree.task.model import ChoiceExpected, ConfirmExpected, ReadingExpected, Task
 from handsfree.task.problems import Problem
@@ -20,6 +21,7 @@ def check_references(task: Task, source: Source) -> list[Problem]:
         *_unknown_states(task, source),
         *_phrases_that_are_numbers(task, source),
         *_tables(task, source),
+        *check_limits(task, source),
     ]
     # Without sound names a walk would only repeat the same complaints.
     return problems or list(_walk(task, source))

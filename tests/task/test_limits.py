@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
-from handsfree.task.limits import FixedLimits, Limits, TableLimits, Verdict
+from handsfree.task.limits import Limits, Verdict
 
 TABLE = {
     "over": "temperature",
@@ -20,8 +20,8 @@ TABLE = {
 }
 
 
-def limits(value: object) -> FixedLimits | TableLimits:
-    return TypeAdapter[FixedLimits | TableLimits](Limits).validate_python(value)
+def limits(value: object) -> Limits:
+    return TypeAdapter[Limits](Limits).validate_python(value)
 
 
 def verdict(value: str, low: str, high: str) -> Verdict:

@@ -162,6 +162,12 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "t.yaml:26:7: '.nan': input should be a valid decimal. Write a number such as 12.5",
         ),
         (
+            "resolution: 10",
+            "resolution: 1e-999999999",
+            "t.yaml:26:7: '1e-999999999': decimal input should have no more than 18 digits in "
+            "total. Mend the value",
+        ),
+        (
             "max: 50}",
             "max: Infinity}",
             "t.yaml:19:26: 'Infinity': input should be a finite number. Write a finite number",
@@ -217,6 +223,18 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "needs: {pin: removed}",
             "t.yaml:22:13: step 'pressure' needs 'pin' removed, but by then it is fitted. "
             "Set it in an earlier step, or mend the order",
+        ),
+        (
+            "title: Check a bottle",
+            "title: Check a bottle\nequipment:\n"
+            "  - {name: Gauge, calibrated: true, calibration_due: 17}",
+            "t.yaml:4:37: '17' is not a date. Write year, month and day, such as 2031-05-04",
+        ),
+        (
+            "title: Check a bottle",
+            "title: Check a bottle\nequipment:\n  - {name: Gauge, calibration_due: 2031-05-04}",
+            "t.yaml:4:19: a calibration date on a tool that is not calibrated. "
+            "Write calibrated: true, or leave the date out",
         ),
         ("title: Check a bottle\n", "", "t.yaml:1:1: key 'title' is missing. Write it"),
         (
