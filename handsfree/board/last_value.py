@@ -15,7 +15,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.state import State
 from handsfree.task.limits import Bounds, Verdict
-from handsfree.task.model import IdentityExpected, ReadingExpected, Step, Task
+from handsfree.task.model import ChoiceExpected, IdentityExpected, ReadingExpected, Step, Task
 
 
 class Mark(Enum):
@@ -25,6 +25,7 @@ class Mark(Enum):
     LOW = "low"
     HIGH = "high"
     BAD = "bad"
+    NOTED = "noted"  # there is no verdict: the task does not say what is right
     VOID = "void"
 
 
@@ -32,6 +33,7 @@ class Standing(Enum):
     """What became of a value."""
 
     WAITING = "waits for affirm"
+    TAKEN = "taken"
     CONFIRMED = "confirmed"
     NOT_ACCEPTED = "not accepted"
     TAKEN_BACK = "taken back"
@@ -88,17 +90,21 @@ def _stated(
         case IdentityRead():
             # The right one is not shown: it would be an invitation to read it off the board.
             text, limits, standing = entry.characters, "", waiting
-            mark = Mark.GOOD if entry.accepted else Mark.BAD
-            verdict = "written down" if entry.accepted else "not named by the task"
-            if entry.accepted and isinstance(step.expect, IdentityExpected) and step.expect.accept:
-                verdict = "named by the task"
+            named = isinstance(step.expect, IdentityExpected) and bool(step.expect.accept)
+            mark, verdict = _found(entry.accepted, named, "named by the task")
         case ChoiceMade():
             text, limits = entry.choice, ""
-            mark = Mark.GOOD if entry.accepted else Mark.BAD
-            verdict = "as the task needs" if entry.accepted else "not what the task needs"
-            # A choice that is right confirms its step at once.
-            standing = Standing.CONFIRMED if entry.accepted else Standing.NOT_ACCEPTED
+            needed = isinstance(step.expect, ChoiceExpected) and bool(step.expect.required)
+            mark, verdict = _found(entry.accepted, needed, "what the task needs")
+            standing = Standing.TAKEN if entry.accepted else Standing.NOT_ACCEPTED
     return LastValue(entry.step, number, _name(step), text, verdict, mark, limits, standing)
+
+
+def _found(accepted: bool, compared: bool, right: str) -> tuple[Mark, str]:
+    """What is found is good only where it was compared with what the task says is right."""
+    if not accepted:
+        return Mark.BAD, f"not {right}"
+    return (Mark.GOOD, right) if compared else (Mark.NOTED, "written down")
 
 
 _MARKS = {Verdict.INSIDE: Mark.GOOD, Verdict.BELOW: Mark.LOW, Verdict.ABOVE: Mark.HIGH}

@@ -25,7 +25,7 @@ from handsfree.engine.effects import Listen, Say, Speech
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import ACTED_ON, Phase
 from handsfree.task.limits import FixedLimits
-from handsfree.task.model import OtherScale, ReadingExpected
+from handsfree.task.model import IdentityExpected, OtherScale, ReadingExpected
 from tests.board.following import ROOT, FollowedConversation, at, shipped
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
 from tests.engine.test_any_conversation import UTTERANCES
@@ -227,6 +227,16 @@ def test_a_wrong_choice_is_not_accepted_and_the_right_one_is_confirmed() -> None
     assert right is not None
     assert (wrong.mark, wrong.standing) == (Mark.BAD, Standing.NOT_ACCEPTED)
     assert (right.mark, right.standing) == (Mark.GOOD, Standing.CONFIRMED)
+
+
+def test_what_was_not_compared_with_anything_gets_no_tick() -> None:
+    task = FollowedConversation().task
+    serial = task.steps[4].model_copy(update={"expect": IdentityExpected(identity="part number")})
+    steps = (*task.steps[:4], serial, *task.steps[5:])
+    run = FollowedConversation(task.model_copy(update={"steps": steps})).start()
+    value = run.say(*TO_SERIAL, "kilo delta four eight bravo").view.value
+    assert value is not None
+    assert (value.text, value.verdict, value.mark) == ("KD48B", "written down", Mark.NOTED)
 
 
 @pytest.mark.parametrize(
