@@ -15,6 +15,7 @@ from handsfree.errors import HandsfreeError
 
 if TYPE_CHECKING:
     from handsfree.run import Board
+    from handsfree.task.explore import Watch
     from handsfree.task.model import Task
     from handsfree.words.phrases import PhraseSet
 
@@ -47,21 +48,28 @@ def main() -> None:
 
 @app.command()
 def check(task: TaskFile) -> None:
-    """Check a task file, and say what is in it and which of its phrases sound alike."""
+    """Prove a task: look at every way through it, and say what is in it and what to look at."""
     from handsfree.rehearse import warnings_about
+    from handsfree.task.advice import advise
+    from handsfree.task.read import read_and_prove
 
-    checked, text = _read(task)
+    text = _text(task)
+    with _counting("Looking at every way", "situations") as watch:
+        checked, proof, source = read_and_prove(text, str(task), watch)
+    advice = [each.advise(str(task)) for each in advise(checked, source)]
     warnings = warnings_about(checked, text, str(task))
-    for warning in warnings:
-        print(warning.line, file=sys.stderr)
+    for line in (*advice, *(warning.line for warning in warnings)):
+        print(line, file=sys.stderr)
     if any(warning.fails for warning in warnings):
         raise typer.Exit(1)
-    found = f"{len(warnings)} to look at" if warnings else "no problem found"
+    to_look_at = len(advice) + len(warnings)
     readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
+    found = f"{to_look_at} to look at" if to_look_at else "no problem found"
     typer.echo(
         f"{task}: {found}. {checked.title}, revision {checked.revision}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
-        f"{len(checked.never)} never rules."
+        f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
+        f"and {proof.moves:,} moves in {proof.walks} walks."
     )
 
 
@@ -81,18 +89,23 @@ def run(
         Path | None,
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
+    variant: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
+    ] = None,
     board: Annotated[
         bool, typer.Option("--board", help="Show the step on a local web page, for a tablet.")
     ] = False,
     board_host: Annotated[
         str | None,
         typer.Option(
-            metavar="HOST", help="The address that the page is served on.  [default: this machine]"
+            metavar="HOST",
+            help="The address that the page is served on; this machine only, if not given.",
         ),
     ] = None,
     board_port: Annotated[
         int | None,
-        typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 0: any.  [default: 8347]"),
+        typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 8347, if not given."),
     ] = None,
 ) -> None:
     """Do a task by voice, from recorded clips, or by typed words."""
@@ -113,6 +126,7 @@ def run(
     from handsfree.task.calibration import refuse_expired
 
     checked, text = _read(task)
+    variants = _variants(checked, variant or [])
     refuse_expired(checked.equipment, _utc_now().date())
     files = clips_in(clips) if clips else ()
     began = time.monotonic()
@@ -133,7 +147,7 @@ def run(
         boards = _open_board(opened, checked, board_host, board_port) if board else ()
         speaker = open_speaker(speech_file)
         try:
-            end = hold(checked, ear, log, speaker, screen, boards)
+            end = hold(checked, ear, log, speaker, screen, variants, boards)
         finally:
             speaker.close()
             typer.echo(f"record: {folder}")
@@ -193,13 +207,35 @@ def hear(
 def _read(path: Path) -> "tuple[Task, str]":
     from handsfree.task.read import read_task
 
+    text = _text(path)
+    return read_task(text, str(path)), text
+
+
+def _text(path: Path) -> str:
+    from handsfree.task.source import LARGEST_CHARACTERS
+
     try:
-        text = path.read_text(encoding="utf-8")
+        with path.open(encoding="utf-8") as file:
+            # One character more is enough to see that a file is too large, however large it is.
+            return file.read(LARGEST_CHARACTERS + 1)
     except OSError as error:
         raise Misuse(f"{path}: cannot be read ({error.strerror}). Name a task file.") from error
     except UnicodeDecodeError as error:
         raise Misuse(f"{path}: is not text in UTF-8. Name a task file.") from error
-    return read_task(text, str(path)), text
+
+
+def _variants(task: "Task", said: list[str]) -> dict[str, str]:
+    """One value for each variant of the task, in the order of the task."""
+    given = dict(each.partition("=")[::2] for each in said)
+    for name in given:
+        if name not in task.variants:
+            known = ", ".join(task.variants) or "none"
+            raise Misuse(f"run: the task has no variant '{name}'. It has: {known}.")
+    for name, values in task.variants.items():
+        if given.get(name) not in values:
+            options = " or ".join(f"--variant '{name}={value}'" for value in values)
+            raise Misuse(f"run: say which {name} this run is for: {options}.")
+    return {name: given[name] for name in task.variants}
 
 
 def _open_board(
@@ -247,6 +283,25 @@ def _loading() -> Iterator[None]:
 
     with Console(stderr=True).status("Loading the speech model"):
         yield
+
+
+@contextmanager
+def _counting(doing: str, what: str) -> "Iterator[Watch]":
+    """Show on stderr how many have been found, once that has taken two seconds."""
+    from rich.console import Console
+
+    began = time.monotonic()
+    status = Console(stderr=True).status(doing)
+
+    def watch(found: int) -> None:
+        if time.monotonic() - began > 2:
+            status.update(f"{doing}: {found:,} {what}")
+            status.start()
+
+    try:
+        yield watch
+    finally:
+        status.stop()
 
 
 def _utc_now() -> datetime:

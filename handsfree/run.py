@@ -1,7 +1,7 @@
 """The only place where the parts meet: an ear, the engine, the record, a voice and a screen."""
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -83,14 +83,17 @@ def run(
     record: Record,
     speaker: Speaker,
     screen: Screen,
+    variants: Mapping[str, str] | None = None,
     boards: Sequence[Board] = (),
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
+    `variants` has one value for each variant of the task, such as the side.
     Whatever is acknowledged aloud is on disk first. Raises RecordNotWritten when it cannot be.
     """
     state = before_start(task)
-    events: deque[Event] = deque([Started(confusable=confusable_phrases(task))])
+    started = Started(confusable_phrases(task), tuple((variants or {}).items()))
+    events: deque[Event] = deque([started])
     while events:
         event = events.popleft()
         state, effects = advance(task, state, event)

@@ -57,6 +57,60 @@ def test_check_says_what_is_in_a_good_task() -> None:
     assert "no problem found. Add nitrogen to the cargo door accumulator" in done.stdout
 
 
+def test_check_says_how_much_was_looked_at() -> None:
+    done = handsfree("check", ROOT / "tasks" / "door-slide-refit.yaml")
+    assert done.returncode == 0
+    assert re.search(
+        r"Proved on every way: \d+ situations and \d+ moves in \d walks\.", done.stdout
+    )
+
+
+def test_a_task_with_a_way_that_must_not_be_is_refused_with_that_way(tmp_path: Path) -> None:
+    wrong = tmp_path / "wrong.yaml"
+    wrong.write_text(
+        TASK.read_text().replace("charging-hose: removed}\n", "charging-hose: fitted}\n")
+    )
+    for done in (handsfree("check", wrong), handsfree("run", wrong, "--keyboard")):
+        assert done.returncode == 1
+        assert "'charging-hose' must end removed, but it can end fitted" in done.stderr
+        assert "    The shortest way there has 8 steps:" in done.stderr
+        assert done.stdout == ""
+
+
+def test_advice_on_wording_is_told_and_does_not_fail(tmp_path: Path) -> None:
+    advised = tmp_path / "advised.yaml"
+    text = TASK.read_text().replace("Remove the charging hose.", "Loosen, and remove the hose.")
+    advised.write_text(text)
+    done = handsfree("check", advised)
+    assert done.returncode == 0
+    assert ": warning: the instruction of step 'remove-hose' gives a second order" in done.stderr
+    assert "1 to look at." in done.stdout
+
+
+def test_a_file_that_is_far_too_large_is_not_read_to_its_end(tmp_path: Path) -> None:
+    large = tmp_path / "large.yaml"
+    with large.open("wb") as file:
+        file.truncate(10_000_000_000)  # a hole: it takes no room
+    done = handsfree("check", large)
+    assert done.returncode == 2
+    assert "A task file has at most 1,000,000" in done.stderr
+
+
+def test_the_variants_of_a_run_must_be_said(tmp_path: Path) -> None:
+    variant = tmp_path / "variant.yaml"
+    variant.write_text("variants: {side: [left, right]}\n" + TASK.read_text())
+    record = ("--keyboard", "--record", tmp_path / "record")
+    none = handsfree("run", variant, *record)
+    assert none.returncode == 2
+    assert none.stderr == (
+        "run: say which side this run is for: --variant 'side=left' or --variant 'side=right'.\n"
+    )
+    other = handsfree("run", variant, *record, "--variant", "door=left")
+    assert other.stderr == "run: the task has no variant 'door'. It has: side.\n"
+    left = handsfree("run", variant, *record, "--variant", "side=left")
+    assert "This run is for side left." in left.stdout
+
+
 def test_check_warns_of_phrases_that_sound_alike_and_does_not_fail(tmp_path: Path) -> None:
     task = tmp_path / "task.yaml"
     text = TASK.read_text().replace("charging hose fitted", "charging hose on")
