@@ -12,6 +12,7 @@ from handsfree.engine.entries import (
     ReadingRefused,
     ReadingTaken,
     StepConfirmed,
+    StepLeft,
 )
 from handsfree.engine.state import State
 from handsfree.task.limits import Bounds, Verdict
@@ -59,11 +60,12 @@ def value_after(
     """The last value once `entry` has been decided; `state` is what the decision led to."""
     match entry:
         case ReadingTaken() | ReadingRefused() | IdentityRead() | ChoiceMade():
-            ids = [step.id for step in task.steps]
-            at = ids.index(entry.step)
+            at = task.index_of[entry.step]
             return _stated(at + 1, task.steps[at], state, entry)
-        case StepConfirmed() if value is not None and value.step == entry.step:
-            return replace(value, standing=Standing.CONFIRMED)
+        # A value outside its limits can be affirmed too, and then lead on from the step.
+        case StepConfirmed() | StepLeft() if value is not None and value.step == entry.step:
+            if value.standing in (Standing.WAITING, Standing.TAKEN):
+                return replace(value, standing=Standing.CONFIRMED)
     if value is not None and value.standing is Standing.WAITING and state.pending is None:
         gone = Standing.TAKEN_BACK
         return replace(value, standing=gone, verdict=gone.value, mark=Mark.VOID)

@@ -59,9 +59,8 @@ class BoardView:
     not_acted_on: str  # what was heard last and not acted on, and why; empty: nothing
     answers: tuple[str, ...]  # what can be said now to go on; empty while the tool speaks
     other_words: tuple[str, ...]  # what else can be said now
-    states: tuple[
-        tuple[str, str], ...
-    ]  # what pins, levers and so on are called, and where they are
+    states: tuple[tuple[str, str], ...]  # of pins and levers, and of what is counted, by name
+    left_undone: tuple[str, ...]  # the steps with an open finding, and how they were left
     trouble: str = ""  # empty: none
 
 
@@ -82,6 +81,7 @@ def first_view(task: Task, state: State) -> BoardView:
         answers=(),
         other_words=(),
         states=(),
+        left_undone=(),
     )
     return _at(task, state, blank)
 
@@ -146,7 +146,11 @@ def _at(task: Task, state: State, view: BoardView) -> BoardView:
         alerts=() if step is None else _alerts(step),
         instruction="" if step is None else step.instruction,
         value=None if step is None else view.value,
-        states=tuple((task.states[name].called, value) for name, value in state.states),
+        states=(
+            *((task.states[name].called, value) for name, value in state.states),
+            *((f"{task.counted[name].called} out", str(out)) for name, out in state.counts),
+        ),
+        left_undone=tuple(f"step {task.index_of[step] + 1}, {how}" for step, how in state.findings),
     )
 
 
@@ -185,8 +189,8 @@ def _focus(state: State, view: BoardView) -> Focus:
     if _value_is_asked(state, view):
         return Focus.VALUE
     # What waits for "affirm" and is no value, and why the task stands by, was only said.
-    only_said = state.phase in (Phase.CONFIRMING, Phase.STANDING_BY)
-    return Focus.VOICE if only_said else Focus.STEP
+    waits_for_the_step = state.phase in (Phase.ANSWERING, Phase.OUTSIDE)
+    return Focus.STEP if waits_for_the_step else Focus.VOICE
 
 
 def _value_is_asked(state: State, view: BoardView) -> bool:

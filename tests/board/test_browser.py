@@ -182,6 +182,13 @@ def test_the_longest_steps_of_the_shipped_tasks_are_read_from_2_4_m(
         assert capital_mm(page, "#instruction") >= height_mm(16, 2400), view.instruction
 
 
+def test_a_finished_task_never_hides_what_was_left_undone(tablet: Tablet) -> None:
+    finished = at(*TO_END, "pin removed").view
+    tablet.show(replace(finished, left_undone=("step 3, deferred",)))
+    assert tablet.text("#activity") == "Finished"
+    assert tablet.text("#undone") == "Not done: step 3, deferred"
+
+
 def test_hostile_text_stays_text(tablet: Tablet) -> None:
     hostile = '<img src=x onerror="document.title=1"><script>document.title=2</script>'
     view = at(*TO_PRESSURE, "two eight four zero").view
@@ -196,6 +203,7 @@ def test_hostile_text_stays_text(tablet: Tablet) -> None:
             voice=(hostile,),
             answers=(hostile,),
             states=((hostile, hostile),),
+            left_undone=(hostile,),
             trouble=hostile,
         )
     )

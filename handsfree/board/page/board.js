@@ -55,6 +55,7 @@ function show(view) {
   showText("voice", view.voice.join(" "));
   showText("unheeded", view.not_acted_on);
   showSayable(view);
+  showText("undone", view.left_undone.length ? `Not done: ${view.left_undone.join("; ")}` : "");
   at("states").replaceChildren(
     ...view.states.map(([called, value]) => {
       const item = make("li", `${called}: `);
