@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from handsfree.cli_models import models
 from handsfree.errors import HandsfreeError
 
 if TYPE_CHECKING:
@@ -25,6 +26,7 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
+app.add_typer(models, name="models")
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 
