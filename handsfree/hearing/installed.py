@@ -172,7 +172,7 @@ def _read(path: Path) -> InstalledModel:
         raise RecordBroken(path, f"cannot be read ({error.strerror})") from error
     except ValidationError as error:
         first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"])
+        where = ".".join(str(part) for part in first["loc"]) or "it"
         raise RecordBroken(path, f"{where}: {first['msg']}") from error
     if model.name != path.parent.name:
         raise RecordBroken(path, f"it is of {model.name}, and the folder is {path.parent.name}")

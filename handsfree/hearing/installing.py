@@ -154,7 +154,7 @@ def add_model(
             raise BadName(called)
         if (models / called).exists():
             raise NameTaken(models / called)
-        check_layout(staged)
+        check_layout(staged, source)
         missing = trial(called, staged, EVERYWHERE.vocabulary)
         check_language(called, missing)
         model = InstalledModel(

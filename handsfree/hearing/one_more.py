@@ -50,7 +50,8 @@ class WithOneMore:
         best = taken.weighed.best
         if best is not None and best.meaning == meaning:
             return replace(heard, opinions=opinions)
-        left = min(1.0, max(_BELIEF_LEFT, taken.weighed.probability_of(meaning)))
+        # At most a half: something else is at least as likely to it.
+        left = max(_BELIEF_LEFT, taken.weighed.probability_of(meaning))
         return replace(heard, score=heard.score * left, opinions=opinions)
 
 

@@ -16,13 +16,25 @@ from dataclasses import dataclass
 # last.
 UNKNOWN_WORDS = ("[unk]", "<unk>", "<UNK>")
 
+# Spellings of one word. A phrase set has both, so that who knows one of them hears the word.
+# "Niner" and "nine" are not such: they sound different.
+_ALSO_SPELLED = {
+    "alfa": "alpha",
+    "juliett": "juliet",
+    "metre": "meter",
+    "metres": "meters",
+    "millimetre": "millimeter",
+    "millimetres": "millimeters",
+}
+_ALSO_SPELLED |= {other: one for one, other in _ALSO_SPELLED.items()}
+
 
 @dataclass(frozen=True, slots=True)
 class Grammar:
     """What one model can be told of one phrase set."""
 
     words: tuple[str, ...]  # of the phrase set, known to the model; sorted
-    missing: tuple[str, ...]  # of the phrase set, not known to the model; sorted
+    missing: tuple[str, ...]  # of the phrase set, not known in any spelling; sorted
     unknown: tuple[str, ...]  # the model's own words for what is none of its words; may be empty
 
     def as_json(self) -> str:
@@ -39,6 +51,11 @@ def grammar_of(vocabulary: Iterable[str], knows: Callable[[str], bool]) -> Gramm
     words = sorted(set(vocabulary))
     return Grammar(
         words=tuple(each for each in words if knows(each)),
-        missing=tuple(each for each in words if not knows(each)),
+        missing=tuple(each for each in words if not can_hear(each, knows)),
         unknown=tuple(each for each in UNKNOWN_WORDS if knows(each)),
     )
+
+
+def can_hear(word: str, knows: Callable[[str], bool]) -> bool:
+    """Whether a model that `knows` some words knows this one, in any spelling."""
+    return knows(word) or knows(_ALSO_SPELLED.get(word, word))

@@ -14,7 +14,7 @@ import numpy as np
 
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
-from handsfree.hearing.vosk.grammar import Grammar, grammar_of
+from handsfree.hearing.vosk.grammar import Grammar, can_hear, grammar_of
 from handsfree.hearing.vosk.model import Decoder, Model, VoskFailed
 from handsfree.hearing.vosk.result import (
     SaidWord,
@@ -70,8 +70,8 @@ class VoskListener:
         return self._model.name
 
     def can_hear(self, words: tuple[str, ...]) -> bool:
-        """Whether the model knows each of `words`."""
-        return all(map(self._model.knows, words))
+        """Whether the model knows each of `words`, in any spelling."""
+        return all(can_hear(each, self._model.knows) for each in words)
 
     def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """See `Recognizer.listen`. The score is not calibrated, and at most HIGHEST_SCORE."""

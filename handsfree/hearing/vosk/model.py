@@ -32,19 +32,19 @@ class VoskNotInstalled(HandsfreeError):
 class NotAVoskModel(HandsfreeError):
     """A folder is no model."""
 
-    def __init__(self, folder: Path, missing: tuple[str, ...]) -> None:
+    def __init__(self, source: str, missing: tuple[str, ...]) -> None:
         super().__init__(
-            f"{folder}: is not a model for Vosk: {', '.join(missing)} missing. "
-            "Name the folder that has am, conf and graph in it."
+            f"{source}: is not a model for Vosk: {', '.join(missing)} missing. "
+            "Name a folder, or a zip of one, that has am, conf and graph in it."
         )
 
 
 class ModelNotHeld(HandsfreeError):
     """The model cannot be held to a phrase set."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, source: str) -> None:
         super().__init__(
-            f"{folder}: this model has one ready-made graph ({_READY_MADE}) and cannot be held to "
+            f"{source}: this model has one ready-made graph ({_READY_MADE}) and cannot be held to "
             "phrases. Take a model with graph/HCLr.fst and graph/Gr.fst, such as the small ones."
         )
 
@@ -52,9 +52,9 @@ class ModelNotHeld(HandsfreeError):
 class OtherSampleRate(HandsfreeError):
     """The model was trained on sound of another rate."""
 
-    def __init__(self, folder: Path, rate: int) -> None:
+    def __init__(self, source: str, rate: int) -> None:
         super().__init__(
-            f"{folder}: this model is for sound at {rate} Hz (conf/mfcc.conf), and handsfree "
+            f"{source}: this model is for sound at {rate} Hz (conf/mfcc.conf), and handsfree "
             f"listens at {SAMPLE_RATE} Hz. Take a model for {SAMPLE_RATE} Hz."
         )
 
@@ -110,7 +110,7 @@ class VoskModel:
         The library ends the whole process on some damaged files: `trial.py` finds those out in a
         process of its own, and `installed.py` keeps the SHA-256 of every file from then on.
         """
-        check_layout(folder)
+        check_layout(folder, str(folder))
         try:
             import vosk
         except (ImportError, OSError) as error:
@@ -138,18 +138,21 @@ class VoskModel:
         return decoder
 
 
-def check_layout(folder: Path) -> None:
-    """Raise NotAVoskModel, ModelNotHeld or OtherSampleRate for what Vosk cannot be held with."""
+def check_layout(folder: Path, source: str) -> None:
+    """Raise NotAVoskModel, ModelNotHeld or OtherSampleRate for what Vosk cannot be held with.
+
+    `source` is what a person calls it.
+    """
     missing = tuple(each for each in _NEEDED if not (folder / each).is_file())
     if missing:
-        raise NotAVoskModel(folder, missing)
+        raise NotAVoskModel(source, missing)
     if (folder / _READY_MADE).exists():
-        raise ModelNotHeld(folder)
+        raise ModelNotHeld(source)
     missing = tuple(each for each in _HELD if not (folder / each).is_file())
     if missing:
-        raise NotAVoskModel(folder, missing)
+        raise NotAVoskModel(source, missing)
     settings = (folder / "conf/mfcc.conf").read_text(encoding="utf-8", errors="replace")
     named = _RATE.findall(settings)
     rate = int(named[-1]) if named else _KALDI_RATE
     if rate != SAMPLE_RATE:
-        raise OtherSampleRate(folder, rate)
+        raise OtherSampleRate(source, rate)

@@ -110,5 +110,5 @@ def _parsed(kind: type[_Kind], answer: str) -> _Kind:
         return kind.model_validate_json(answer)
     except ValidationError as error:
         first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"])
-        raise ResultBroken(answer, f"{where}: {first['msg']}" if where else first["msg"]) from error
+        where = ".".join(str(part) for part in first["loc"]) or "it"
+        raise ResultBroken(answer, f"{where}: {first['msg']}") from error
