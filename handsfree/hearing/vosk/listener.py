@@ -177,7 +177,7 @@ def _heard(name: str, weighed: Weighed, started: timedelta, ended: timedelta) ->
         words=words,
         log_probability=math.log(best.probability) if best else -math.inf,
         margin=weighed.margin,
-        free_text="",  # unheld, Vosk took longer than the utterance lasted
+        free_text="",  # held to nothing, the Korean model took longer than the sound lasts
     )
     return Heard(
         words=words,
