@@ -48,11 +48,19 @@ def main() -> None:
 
 @app.command()
 def check(task: TaskFile) -> None:
-    """Check a task file, and say what is in it."""
-    checked, _ = _read(task)
+    """Check a task file, and say what is in it and which of its phrases sound alike."""
+    from handsfree.rehearse import warnings_about
+
+    checked, text = _read(task)
+    warnings = warnings_about(checked, text, str(task))
+    for warning in warnings:
+        print(warning.line, file=sys.stderr)
+    if any(warning.fails for warning in warnings):
+        raise typer.Exit(1)
+    found = f"{len(warnings)} to look at" if warnings else "no problem found"
     readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
     typer.echo(
-        f"{task}: no problem found. {checked.title}, revision {checked.revision}: "
+        f"{task}: {found}. {checked.title}, revision {checked.revision}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
         f"{len(checked.never)} never rules."
     )

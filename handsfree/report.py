@@ -33,7 +33,8 @@ class Hearing:
                     digits, value, unit = stated.figures, f"{stated.value:f}", stated.unit
                 case Identified(characters=characters):
                     digits = characters
-        accepted = isinstance(parsed, Understood) and is_believed(heard.score, parsed)
+        believed = is_believed(heard.score, parsed, phrases.critical)
+        accepted = isinstance(parsed, Understood) and believed
         words = " ".join(heard.words)
         return cls(clip, words, digits, value, unit, round(heard.score, 4), accepted, round(ms, 1))
 

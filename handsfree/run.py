@@ -11,6 +11,7 @@ from handsfree.engine.events import Event, Spoken, Started
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record
+from handsfree.rehearse import confusable_phrases
 from handsfree.speaking import Speaker
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
@@ -71,7 +72,7 @@ def run(task: Task, ear: Ear, record: Record, speaker: Speaker, screen: Screen) 
     Whatever is acknowledged aloud is on disk first. Raises RecordNotWritten when it cannot be.
     """
     state = before_start(task)
-    events: deque[Event] = deque([Started()])
+    events: deque[Event] = deque([Started(confusable=confusable_phrases(task))])
     while events:
         event = events.popleft()
         state, effects = advance(task, state, event)

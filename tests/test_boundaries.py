@@ -46,7 +46,7 @@ def test_the_core_loads_no_audio_speech_or_web_library() -> None:
     code = (
         "import sys\n"
         "import handsfree.engine.advance, handsfree.task.read\n"
-        "heavy = {'numpy', 'ctranslate2', 'soundfile', 'pyttsx3', 'sounddevice', 'rich'}\n"
+        "heavy = {'numpy', 'ctranslate2', 'soundfile', 'pyttsx3', 'sounddevice', 'rich', 'pint'}\n"
         "print(sorted(heavy & set(sys.modules)))\n"
     )
     assert subprocess.check_output([sys.executable, "-c", code], text=True, cwd=ROOT) == "[]\n"

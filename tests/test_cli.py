@@ -54,6 +54,28 @@ def test_check_says_what_is_in_a_good_task() -> None:
     assert "no problem found. Add nitrogen to the cargo door accumulator" in done.stdout
 
 
+def test_check_warns_of_phrases_that_sound_alike_and_does_not_fail(tmp_path: Path) -> None:
+    task = tmp_path / "task.yaml"
+    text = TASK.read_text().replace("charging hose fitted", "charging hose on")
+    task.write_text(text.replace("charging hose removed", "charging hose off"))
+    done = handsfree("check", task)
+    assert done.returncode == 0
+    assert done.stderr.count("\n") == 1
+    assert "'charging hose on' and 'charging hose off' sound alike (1.0 phones" in done.stderr
+    assert "Write 'charging hose fitted' and 'charging hose removed', for example" in done.stderr
+    assert "1 to look at. Add nitrogen" in done.stdout
+
+
+def test_check_fails_where_two_phrases_sound_the_same(tmp_path: Path) -> None:
+    task = tmp_path / "task.yaml"
+    text = TASK.read_text().replace("charging hose fitted", "hose pair right")
+    task.write_text(text.replace("charging hose removed", "hose pear right"))
+    done = handsfree("check", task)
+    assert done.returncode == 1
+    assert "error: 'hose pair right' and 'hose pear right' sound the same" in done.stderr
+    assert done.stdout == ""
+
+
 def test_check_of_a_wrong_task_is_misuse_with_file_line_and_column(tmp_path: Path) -> None:
     wrong = tmp_path / "wrong.yaml"
     wrong.write_text(TASK.read_text().replace("unit: bar", "unit: bars"))

@@ -16,6 +16,7 @@ from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
 from handsfree.run import Ear, NotHeard, Utterance, run
 from handsfree.screen import TextScreen, speaker_of
+from handsfree.task.read import read_task
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import BOTTLE, TASK, TO_END, heard
@@ -90,6 +91,14 @@ def test_everything_said_is_on_the_record_before_it_is_said(record: Record) -> N
     _, voice, _ = hold(Lines(*WHOLE), record)
     assert voice.said
     assert voice.said == voice.last_on_record
+
+
+def test_the_phrases_that_sound_alike_are_found_before_the_run(record: Record) -> None:
+    text = BOTTLE.replace("confirm: pin fitted", "confirm: pin in")
+    task = read_task(text.replace("confirm: pin removed", "confirm: pin out"), "t.yaml")
+    screen = TextScreen(Console(file=StringIO()))
+    run(task, Lines(), record, Voice(record.folder / "log.jsonl"), screen)
+    assert entries(record)[0]["confusable"] == ["pin in", "pin out"]
 
 
 def test_an_ear_that_ends_early_leaves_the_reason_on_the_record(record: Record) -> None:

@@ -6,7 +6,7 @@
 from dataclasses import replace
 
 from handsfree.engine import wording
-from handsfree.engine.answers import Outcome, judge, needs_affirm
+from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import (
     Entry,
@@ -23,7 +23,7 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import Event, Spoken, Started
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import ACTED_ON, Phase, State
-from handsfree.engine.trust import MOST_DOUBTS, is_believed
+from handsfree.engine.trust import MOST_DOUBTS, Stakes, Trust, trust
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Ambiguous, Meaning, NotUnderstood, Spoke, Understood
@@ -60,7 +60,7 @@ def advance(task: Task, state: State, event: Event) -> Advance:
     """
     match event:
         case Started():
-            return _started(task, state)
+            return _started(task, replace(state, confusable=event.confusable))
         case Spoken():
             return _spoken(task, state)
         case Heard():
@@ -71,7 +71,11 @@ def _started(task: Task, state: State) -> Advance:
     if state.phase is not Phase.READY:
         raise UnexpectedEvent("the task has already been started")
     begun = TaskBegun(
-        task.task, task.revision, task.approved_data.reference, task.approved_data.revision
+        task.task,
+        task.revision,
+        task.approved_data.reference,
+        task.approved_data.revision,
+        state.confusable,
     )
     return _begin_step(task, state, (begun,), wording.opening(task))
 
@@ -93,7 +97,8 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     if state.speaking:
         return state, (_not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER),)
     parsed = phrases_now(task, state).parse(heard.words)
-    doubtful = not is_believed(heard.score, parsed)
+    trusted = trust(heard.score, parsed, _stakes(task, state, heard))
+    doubtful = trusted is Trust.ASK_AGAIN
     if state.phase is Phase.STANDING_BY:
         if parsed == Understood(Spoke(StandardWord.GO_AHEAD)) and not doubtful:
             went_on = WentOn(_step_id(task, state))
@@ -107,7 +112,14 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         return _doubt(task, state, heard, NotActedOn.DOUBTFUL)
     if isinstance(parsed, Ambiguous):
         return _doubt(task, state, heard, NotActedOn.AMBIGUOUS, parsed.reason)
-    return _understood(task, replace(state, doubts=0), heard, parsed.meaning)
+    return _understood(task, replace(state, doubts=0), heard, parsed.meaning, trusted)
+
+
+def _stakes(task: Task, state: State, heard: Heard) -> Stakes:
+    return Stakes(
+        critical=task.steps[state.step].critical,
+        confusable=" ".join(heard.words) in state.confusable,
+    )
 
 
 def _doubt(
@@ -124,7 +136,9 @@ def _doubt(
     return _stand_by(task, state, (not_heeded,), f"{state.doubts} doubtful hearings", doubts)
 
 
-def _understood(task: Task, state: State, heard: Heard, meaning: Meaning) -> Advance:
+def _understood(
+    task: Task, state: State, heard: Heard, meaning: Meaning, trusted: Trust
+) -> Advance:
     if isinstance(meaning, Spoke):
         if meaning.word in ACTED_ON[state.phase]:
             return _standard_word(task, state, heard, meaning.word)
@@ -133,10 +147,13 @@ def _understood(task: Task, state: State, heard: Heard, meaning: Meaning) -> Adv
     outcome = judge(task.steps[state.step], dict(state.readings), meaning, state.phase)
     if outcome is None:
         return _no_use(task, state, heard)
+    waits = trusted is Trust.READ_BACK and outcome.done
+    if waits:
+        outcome = read_back_first(task.steps[state.step], outcome, " ".join(heard.words))
     writes = tuple(Write(entry) for entry in outcome.entries)
     if outcome.done:
         return _next_step(task, state, " ".join(heard.words), writes)
-    return _ask_about(state, outcome, writes, held=needs_affirm(expected))
+    return _ask_about(state, outcome, writes, held=waits or needs_affirm(expected))
 
 
 def _ask_about(state: State, outcome: Outcome, writes: tuple[Write, ...], held: bool) -> Advance:
@@ -160,6 +177,8 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
             return _reply(replace(state, said=says), (Write(Withdrawn(here)),), says)
         case StandardWord.SAY_AGAIN:
             return _reply(state, (), state.said)
+        case StandardWord.WORDS_TWICE:
+            return _reply(state, (), wording.words_twice(state.said))
         case StandardWord.READ_BACK:
             return _reply(state, (), state.value_said)
         case StandardWord.HOW_DO_YOU_READ:
@@ -172,6 +191,8 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
 
 
 def _value_confirmed(task: Task, state: State, word: StandardWord) -> Advance:
+    if isinstance(state.pending, str) and not needs_affirm(task.steps[state.step].expect):
+        return _next_step(task, state, state.pending, ())
     readings = state.readings
     if not isinstance(state.pending, str | None):
         readings = (*readings, (_step_id(task, state), state.pending))
@@ -181,10 +202,16 @@ def _value_confirmed(task: Task, state: State, word: StandardWord) -> Advance:
 def _no_use(task: Task, state: State, heard: Heard) -> Advance:
     not_heeded = _not_heeded(task, state, heard, NotActedOn.NOT_EXPECTED)
     words = " ".join(heard.words)
-    if state.phase is Phase.CONFIRMING:
+    expected = task.steps[state.step].expect
+    confirming = state.phase is Phase.CONFIRMING
+    if confirming and needs_affirm(expected):
         return _reply(state, (not_heeded,), wording.confirm_or_correct(words))
-    answer = wording.expected_answer(task.steps[state.step].expect)
-    return _reply(state, (not_heeded,), wording.no_use(words, answer))
+    says = wording.no_use(words, wording.expected_answer(expected))
+    if confirming:
+        # Whatever was said in place of "affirm", the phrase that was read back is in doubt now.
+        withdrawn = Write(Withdrawn(_step_id(task, state)))
+        return _reply(_without_value(state), (not_heeded, withdrawn), says)
+    return _reply(state, (not_heeded,), says)
 
 
 def _stand_by(

@@ -1,13 +1,21 @@
 """What an answer means for the step that asked for it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
 from handsfree.engine import wording
 from handsfree.engine.effects import Say
-from handsfree.engine.entries import ChoiceMade, Entry, IdentityRead, ReadingRefused, ReadingTaken
+from handsfree.engine.entries import (
+    ChoiceMade,
+    Entry,
+    IdentityRead,
+    PhraseReadBack,
+    ReadingRefused,
+    ReadingTaken,
+    Replaced,
+)
 from handsfree.engine.state import Phase
 from handsfree.task.limits import Verdict
 from handsfree.task.model import (
@@ -19,6 +27,7 @@ from handsfree.task.model import (
     Step,
 )
 from handsfree.words.meanings import Confirmed, Identified, Meaning, Stated
+from handsfree.words.units import UNITS, convert, in_figures
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,12 +61,27 @@ def judge(
         case ReadingExpected() as expected, Stated():
             if phase is Phase.CONFIRMING and not meaning.corrects:
                 return None
-            return _reading(step.id, expected, readings, meaning, phase)
+            before = tuple(Replaced(step.id, each.figures, each.unit) for each in meaning.replaces)
+            outcome = _reading(step.id, expected, readings, meaning, phase)
+            return replace(outcome, entries=(*before, *outcome.entries))
         case IdentityExpected() as expected, Identified():
             if phase is Phase.CONFIRMING and not meaning.corrects:
                 return None
-            return _identity(step.id, expected, meaning)
+            before = tuple(Replaced(step.id, each) for each in meaning.replaces)
+            outcome = _identity(step.id, expected, meaning)
+            return replace(outcome, entries=(*before, *outcome.entries))
     return None
+
+
+def read_back_first(step: Step, outcome: Outcome, phrase: str) -> Outcome:
+    """`outcome`, which would confirm `step`, made to wait for "affirm" of `phrase`."""
+    return Outcome(
+        done=False,
+        phase=Phase.CONFIRMING,
+        pending=phrase,
+        entries=(*outcome.entries, PhraseReadBack(step.id, phrase)),
+        says=wording.phrase_read_back(phrase),
+    )
 
 
 def _choice(step: str, expected: ChoiceExpected, said: str) -> Outcome:
@@ -78,30 +102,43 @@ def _reading(
     stated: Stated,
     phase: Phase,
 ) -> Outcome:
-    if stated.unit not in (None, expected.unit):
-        says = wording.wrong_unit(stated.unit or "", expected)
+    unit = stated.unit or expected.unit
+    if UNITS[unit].quantity != expected.reading:
+        says = wording.wrong_kind(unit, expected)
+        return _refused(step, stated, "another quantity", phase, says)
+    resolution = expected.resolution_in(unit)
+    if resolution is None:
+        says = wording.wrong_unit(unit, expected)
         return _refused(step, stated, "another unit", phase, says)
-    if Fraction(stated.value) % Fraction(expected.resolution):
-        return _refused(step, stated, "finer than the scale", phase, wording.too_fine(expected))
+    if Fraction(stated.value) % Fraction(resolution):
+        says = wording.too_fine(expected, resolution, unit)
+        return _refused(step, stated, "finer than the scale", phase, says)
+    if expected.words_twice and not stated.twice:
+        return _refused(step, stated, "said once", phase, wording.said_once(expected))
+    # The limits are held against the exact value. What is kept of it has 28 figures, for a third
+    # of a degree has no last one.
+    exact = convert(stated.value, unit, expected.unit)
+    value = stated.value if unit == expected.unit else in_figures(exact)
     bounds = expected.limits.bounds(readings)
-    verdict = bounds.verdict(stated.value)
+    verdict = bounds.verdict(exact)
     taken = ReadingTaken(
         step=step,
-        value=stated.value,
+        value=value,
         unit=expected.unit,
         figures=stated.figures,
         verdict=verdict,
         lowest=None if bounds.lowest is None else str(bounds.lowest),
         highest=None if bounds.highest is None else str(bounds.highest),
         corrects=stated.corrects,
+        scale=None if unit == expected.unit else unit,
     )
     inside = verdict is Verdict.INSIDE
     return Outcome(
         done=False,
         phase=Phase.CONFIRMING if inside else Phase.OUTSIDE,
-        pending=stated.value if inside else None,
+        pending=value if inside else None,
         entries=(taken,),
-        says=wording.reading(stated.figures, expected, bounds, verdict),
+        says=wording.reading(stated, expected, bounds, exact),
     )
 
 

@@ -25,6 +25,7 @@ class TaskBegun:
     revision: str
     approved_data: str
     approved_data_revision: str
+    confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,9 @@ class ReadingTaken:
     lowest: str | None  # the limits at that moment, exact, as fractions of whole numbers
     highest: str | None
     corrects: bool  # it was said to replace the one before
+    # The unit that was said, where it is another scale of the gauge: `figures` are in it, and
+    # `value` is converted, exact up to 28 figures. None: `figures` are in `unit`.
+    scale: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +69,23 @@ class ReadingRefused:
     figures: str
     unit: str | None  # as said
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Replaced:
+    """A value or identity was said, and corrected in the same utterance."""
+
+    step: str
+    figures: str  # as said; the characters of an identity
+    unit: str | None = None  # as said
+
+
+@dataclass(frozen=True, slots=True)
+class PhraseReadBack:
+    """A phrase was heard well, but not so well that it is acted on before "affirm"."""
+
+    step: str
+    phrase: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +150,8 @@ Entry = (
     | NotHeeded
     | ReadingTaken
     | ReadingRefused
+    | Replaced
+    | PhraseReadBack
     | IdentityRead
     | ChoiceMade
     | Withdrawn

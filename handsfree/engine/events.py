@@ -9,6 +9,8 @@ from handsfree.words.heard import Heard
 class Started:
     """Somebody started the task."""
 
+    confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
+
 
 @dataclass(frozen=True, slots=True)
 class Spoken:

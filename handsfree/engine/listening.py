@@ -11,7 +11,15 @@ from handsfree.task.model import (
     ReadingExpected,
     Task,
 )
-from handsfree.words.phrases import Confirmation, Identity, Phrase, PhraseSet, Reading, Standard
+from handsfree.words.phrases import (
+    Confirmation,
+    Identity,
+    Phrase,
+    PhraseSet,
+    Reading,
+    ReadingTwice,
+    Standard,
+)
 from handsfree.words.standard import StandardWord
 
 
@@ -22,31 +30,51 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
     not. What cannot be heard is bent into what can: a technician who says "pin removed" where the
     step expects "pin fitted" must be heard saying just that.
     """
-    expected = task.steps[state.step].expect if state.step < len(task.steps) else None
-    if state.phase is Phase.STANDING_BY:
-        expected = None
-    return PhraseSet((*_value_phrases(expected), *_fixed_phrases(_phrases_of(task))))
+    if state.phase is Phase.STANDING_BY or state.step >= len(task.steps):
+        return PhraseSet(_fixed_phrases(_phrases_of(task)))
+    step = task.steps[state.step]
+    return PhraseSet(
+        (*_value_phrases(step.expect), *_fixed_phrases(_phrases_of(task))),
+        critical=step.critical or not set(_fixed_answers(step.expect)).isdisjoint(state.confusable),
+    )
 
 
 def _value_phrases(expected: Expectation | None) -> tuple[Phrase, ...]:
     match expected:
         case ReadingExpected():
-            return (Reading(expected.names, expected.unit, expected.digit_pairs),)
+            return _readings(expected)
         case IdentityExpected():
-            return (Identity((expected.identity,)),)
+            return (Identity(expected.names, expected.doubles),)
     return ()
+
+
+def _readings(expected: ReadingExpected) -> tuple[Phrase, ...]:
+    once = Reading(
+        names=expected.names,
+        unit=expected.unit,
+        digit_pairs=expected.digit_pairs,
+        fractions=expected.fractions,
+        repeats=expected.doubles,
+        other_scales=tuple(scale.unit for scale in expected.other_scales),
+    )
+    # Said once it is heard too, and asked about: it must not be bent into something said twice.
+    return (once, ReadingTwice(once)) if expected.words_twice else (once,)
 
 
 def _phrases_of(task: Task) -> tuple[str, ...]:
     """Every phrase that confirms or answers some step, in the order of the task."""
-    found: dict[str, None] = {}
-    for step in task.steps:
-        match step.expect:
-            case ConfirmExpected(confirm=phrase):
-                found[phrase] = None
-            case ChoiceExpected(choose=phrases):
-                found |= dict.fromkeys(phrases)
-    return tuple(found)
+    return tuple(
+        dict.fromkeys(phrase for step in task.steps for phrase in _fixed_answers(step.expect))
+    )
+
+
+def _fixed_answers(expected: Expectation | None) -> tuple[str, ...]:
+    match expected:
+        case ConfirmExpected(confirm=phrase):
+            return (phrase,)
+        case ChoiceExpected(choose=phrases):
+            return phrases
+    return ()
 
 
 @lru_cache(maxsize=16)

@@ -20,7 +20,14 @@ class Phase(Enum):
 
 
 # The legal moves. A standard word that is not listed is answered, but changes nothing.
-ALWAYS = frozenset({StandardWord.SAY_AGAIN, StandardWord.STAND_BY, StandardWord.HOW_DO_YOU_READ})
+ALWAYS = frozenset(
+    {
+        StandardWord.SAY_AGAIN,
+        StandardWord.WORDS_TWICE,
+        StandardWord.STAND_BY,
+        StandardWord.HOW_DO_YOU_READ,
+    }
+)
 TAKE_BACK = frozenset({StandardWord.CORRECTION, StandardWord.DISREGARD})
 ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
     Phase.READY: frozenset(),
@@ -47,8 +54,9 @@ class State:
     step: int  # index into the task's steps; past the last one when finished
     speaking: bool  # something is being said: nothing heard now is acted on
     doubts: int  # doubtful hearings in a row
-    pending: Decimal | str | None  # the reading or identity that waits for "affirm"
+    pending: Decimal | str | None  # the reading, identity or phrase that waits for "affirm"
     readings: tuple[tuple[str, Decimal], ...]  # confirmed ones, by step id
     states: tuple[tuple[str, str], ...]  # of pins, levers and so on, by name
     said: tuple[Say, ...]  # what "say again" repeats
     value_said: tuple[Say, ...]  # what "read back" repeats; empty where there is no value
+    confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task

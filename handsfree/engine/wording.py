@@ -1,5 +1,9 @@
 """Every sentence that the tool says."""
 
+import re
+from decimal import Context, Decimal
+from fractions import Fraction
+
 from handsfree.engine.effects import Say, Speech
 from handsfree.task.limits import Bounds, Verdict
 from handsfree.task.model import (
@@ -11,9 +15,22 @@ from handsfree.task.model import (
     Step,
     Task,
 )
-from handsfree.words.alphabet import speak_characters
+from handsfree.words.alphabet import SPOKEN_LETTERS, speak_characters
+from handsfree.words.fractions import FRACTION_WORDS, as_fraction, speak_measured
+from handsfree.words.meanings import Stated
 from handsfree.words.numerals import speak_figures, speak_number, speak_text
-from handsfree.words.units import speak_unit
+from handsfree.words.units import UNITS, speak_unit
+
+# A run of the words that `speak_measured` and `speak_characters` say values in.
+_VALUE_WORDS = "|".join(
+    sorted({*speak_figures("0123456789.-").split(), *SPOKEN_LETTERS, *FRACTION_WORDS}, reverse=True)
+)
+_VALUE_IN_SPEECH = re.compile(
+    rf"\b(?:{_VALUE_WORDS})(?:(?: and)? (?:{_VALUE_WORDS}))*\b", re.IGNORECASE
+)
+_FIGURES = Context(prec=200)  # more than any value that is spoken has
+# A value that is nearer to a limit than this many figures show is the limit, to any ear.
+_MOST_MORE_PLACES = 20
 
 RELEASE = "This tool certifies nothing. Release to service is for licensed certifying staff."
 
@@ -50,7 +67,10 @@ def expected_answer(expected: Expectation | None) -> str:
         case ConfirmExpected():
             return f"Report {expected.confirm}."
         case ReadingExpected():
-            return f"Report {expected.reading} in {speak_unit(expected.unit)}."
+            scales = (expected.unit, *(scale.unit for scale in expected.other_scales))
+            units = " or ".join(speak_unit(unit) for unit in scales)
+            twice = ", words twice, with the unit each time" if expected.words_twice else ""
+            return f"Report {expected.reading} in {units}{twice}."
         case IdentityExpected():
             return f"Read out the {expected.identity}."
         case ChoiceExpected():
@@ -63,11 +83,24 @@ def confirmed(phrase: str) -> Say:
     return _say(Speech.READ_BACK, _ended(phrase.capitalize()))
 
 
+def phrase_read_back(phrase: str) -> tuple[Say, ...]:
+    """The phrase as it was heard, to be affirmed."""
+    return (confirmed(phrase), _say(Speech.QUESTION, "Affirm?"))
+
+
 def reading(
-    value_figures: str, expected: ReadingExpected, bounds: Bounds, verdict: Verdict
+    stated: Stated, expected: ReadingExpected, bounds: Bounds, exact: Fraction
 ) -> tuple[Say, ...]:
-    """The value digit by digit with its verdict, and what may be said now."""
-    value = f"{speak_figures(value_figures).capitalize()} {speak_unit(expected.unit)}."
+    """The value digit by digit with its verdict, and what may be said now.
+
+    `exact` is the value in the unit of the task. A value read on another scale is said in both.
+    """
+    verdict = bounds.verdict(exact)
+    unit = stated.unit or expected.unit
+    value = f"{speak_measured(stated.figures).capitalize()} {speak_unit(unit)}"
+    if unit != expected.unit:
+        value += f", that is {_converted(exact, expected, bounds)} {speak_unit(expected.unit)}"
+    value += "."
     if verdict is Verdict.INSIDE:
         return (
             _say(Speech.READ_BACK, f"{value} Inside limits."),
@@ -78,24 +111,52 @@ def reading(
         if verdict is Verdict.BELOW
         else bounds.highest_readable(expected.resolution)
     )
-    spoken_limit = speak_number(limit) if limit is not None else ""
+    spoken_limit = _spoken_value(limit, expected) if limit is not None else ""
     return (
         _say(Speech.READ_BACK, f"{value} {verdict.value.capitalize()}, {spoken_limit}."),
         _say(Speech.QUESTION, "Correct it, measure again, or say unable."),
     )
 
 
+def _converted(exact: Fraction, expected: ReadingExpected, bounds: Bounds) -> str:
+    """`exact` for the ear, to a tenth of the scale.
+
+    What is said must not contradict the verdict: a value just outside a limit is not said as the
+    limit. Then more figures are said.
+    """
+    least = max(0, 1 - expected.resolution.adjusted())
+    for places in range(least, least + _MOST_MORE_PLACES):
+        spoken = _FIGURES.divide(Decimal(round(exact * 10**places)), Decimal(10) ** places)
+        if Fraction(spoken) == exact:
+            return _spoken_value(spoken.normalize(_FIGURES), expected)
+        if bounds.verdict(spoken) is bounds.verdict(exact):
+            break
+    return f"about {_spoken_value(spoken.normalize(_FIGURES), expected)}"
+
+
+def _spoken_value(value: Decimal, expected: ReadingExpected) -> str:
+    return speak_measured(as_fraction(value)) if expected.fractions else speak_number(value)
+
+
+def wrong_kind(said: str, expected: ReadingExpected) -> tuple[Say, ...]:
+    """The value came in a unit of something else."""
+    what = f"I heard {speak_unit(said)}, which is {UNITS[said].quantity}."
+    return (_say(Speech.QUESTION, f"{what} {expected_answer(expected)}"),)
+
+
 def wrong_unit(said: str, expected: ReadingExpected) -> tuple[Say, ...]:
     """The value came in another unit."""
-    own = speak_unit(expected.unit)
-    return (
-        _say(Speech.QUESTION, f"I heard {speak_unit(said)}. Report {expected.reading} in {own}."),
-    )
+    return (_say(Speech.QUESTION, f"I heard {speak_unit(said)}. {expected_answer(expected)}"),)
 
 
-def too_fine(expected: ReadingExpected) -> tuple[Say, ...]:
+def said_once(expected: ReadingExpected) -> tuple[Say, ...]:
+    """The value is to be said twice, and was said once."""
+    return (_say(Speech.QUESTION, f"I heard it once. {expected_answer(expected)}"),)
+
+
+def too_fine(expected: ReadingExpected, resolution: Decimal, unit: str) -> tuple[Say, ...]:
     """The value has more figures than the gauge can show."""
-    finest = f"{speak_number(expected.resolution)} {speak_unit(expected.unit)}"
+    finest = f"{_spoken_value(resolution, expected)} {speak_unit(unit)}"
     return (
         _say(
             Speech.QUESTION, f"The scale reads in steps of {finest}. Read {expected.reading} again."
@@ -143,6 +204,15 @@ def confirm_or_correct(heard: str) -> tuple[Say, ...]:
 def say_again(reason: str = "") -> tuple[Say, ...]:
     """Ask for a repetition."""
     return (_say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
+
+
+def words_twice(says: tuple[Say, ...]) -> tuple[Say, ...]:
+    """`says` with every number and every spelled word in it said twice (ICAO Doc 9432, 2.6)."""
+    return tuple(Say(each.speech, _VALUE_IN_SPEECH.sub(_said_twice, each.text)) for each in says)
+
+
+def _said_twice(value: re.Match[str]) -> str:
+    return f"{value.group()}, {value.group().lower()}"
 
 
 def readability(score: float) -> Say:
@@ -195,8 +265,12 @@ def ending(task: Task) -> tuple[Say, ...]:
 
 
 def _answer(expected: Expectation | None) -> str:
-    # An instruction to read a gauge or a number needs no second sentence that says so.
-    if isinstance(expected, ConfirmExpected | ChoiceExpected):
+    # An instruction to read a gauge or a number needs no second sentence that says so, unless there
+    # is more to know than the instruction tells.
+    special = isinstance(expected, ReadingExpected) and (
+        expected.words_twice or expected.other_scales
+    )
+    if special or isinstance(expected, ConfirmExpected | ChoiceExpected):
         return f" {expected_answer(expected)}"
     return ""
 

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable
 from itertools import groupby
 
+from handsfree.words.fractions import speak_measured
 from handsfree.words.numerals import digit, figures_of, number, speak_figures
 
 _PIECES = re.compile(r"(?<![\w.,])-(?=\d)|\d|[^\W\d_]+|°")
@@ -17,6 +18,12 @@ _POINT = re.compile(r"(?<=\d)\.(?=\d)")
 # The radiotelephony nine, to a network that has hardly heard it.
 _NINE_OR = re.compile(r"\b(?:9|nine) or\b")
 _X_RAY = re.compile(r"\bx[- ]ray\b")
+# "3 5/16" and "3 and 5/16", as parts of an inch are written.
+_FRACTION = re.compile(r"(\d\s+(?:and\s+)?)?(?<![\d/])(1?\d)/(2|4|8|16)(?![\d/])")
+# "A half" and "half" are one half.
+_ONE_PART = re.compile(
+    r"\ba (?=(?:half|quarter|eighth|sixteenth)\b)|(?<!\bone )(?<!\ba )\b(?=half\b)"
+)
 _MINUS = "minus"
 # The point is left out: the network writes "seven fifty five" as "7.55".
 _LEFT_OUT = frozenset({"point", "decimal"})
@@ -38,6 +45,8 @@ _SAME = {
     "millimeter": "millimetre",
     "millimeters": "millimetres",
     "okay": "ok",
+    "fourth": "quarter",
+    "fourths": "quarters",
 }
 
 
@@ -60,11 +69,19 @@ def canonical(text: str) -> str:
 def as_words(text: str) -> tuple[str, ...]:
     """`text` as it would be spoken with numbers digit by digit: lower case, no punctuation."""
     text = _NINE_OR.sub("niner", _X_RAY.sub("xray", text.lower().replace("'", "")))
+    text = _ONE_PART.sub("one ", _FRACTION.sub(_spoken_fraction, text))
     words: list[str] = []
     for found in _PIECES.findall(_POINT.sub(" decimal ", text)):
         spoken = speak_figures(found) if found.isascii() and found.isdigit() else found
         words.append(_SAME.get(spoken, spoken))
     return tuple(words)
+
+
+def _spoken_fraction(found: re.Match[str]) -> str:
+    whole, over, parts = found.groups(default="")
+    if int(over) >= int(parts) or over == "0":
+        return found.group()
+    return f"{whole[:1]}{' and ' if whole else ''}{speak_measured(f'{over}/{parts}')}"
 
 
 def _figures(run: tuple[str, ...]) -> str:

@@ -42,7 +42,11 @@ _BLOCK = 1 << 16
 
 # What can be said in any task: every number, unit, letter and standard word.
 EVERYWHERE = PhraseSet(
-    (Reading((), "psi"), Identity(()), *(Standard(word) for word in StandardWord))
+    (
+        Reading((), "psi", fractions=True, repeats=True),
+        Identity((), repeats=True),
+        *(Standard(word) for word in StandardWord),
+    )
 )
 
 # (name, folder, words): those of the words that the model does not know.

@@ -31,7 +31,7 @@ class Bounds:
     lowest: Fraction | None
     highest: Fraction | None
 
-    def verdict(self, value: Decimal) -> Verdict:
+    def verdict(self, value: Decimal | Fraction) -> Verdict:
         """Compare exactly; a value at the limit is inside."""
         exact = Fraction(value)
         if self.lowest is not None and exact < self.lowest:

@@ -7,8 +7,9 @@ from pydantic import BeforeValidator, Discriminator, Field, Tag, field_validator
 
 from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
 from handsfree.task.limits import Limits
+from handsfree.words.fractions import FRACTION_STEPS
 from handsfree.words.standard import StandardWord
-from handsfree.words.units import QUANTITIES, UNITS, units_of
+from handsfree.words.units import QUANTITIES, UNITS, conversion, units_of
 
 # ASD-STE100, rule 5.1: write short sentences, at most 20 words in a procedure (from memory).
 LONGEST_INSTRUCTION_WORDS = 20
@@ -98,6 +99,13 @@ class ConfirmExpected(FileModel):
     _standard = field_validator("confirm")(_not_standard)
 
 
+class OtherScale(FileModel):
+    """A further scale that the same gauge shows."""
+
+    unit: Text
+    resolution: Annotated[Decimal, Field(gt=0)]  # the finest step of that scale, in its unit
+
+
 class ReadingExpected(FileModel):
     """A value is measured and stated."""
 
@@ -107,6 +115,13 @@ class ReadingExpected(FileModel):
     resolution: Annotated[Decimal, Field(gt=0)]  # the finest step of the gauge, in `unit`
     limits: Limits
     digit_pairs: bool = False
+    fractions: bool = False  # "three and five sixteenths" can be said
+    doubles: bool = False  # "double four" can be said
+    words_twice: bool = False  # the value is to be said twice in one utterance, and must agree
+    # Without one, a value in another unit is asked about: the person may have meant the right unit
+    # and said the wrong one, and a conversion could bring a bad value inside the limits. With one,
+    # each scale keeps its own steps, and the unit must be said.
+    other_scales: tuple[OtherScale, ...] = ()
 
     @model_validator(mode="after")
     def _unit_fits(self) -> Self:
@@ -129,6 +144,38 @@ class ReadingExpected(FileModel):
             )
         return self
 
+    @model_validator(mode="after")
+    def _scales_fit(self) -> Self:
+        others = [unit.symbol for unit in units_of(self.reading) if unit.symbol != self.unit]
+        said = [scale.unit for scale in self.other_scales]
+        for unit in said:
+            if unit not in others:
+                raise wrong(
+                    f"'{unit}' is no other unit of {self.reading}",
+                    f"Write one of {', '.join(others)}" if others else "There is none: delete it",
+                    "other_scales",
+                )
+            # Once, here, and not while a person waits for the answer: it takes half a second.
+            conversion(unit, self.unit)
+        if len(set(said)) < len(said):
+            raise wrong("a scale is listed twice", "List each scale once", "other_scales")
+        return self
+
+    @model_validator(mode="after")
+    def _fractions_fit(self) -> Self:
+        if self.fractions and self.resolution not in FRACTION_STEPS:
+            raise wrong(
+                f"a scale of {self.resolution} {self.unit} has no fractions that can be said",
+                f"Write {', '.join(map(str, FRACTION_STEPS))}, or leave 'fractions' out",
+                "resolution",
+            )
+        return self
+
+    def resolution_in(self, unit: str) -> Decimal | None:
+        """The finest step of the scale in `unit`; None where the gauge has no such scale."""
+        others = {scale.unit: scale.resolution for scale in self.other_scales}
+        return (others | {self.unit: self.resolution}).get(unit)
+
     @property
     def names(self) -> tuple[str, ...]:
         """What people may call the quantity."""
@@ -139,7 +186,14 @@ class IdentityExpected(FileModel):
     """A serial or part number is read out."""
 
     identity: Words  # what is read, such as "part number"
+    called: Annotated[tuple[Words, ...], BeforeValidator(_listed)] = ()  # further names for it
     accept: tuple[Annotated[str, Field(pattern=r"^[A-Z0-9]+(-[A-Z0-9]+)*$")], ...] = ()  # () = any
+    doubles: bool = False  # "double four" can be said
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What people may call it."""
+        return tuple(dict.fromkeys((self.identity, *self.called)))
 
     @property
     def accepted_characters(self) -> frozenset[str]:
@@ -200,6 +254,7 @@ class Step(FileModel):
     expect: Expectation | None = None  # None: the step is only said
     needs: dict[Identifier, Words] = Field(default_factory=dict)  # states before the step
     sets: dict[Identifier, Words] = Field(default_factory=dict)  # states that the step changes
+    critical: bool = False  # a wrong answer here can kill: it must be heard more surely
 
     @field_validator("instruction")
     @classmethod

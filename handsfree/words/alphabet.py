@@ -3,7 +3,7 @@
 from functools import cache
 
 from handsfree.words.automaton import Automaton, choice, many, one_of
-from handsfree.words.numerals import digit, speak_figures
+from handsfree.words.numerals import figure, speak_figures
 
 # ICAO Annex 10 Vol II, figure 5-1. The common English spellings are accepted beside the ICAO ones
 # because recognizers write them.
@@ -36,14 +36,19 @@ LETTER_WORDS = {
     "Z": ("zulu",),
 }
 
+SPOKEN_LETTERS = frozenset(spellings[0] for spellings in LETTER_WORDS.values())
+
 
 @cache
-def characters() -> Automaton:
-    """Letters by the ICAO alphabet and figures digit by digit, in any mixture; emits each one."""
+def characters(repeats: bool = False) -> Automaton:
+    """Letters by the ICAO alphabet and figures digit by digit, in any mixture; emits each one.
+
+    With `repeats` also "double four", see `numerals.figure`.
+    """
     letters = one_of(
         (spelling, letter) for letter, all_ in LETTER_WORDS.items() for spelling in all_
     )
-    return many(choice(letters, digit()))
+    return many(choice(letters, figure(repeats)))
 
 
 def speak_characters(text: str) -> str:

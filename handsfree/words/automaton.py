@@ -110,6 +110,25 @@ def many(part: Automaton) -> Automaton:
     return Automaton(arcs, part.finals)
 
 
+def resumed(part: Automaton, spelling: str, *emits: str) -> Automaton:
+    """`part`, and after the word `spelling` once more, any number of times; or broken off there.
+
+    The same as `sequence(part, optional(many(sequence(word(spelling, *emits), optional(part)))))`
+    with the states of `part` once and not twice: the search through sound is the faster for it.
+    `part` must not be optional.
+    """
+    again = len(part.arcs)
+    resume = Arc(spelling, emits, again)
+    arcs = (
+        *(
+            (*leaving, resume) if state in part.finals else leaving
+            for state, leaving in enumerate(part.arcs)
+        ),
+        (*part.arcs[0], resume),
+    )
+    return Automaton(arcs, part.finals | {again})
+
+
 def one_of(spellings: Iterable[tuple[str, str]]) -> Automaton:
     """Any one word of `(spelling, mark)` pairs."""
     return choice(*(word(spelling, mark) for spelling, mark in spellings))

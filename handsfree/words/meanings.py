@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from handsfree.words.fractions import value_of
 from handsfree.words.standard import StandardWord
 
 
@@ -17,14 +18,16 @@ class Confirmed:
 class Stated:
     """A number was stated, as a reading or on its own."""
 
-    figures: str  # as said, leading zeros kept, such as "0293" or "-5.50"
+    figures: str  # as said, leading zeros kept, such as "0293", "-5.50" or "3 5/16"
     unit: str | None = None  # the unit as said; None: no unit was said
     corrects: bool = False  # said after "correction"
+    replaces: "tuple[Stated, ...]" = ()  # what the same utterance stated and then corrected
+    twice: bool = False  # the same value was said twice
 
     @property
     def value(self) -> Decimal:
         """The figures as a number, neither rounded nor converted."""
-        return Decimal(self.figures)
+        return value_of(self.figures)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +35,8 @@ class Identified:
     """A serial or part number was said."""
 
     characters: str  # letters and figures without hyphens, such as "K047B"
-    corrects: bool = False
+    corrects: bool = False  # said after "correction"
+    replaces: tuple[str, ...] = ()  # what the same utterance read out and then corrected
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +68,7 @@ class NotUnderstood:
     """No phrase of the set is spelled by these words."""
 
     words: tuple[str, ...]
+    reason: str = "these words are none of the phrases that fit here"
 
 
 Parse = Understood | Ambiguous | NotUnderstood

@@ -12,6 +12,9 @@ Three ways of saying a number are accepted:
   numbers: a phrase that does not allow them must ask, and must never hear them as another number.
 
 "Fifty" followed by "two" always binds to 52, never 50 and 2.
+
+"Double four" and "triple zero" are added only where `repeats` is asked for: they are no words of
+radiotelephony, and a recognizer that listens for them hears "double" in what is none.
 """
 
 import re
@@ -70,6 +73,8 @@ _TENS_WORDS = {
     "9": "ninety",
 }
 
+_REPEATS = (("double", 2), ("triple", 3))
+
 _SPOKEN = {figure: spellings[0] for figure, spellings in _DIGIT_WORDS.items()} | {
     "9": "niner",
     ".": "decimal",
@@ -117,15 +122,47 @@ def digit() -> Automaton:
 
 
 @cache
-def number() -> Automaton:
+def number(repeats: bool = False) -> Automaton:
     """Any number, with sign and decimals, in any of the three forms."""
-    whole = choice(many(digit()), _group_form(), _digit_pairs(shortest=2))
+    whole = choice(whole_number(repeats), _digit_pairs(shortest=2))
     decimals = sequence(
         one_of((("decimal", "."), ("point", "."))),
-        choice(many(digit()), _digit_pairs(shortest=1)),
+        choice(many(figure(repeats)), _digit_pairs(shortest=1)),
     )
     unsigned = choice(sequence(whole, optional(decimals)), decimals)
-    return sequence(optional(word("minus", "-")), unsigned)
+    return sequence(optional(minus()), unsigned)
+
+
+@cache
+def whole_number(repeats: bool = False) -> Automaton:
+    """A whole number without sign, digit by digit or in group form: the forms with one meaning."""
+    return choice(many(figure(repeats)), _group_form())
+
+
+@cache
+def figure(repeats: bool = False) -> Automaton:
+    """One figure; with `repeats` also the same figure two or three times, "double four"."""
+    if not repeats:
+        return digit()
+    return choice(digit(), *(_repeated(spelling, times) for spelling, times in _REPEATS))
+
+
+@cache
+def minus() -> Automaton:
+    """The sign."""
+    return word("minus", "-")
+
+
+def counted(highest: int) -> tuple[tuple[str, str], ...]:
+    """Every way to say each number from 1 to `highest`, at most 19, as (word, figures)."""
+    spellings = [(each, one) for one, all_ in _DIGIT_WORDS.items() for each in all_ if one != "0"]
+    spellings += [(spelling, figures) for figures, spelling in _TEEN_WORDS.items()]
+    return tuple(each for each in spellings if int(each[1]) <= highest)
+
+
+def _repeated(spelling: str, times: int) -> Automaton:
+    figures = one_of((each, one * times) for one, all_ in _DIGIT_WORDS.items() for each in all_)
+    return sequence(word(spelling), figures)
 
 
 def _unit(prefix: str = "") -> Automaton:

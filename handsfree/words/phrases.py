@@ -1,12 +1,18 @@
-"""Phrases, and the set of them that is valid at one moment."""
+"""Phrases, and the set of them that is valid at one moment.
+
+"Gauge two niner, correction, three zero five zero": a value can be corrected where it is said. The
+last value counts, and those before it are kept. Only the word "correction" opens this, so nothing
+that was a wording before means something else.
+"""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from dataclasses import dataclass, replace
+from functools import cache, cached_property, lru_cache
 from typing import Protocol
 
 from handsfree.words.alphabet import characters
-from handsfree.words.automaton import Automaton, choice, optional, sequence, spoken, word
+from handsfree.words.automaton import Automaton, choice, optional, resumed, sequence, spoken, word
+from handsfree.words.fractions import NO_AND, fractional
 from handsfree.words.meanings import (
     Ambiguous,
     Confirmed,
@@ -20,11 +26,18 @@ from handsfree.words.meanings import (
 )
 from handsfree.words.numerals import PAIRS, figures_of, number
 from handsfree.words.standard import StandardWord
-from handsfree.words.units import any_unit
+from handsfree.words.units import UNITS, any_unit
 
 _UNIT = "unit "
 _CORRECTION = "correction"
+_AGAIN = "again"
+_EITHER_SCALE = "degrees"  # in place of a unit: it does not say which of the scales
+
 _PAIRS_REASON = "digit pairs can be two numbers, say each digit"
+_NO_AND_REASON = "a fraction after a number needs the word and"
+_CORRECTION_REASON = "a correction needs the value after it"
+_SCALES_REASON = "there are two scales, say the unit"
+_DIFFER_REASON = "the two values are not the same"
 
 
 class Phrase(Protocol):
@@ -60,7 +73,7 @@ class Standard:
 
     @property
     def automaton(self) -> Automaton:
-        return choice(*(_spoken(spelling) for spelling in self.word.spellings))
+        return _standard(self.word)
 
     def meaning(self, _marks: tuple[str, ...], /) -> Meaning:
         return Spoke(self.word)
@@ -73,19 +86,60 @@ class Reading:
     names: tuple[str, ...]  # what the quantity is called
     unit: str  # the unit asked for; any other can be said, and is then asked about
     digit_pairs: bool = False  # "fifty two nineteen" is accepted as 5219
+    fractions: bool = False  # "three and five sixteenths" can be said
+    repeats: bool = False  # "double four" can be said
+    other_scales: tuple[str, ...] = ()  # units of further scales; then the unit must be said
 
     @property
     def automaton(self) -> Automaton:
-        return _reading(self.names, self.unit)
+        return _reading(self)
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
+        values = _apart(marks, _CORRECTION)
+        if not values[-1]:
+            return Ambiguous(_CORRECTION_REASON)
+        last, *before = (self.stated(value) for value in reversed(values) if value)
+        if isinstance(last, Ambiguous):
+            return last
+        replaces = tuple(each for each in reversed(before) if isinstance(each, Stated))
+        return replace(last, corrects=_CORRECTION in marks, replaces=replaces)
+
+    def stated(self, marks: tuple[str, ...]) -> Stated | Ambiguous:
+        """One value of the utterance, from its marks."""
         if PAIRS in marks and not self.digit_pairs:
             return Ambiguous(_PAIRS_REASON)
+        if NO_AND in marks:
+            return Ambiguous(_NO_AND_REASON)
         unit = next((mark.removeprefix(_UNIT) for mark in marks if mark.startswith(_UNIT)), None)
-        figures = figures_of(
-            tuple(mark for mark in marks if mark != _CORRECTION and not mark.startswith(_UNIT))
-        )
-        return Stated(figures, unit, corrects=_CORRECTION in marks)
+        if self.other_scales and unit in (None, _EITHER_SCALE):
+            return Ambiguous(_SCALES_REASON)
+        return Stated(figures_of(tuple(mark for mark in marks if not mark.startswith(_UNIT))), unit)
+
+
+@dataclass(frozen=True)
+class ReadingTwice:
+    """A reading with its value said twice, as "words twice" asks (ICAO Doc 9432, 2.6).
+
+    What parts the two is the unit after the first, the name before the second, or "I say again":
+    without any of them "two two" said once would be two said twice.
+    """
+
+    once: Reading
+
+    @property
+    def automaton(self) -> Automaton:
+        return _reading_twice(self.once)
+
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
+        corrects = marks[0] == _CORRECTION
+        one, other = map(self.once.stated, _apart(marks[1:] if corrects else marks, _AGAIN))
+        if isinstance(one, Ambiguous):
+            return one
+        if isinstance(other, Ambiguous):
+            return other
+        if one.value != other.value or len({one.unit, other.unit} - {None}) > 1:
+            return Ambiguous(_DIFFER_REASON)
+        return replace(other, unit=other.unit or one.unit, corrects=corrects, twice=True)
 
 
 @dataclass(frozen=True)
@@ -105,14 +159,18 @@ class Identity:
     """ "Serial number kilo zero four seven bravo": the name may be left out."""
 
     names: tuple[str, ...]
+    repeats: bool = False  # "double four" can be said
 
     @property
     def automaton(self) -> Automaton:
-        return _identity(self.names)
+        return _identity(self.names, self.repeats)
 
-    def meaning(self, marks: tuple[str, ...], /) -> Meaning:
-        said = "".join(mark for mark in marks if mark != _CORRECTION)
-        return Identified(said, corrects=_CORRECTION in marks)
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
+        said = ["".join(each) for each in _apart(marks, _CORRECTION)]
+        if not said[-1]:
+            return Ambiguous(_CORRECTION_REASON)
+        *before, last = filter(None, said)
+        return Identified(last, corrects=_CORRECTION in marks, replaces=tuple(before))
 
 
 @dataclass(frozen=True)
@@ -130,7 +188,7 @@ class PhraseSet:
     @property
     def holds_values(self) -> bool:
         """Whether a number or an identity can be said."""
-        return any(isinstance(each, Reading | PlainNumber | Identity) for each in self.phrases)
+        return any(isinstance(each, _OF_VALUES) for each in self.phrases)
 
     def parse(self, words: Sequence[str]) -> Parse:
         """The meaning of `words`, in lower case, or why there is not exactly one."""
@@ -143,13 +201,34 @@ class PhraseSet:
         if reason is not None:
             return reason
         if not found:
-            return NotUnderstood(tuple(words))
+            return self._not_understood(tuple(words))
         if len(found) > 1:
             return Ambiguous("those words have two meanings here")
         return Understood(next(each for each in found if not isinstance(each, Ambiguous)))
 
+    def _not_understood(self, words: tuple[str, ...]) -> NotUnderstood:
+        if not words:
+            return NotUnderstood(words, "nothing was said")
+        units = (_unit(each) for each in self.phrases if isinstance(each, Reading))
+        if any(unit.readings_of(words) for unit in units):
+            return NotUnderstood(words, "a unit needs its number")
+        return NotUnderstood(words)
+
+
+_OF_VALUES = Reading | ReadingTwice | PlainNumber | Identity
 
 BUILT_IN = {"number": PhraseSet((PlainNumber(),))}
+
+
+def _apart(marks: tuple[str, ...], mark: str) -> list[tuple[str, ...]]:
+    """What lies between the places of `mark`; what it opens is not after anything."""
+    parts: list[tuple[str, ...]] = [()]
+    for each in marks:
+        if each == mark:
+            parts.append(())
+        else:
+            parts[-1] = (*parts[-1], each)
+    return parts
 
 
 @lru_cache(maxsize=512)
@@ -157,20 +236,77 @@ def _spoken(phrase: str) -> Automaton:
     return spoken(phrase)
 
 
-@lru_cache(maxsize=64)
-def _reading(names: tuple[str, ...], unit: str) -> Automaton:
-    return sequence(
-        optional(word("correction", _CORRECTION)),
-        optional(choice(*(spoken(name) for name in names))),
-        number(),
-        optional(any_unit(unit, _UNIT)),
-    )
+@cache
+def _standard(word: StandardWord) -> Automaton:
+    return choice(*(spoken(spelling) for spelling in word.spellings))
 
 
 @lru_cache(maxsize=64)
-def _identity(names: tuple[str, ...]) -> Automaton:
+def _reading(asked: Reading) -> Automaton:
+    return _correctable(sequence(_named(asked.names), _value(asked)))
+
+
+@lru_cache(maxsize=64)
+def _reading_twice(asked: Reading) -> Automaton:
+    i_say_again = sequence(spoken("i say again", _AGAIN), _named(asked.names))
+    name = choice(*(spoken(each, _AGAIN) for each in asked.names))
+    once_more = sequence(optional(spoken("i say again")), _named(asked.names))
     return sequence(
-        optional(word("correction", _CORRECTION)),
-        optional(choice(*(spoken(name) for name in names))),
-        characters(),
+        _corrected(),
+        _named(asked.names),
+        choice(
+            sequence(_value_with_unit(asked, _AGAIN), once_more),
+            sequence(_value_without_unit(asked), choice(i_say_again, name)),
+        ),
+        _value(asked),
     )
+
+
+def _value(asked: Reading) -> Automaton:
+    """A number with its unit or without."""
+    plain = sequence(number(asked.repeats), optional(_unit(asked)))
+    if not asked.fractions:
+        return plain
+    return choice(plain, sequence(fractional(), optional(_unit_of_fraction(asked))))
+
+
+def _value_without_unit(asked: Reading) -> Automaton:
+    plain = number(asked.repeats)
+    return choice(plain, fractional()) if asked.fractions else plain
+
+
+def _value_with_unit(asked: Reading, *then: str) -> Automaton:
+    plain = sequence(number(asked.repeats), _unit(asked, *then))
+    if not asked.fractions:
+        return plain
+    return choice(plain, sequence(fractional(), _unit_of_fraction(asked, *then)))
+
+
+def _unit(asked: Reading, *then: str) -> Automaton:
+    degrees = UNITS[asked.unit].quantity.startswith("temperature")
+    plain_degrees = _EITHER_SCALE if degrees and asked.other_scales else None
+    return any_unit(asked.unit, _UNIT, plain_degrees, then)
+
+
+def _unit_of_fraction(asked: Reading, *then: str) -> Automaton:
+    """ "Half inch", "half an inch", "five sixteenths of an inch"."""
+    unit = _unit(asked, *then)
+    return choice(unit, sequence(choice(word("an"), spoken("of an")), unit))
+
+
+@lru_cache(maxsize=64)
+def _identity(names: tuple[str, ...], repeats: bool) -> Automaton:
+    return _correctable(sequence(_named(names), characters(repeats)))
+
+
+def _named(names: tuple[str, ...]) -> Automaton:
+    return optional(choice(*(spoken(name) for name in names)))
+
+
+def _corrected() -> Automaton:
+    return optional(word(_CORRECTION, _CORRECTION))
+
+
+def _correctable(statement: Automaton) -> Automaton:
+    """`statement`, once more after each "correction", which may also come first or last."""
+    return sequence(_corrected(), resumed(statement, _CORRECTION, _CORRECTION))

@@ -5,7 +5,7 @@ each threshold of acceptance would cost. Takes about 15 minutes on 2 cores.
 """
 
 import argparse
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -95,24 +95,20 @@ def report(name: str, heard: list[Example]) -> None:
         print(f"{feature} = {weight:.4f}")
 
     probability = held_out(features, right, [each.clip.speaker for each in heard])
-
-    def costs(chosen: Callable[[Example], bool], threshold: float) -> str:
-        among = np.array([chosen(each) for each in heard])
-        accepted = probability[among] >= threshold
-        is_right = right[among] == 1
-        return (
-            f"{np.sum(accepted & ~is_right)} wrong accepted and {np.sum(~accepted & is_right)} "
-            f"right asked again of {np.sum(among)}"
-        )
-
     print(f"# held out by speaker: calibration error {calibration_error(probability, right):.4f}")
+    groups = [
+        ("readings" if each.clip.kind == "reading" else "other", each.snr_db) for each in heard
+    ]
+    print("# threshold: wrong accepted, right asked again, of")
     for threshold in _THRESHOLDS:
-        print(
-            f"# {threshold}: readings to 10 dB "
-            f"{costs(lambda each: each.clip.kind == 'reading' and each.snr_db != 5, threshold)}; "
-            f"5 dB {costs(lambda each: each.snr_db == 5, threshold)}; "
-            f"other {costs(lambda each: each.clip.kind != 'reading', threshold)}"
-        )
+        for said, level in dict.fromkeys(groups):
+            among = np.array([group == (said, level) for group in groups])
+            accepted = probability[among] >= threshold
+            is_right = right[among] == 1
+            print(
+                f"# {threshold}: {said} {'clean' if level is None else f'{level} dB'} "
+                f"{np.sum(accepted & ~is_right)}, {np.sum(~accepted & is_right)}, {np.sum(among)}"
+            )
 
 
 def main() -> None:

@@ -28,6 +28,12 @@ from handsfree.words.numerals import speak_figures
         ("serial kilo zero four seven bravo", "Serial Kilo 047 Bravo"),
         ("xray one", "X-ray 1"),
         ("four newton metres", "4 Newton meters"),
+        ("three and five sixteenths inches", "3 5/16 inches."),
+        ("three and five sixteenths inches", "3 and 5/16 inches"),
+        ("one zero and fifteen sixteenths", "10 15/16"),
+        ("three and a half", "3 1/2"),
+        ("half inch", "1/2 inch"),
+        ("two and three fourths", "2 3/4"),
     ],
 )
 def test_the_same_said_is_the_same(words: str, text: str) -> None:
@@ -43,6 +49,9 @@ def test_the_same_said_is_the_same(words: str, text: str) -> None:
         ("seventeen", "7 2"),
         ("safety pin in", "Safety pin out."),
         ("minus five", "5"),
+        ("three five one six", "3 5/16"),
+        ("five sixteenths", "15/16"),
+        ("one half", "half past one"),
     ],
 )
 def test_what_differs_is_not_the_same(words: str, text: str) -> None:

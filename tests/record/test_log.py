@@ -56,6 +56,7 @@ def test_an_entry_says_what_when_and_in_which_order(record: Record) -> None:
         "lowest": "8000/3",
         "highest": None,
         "corrects": False,
+        "scale": None,
     }
     assert (second["seq"], second["words"], second["reason"]) == (
         1,

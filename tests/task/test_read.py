@@ -84,7 +84,7 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "    instruction: Fit the pin.",
             "    instuction: Fit the pin.",
             "t.yaml:10:5: unknown key 'instuction'. Did you mean 'instruction'? Known here: id, "
-            "warning, caution, note, instruction, expect, needs, sets",
+            "warning, caution, note, instruction, expect, needs, sets, critical",
         ),
         (
             "unit: psi",
@@ -99,8 +99,8 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
         (
             "reading: pressure",
             "reading: presure",
-            "t.yaml:24:7: unknown quantity 'presure'. Write one of pressure, temperature, torque, "
-            "force, length, time, voltage, resistance, count",
+            "t.yaml:24:7: unknown quantity 'presure'. Write one of pressure, temperature, "
+            "temperature difference, torque, force, length, time, voltage, resistance, count",
         ),
         (
             "id: pressure",

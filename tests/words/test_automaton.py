@@ -1,6 +1,18 @@
 """The combinators, by what the automata they build accept and emit."""
 
-from handsfree.words.automaton import Automaton, choice, many, optional, sequence, spoken, word
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handsfree.words.automaton import (
+    Automaton,
+    choice,
+    many,
+    optional,
+    resumed,
+    sequence,
+    spoken,
+    word,
+)
 
 A, B = word("a", "1"), word("b", "2")
 
@@ -46,3 +58,10 @@ def test_the_marks_of_a_phrase_come_with_its_last_word() -> None:
 
 def test_the_vocabulary_holds_every_word_that_can_be_said() -> None:
     assert sequence(optional(A), spoken("stand by")).vocabulary == {"a", "stand", "by"}
+
+
+@given(st.lists(st.sampled_from("abc"), max_size=9))
+def test_resumed_accepts_what_its_long_form_accepts(words: list[str]) -> None:
+    part = sequence(A, optional(B))
+    long = sequence(part, optional(many(sequence(word("c", "3"), optional(part)))))
+    assert resumed(part, "c", "3").readings_of(words) == long.readings_of(words)

@@ -16,9 +16,17 @@ from handsfree.words.meanings import (
     Stated,
     Understood,
 )
-from handsfree.words.phrases import Confirmation, Identity, PhraseSet, Reading, Standard
+from handsfree.words.phrases import (
+    BUILT_IN,
+    Confirmation,
+    Identity,
+    PhraseSet,
+    Reading,
+    ReadingTwice,
+    Standard,
+)
 from handsfree.words.standard import StandardWord
-from handsfree.words.units import UNITS
+from handsfree.words.units import UNITS, any_unit
 
 PRESSURE = PhraseSet(
     (
@@ -97,11 +105,196 @@ def test_the_alphabet_has_every_letter_once() -> None:
     assert len(set(said)) == len(said)
 
 
-def test_no_unit_is_said_like_another() -> None:
-    said = [spelling for unit in UNITS.values() for spelling in unit.said]
-    assert len(set(said)) == len(said)
+@pytest.mark.parametrize("own", UNITS)
+def test_no_unit_is_said_like_another(own: str) -> None:
+    """A temperature and a difference of temperatures are said alike, but never both asked for."""
+    for unit in UNITS.values():
+        for said in unit.said:
+            assert len(any_unit(own, "").readings_of(said.split())) == 1
 
 
 @given(st.lists(st.sampled_from(sorted(PRESSURE.vocabulary)), max_size=10))
 def test_any_words_of_the_vocabulary_give_an_answer(words: list[str]) -> None:
     assert isinstance(PRESSURE.parse(words), Understood | Ambiguous | NotUnderstood)
+
+
+# Corrections inside an utterance.
+
+
+def test_the_last_value_of_an_utterance_counts_and_the_one_before_is_kept() -> None:
+    """Issue example."""
+    assert meaning(PRESSURE, "gauge two niner correction three zero five zero") == Stated(
+        "3050", corrects=True, replaces=(Stated("29"),)
+    )
+
+
+def test_a_value_can_be_corrected_more_than_once() -> None:
+    assert meaning(PRESSURE, "two correction three psi correction four") == Stated(
+        "4", corrects=True, replaces=(Stated("2"), Stated("3", "psi"))
+    )
+
+
+def test_a_correction_that_stumbles_is_still_one() -> None:
+    assert meaning(PRESSURE, "two correction correction three") == Stated(
+        "3", corrects=True, replaces=(Stated("2"),)
+    )
+
+
+def test_a_correction_without_its_value_is_asked_about() -> None:
+    said = ["two", "niner", "correction"]
+    assert PRESSURE.parse(said) == Ambiguous("a correction needs the value after it")
+    assert SERIAL.parse(said) == Ambiguous("a correction needs the value after it")
+
+
+def test_only_correction_is_a_standard_word_and_no_value() -> None:
+    assert meaning(PRESSURE, "correction") == Spoke(StandardWord.CORRECTION)
+
+
+def test_an_identity_can_be_corrected_too() -> None:
+    assert meaning(SERIAL, "kilo zero four correction kilo zero five") == Identified(
+        "K05", corrects=True, replaces=("K04",)
+    )
+
+
+def test_digit_pairs_that_were_corrected_do_not_matter() -> None:
+    assert meaning(PRESSURE, "fifty two nineteen correction five two one niner") == Stated(
+        "5219", corrects=True
+    )
+
+
+@given(st.lists(st.sampled_from(sorted(BUILT_IN["number"].vocabulary)), max_size=12))
+def test_a_plain_number_means_the_same_as_a_reading(words: list[str]) -> None:
+    """What opens a correction is a word of its own, so no other wording has changed."""
+    plain = BUILT_IN["number"].parse(words)
+    asked = PhraseSet((Reading(("pressure",), "psi", digit_pairs=True),)).parse(words)
+    assert plain == asked
+
+
+def test_what_a_task_does_not_allow_cannot_be_heard() -> None:
+    """Each word more can be heard where it was not said."""
+    plain = Reading(("pressure",), "psi").automaton.vocabulary
+    special = {"double", "triple", "half", "sixteenths", "a", "an", "of", "again"}
+    assert plain.isdisjoint(special)
+    assert BUILT_IN["number"].vocabulary == plain - (
+        {"correction", "pressure"} | any_unit("psi", "").vocabulary
+    )
+    assert Identity(("serial",)).automaton.vocabulary.isdisjoint(special)
+
+
+# "Double" and "triple" figures.
+
+
+def test_double_and_triple_figures_are_heard_only_where_the_task_allows() -> None:
+    allowed = PhraseSet((Reading(("pressure",), "psi", repeats=True),))
+    assert meaning(allowed, "two double four triple zero") == Stated("244000")
+    assert meaning(allowed, "decimal double five") == Stated(".55")
+    assert isinstance(PRESSURE.parse(["two", "double", "four"]), NotUnderstood)
+    serial = PhraseSet((Identity(("serial number",), repeats=True),))
+    assert meaning(serial, "kilo double zero seven bravo") == Identified("K007B")
+    assert isinstance(SERIAL.parse(["kilo", "double", "zero"]), NotUnderstood)
+
+
+@given(st.lists(st.sampled_from(["double", "triple", "two", "niner", "ten", "forty"]), max_size=9))
+def test_doubled_figures_have_at_most_one_meaning(words: list[str]) -> None:
+    allowed = PhraseSet((Reading(("pressure",), "psi", digit_pairs=True, repeats=True),))
+    assert not isinstance(allowed.parse(words), Ambiguous)
+
+
+# "Words twice" (ICAO Doc 9432, 2.6).
+
+ONCE = Reading(("pressure",), "psi")
+TWICE = PhraseSet((ONCE, ReadingTwice(ONCE)))
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "two two p s i two two p s i",
+        "two two p s i two two",
+        "pressure two two pressure two two",
+        "two two i say again two two",
+        "pressure two two p s i i say again pressure two two p s i",
+        "twenty two p s i two two p s i",
+    ],
+)
+def test_a_value_said_twice_is_heard_as_said_twice(said: str) -> None:
+    stated = meaning(TWICE, said)
+    assert isinstance(stated, Stated)
+    assert (stated.figures, stated.twice) == ("22", True)
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["two p s i three p s i", "two two i say again two", "two p s i two bar"],
+)
+def test_two_values_that_are_not_the_same_are_asked_about(said: str) -> None:
+    assert TWICE.parse(said.split()) == Ambiguous("the two values are not the same")
+
+
+def test_a_value_said_once_is_never_taken_for_one_said_twice() -> None:
+    """Without a word between them, "two two" would be two said twice."""
+    assert meaning(TWICE, "two two") == Stated("22")
+    assert meaning(TWICE, "two two two two") == Stated("2222")
+
+
+def test_a_value_said_twice_can_replace_the_one_before() -> None:
+    assert meaning(TWICE, "correction two p s i two p s i") == Stated(
+        "2", "psi", corrects=True, twice=True
+    )
+
+
+# Two scales.
+
+
+def test_with_two_scales_a_value_without_its_unit_is_asked_about() -> None:
+    both = PhraseSet((Reading(("temperature",), "degC", other_scales=("degF",)),))
+    reason = Ambiguous("there are two scales, say the unit")
+    assert both.parse(["two", "zero"]) == reason
+    assert both.parse(["two", "zero", "degrees"]) == reason
+    assert meaning(both, "two zero degrees fahrenheit") == Stated("20", "degF")
+
+
+def test_a_difference_is_said_in_the_words_of_a_temperature() -> None:
+    asked = PhraseSet((Reading(("rise",), "delta_degC"),))
+    assert meaning(asked, "nine degrees") == Stated("9", "delta_degC")
+    assert meaning(asked, "nine degrees fahrenheit") == Stated("9", "delta_degF")
+
+
+# Refusals say why.
+
+
+@pytest.mark.parametrize(
+    ("said", "reason"),
+    [
+        ("", "nothing was said"),
+        ("p s i", "a unit needs its number"),
+        ("pin fitted", "these words are none of the phrases that fit here"),
+    ],
+)
+def test_what_is_not_understood_has_its_reason(said: str, reason: str) -> None:
+    assert PRESSURE.parse(said.split()) == NotUnderstood(tuple(said.split()), reason)
+
+
+EVERY_KIND = PhraseSet(
+    (
+        Reading(("length", "gap"), "in", True, True, True, ("mm",)),
+        ReadingTwice(Reading(("length", "gap"), "in", True, True, True, ("mm",))),
+        Identity(("serial number",), repeats=True),
+        Confirmation("safety pin fitted"),
+        *(Standard(word) for word in StandardWord),
+    )
+)
+
+
+@given(
+    st.lists(
+        st.sampled_from([*sorted(EVERY_KIND.vocabulary), "zwei", "", "½", "2950"]), max_size=16
+    )
+)
+def test_any_words_give_a_meaning_a_question_or_a_refusal_with_its_reason(words: list[str]) -> None:
+    parsed = EVERY_KIND.parse(words)
+    if isinstance(parsed, Understood):
+        if isinstance(parsed.meaning, Stated):
+            assert parsed.meaning.value.is_finite()
+    else:
+        assert parsed.reason

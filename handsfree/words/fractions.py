@@ -1,0 +1,93 @@
+"""Fractions as rulers and gauges in inches have them: halves, quarters, eighths and sixteenths.
+
+"Three and five sixteenths" emits "3", " ", "5", "/16": its figures are "3 5/16", as it was said.
+A fraction is proper, and stands alone or after "and". "One five sixteenths" can be 15/16 or
+1 5/16, so it is marked `NO_AND`: it must be asked about, and never be heard as either.
+
+The words are those of the trade; common practice, no source.
+"""
+
+from decimal import Decimal
+from fractions import Fraction
+from functools import cache
+
+from handsfree.words.automaton import Automaton, choice, one_of, optional, sequence, word
+from handsfree.words.numerals import counted, minus, speak_figures, whole_number
+
+NO_AND = "no and"
+
+_PARTS = {
+    2: ("half", "halves"),
+    4: ("quarter", "quarters", "fourth", "fourths"),
+    8: ("eighth", "eighths"),
+    16: ("sixteenth", "sixteenths"),
+}
+# The steps of a scale that can be said in these words.
+FRACTION_STEPS = tuple(Decimal(1) / parts for parts in (1, *_PARTS))
+# "nine" and not "niner": a numerator counts parts, it is no figure of a number.
+_NUMERATORS = {int(figures): said for said, figures in reversed(counted(15))}
+
+# Every word of a fraction as `speak_measured` says it.
+FRACTION_WORDS = frozenset(
+    {*_NUMERATORS.values(), *(name for names in _PARTS.values() for name in names[:2])}
+)
+
+
+@cache
+def fractional() -> Automaton:
+    """A number that ends in a fraction, with sign: "one half", "three and five sixteenths"."""
+    counted_parts = choice(*(_counted_parts(parts) for parts in _PARTS))
+    # "Three and a half" is also said "three and half", and "one half inch" "half inch".
+    proper = choice(counted_parts, *(_one(parts) for parts in _PARTS), word("half", "1/2"))
+    return sequence(
+        optional(minus()),
+        choice(
+            proper,
+            sequence(whole_number(), word("and", " "), proper),
+            sequence(whole_number(), choice(*(_counted_parts(parts, NO_AND) for parts in _PARTS))),
+        ),
+    )
+
+
+def _counted_parts(parts: int, *marks: str) -> Automaton:
+    names = choice(*(word(each, f"/{parts}", *marks) for each in _PARTS[parts]))
+    return sequence(one_of(counted(parts - 1)), names)
+
+
+def _one(parts: int) -> Automaton:
+    return sequence(word("a"), word(_PARTS[parts][0], f"1/{parts}"))
+
+
+def value_of(figures: str) -> Decimal:
+    """The number that `figures` such as "3 5/16", "-5.50" or "0293" write, exact."""
+    if "/" not in figures:
+        return Decimal(figures)
+    sign = "-" if figures.startswith("-") else ""
+    whole, _, fraction = figures.removeprefix("-").rpartition(" ")
+    over, parts = map(int, fraction.split("/"))
+    # Built from its figures: an addition would round a long number to the context's precision.
+    decimals = f"{Decimal(over) / Decimal(parts):f}".removeprefix("0")
+    return Decimal(f"{sign}{whole or '0'}{decimals}")
+
+
+def as_fraction(value: Decimal) -> str:
+    """`value` as the figures of a fraction, reduced; in decimals where it is no sixteenth."""
+    exact = Fraction(value)
+    if exact.denominator not in _PARTS:
+        return f"{value:f}"
+    whole, over = divmod(abs(exact.numerator), exact.denominator)
+    sign = "-" if exact < 0 else ""
+    whole_and = f"{whole} " if whole else ""
+    return f"{sign}{whole_and}{over}/{exact.denominator}"
+
+
+def speak_measured(figures: str) -> str:
+    """Say `figures` as they were said: digit by digit, and a fraction as a fraction."""
+    if "/" not in figures:
+        return speak_figures(figures)
+    sign = "minus " if figures.startswith("-") else ""
+    whole, _, fraction = figures.removeprefix("-").rpartition(" ")
+    over, parts = map(int, fraction.split("/"))
+    names = _PARTS[parts]
+    spoken = f"{_NUMERATORS[over]} {names[0] if over == 1 else names[1]}"
+    return f"{sign}{speak_figures(whole)} and {spoken}" if whole else f"{sign}{spoken}"

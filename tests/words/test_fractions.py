@@ -1,0 +1,124 @@
+"""Fractions of gauges and rulers, and values of every kind spoken back and heard again."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handsfree.words.fractions import FRACTION_STEPS, as_fraction, speak_measured, value_of
+from handsfree.words.meanings import Ambiguous, NotUnderstood, Parse, Stated, Understood
+from handsfree.words.phrases import PhraseSet, Reading
+
+RULER = Reading(("length",), "in", fractions=True)
+INCHES = PhraseSet((RULER,))
+
+
+def parse(said: str) -> Parse:
+    return INCHES.parse(said.split())
+
+
+def stated(said: str) -> Stated:
+    parsed = parse(said)
+    assert isinstance(parsed, Understood), parsed
+    assert isinstance(parsed.meaning, Stated)
+    return parsed.meaning
+
+
+@pytest.mark.parametrize(
+    ("said", "figures", "value"),
+    [
+        ("three and five sixteenths inches", "3 5/16", "3.3125"),
+        ("one half inch", "1/2", "0.5"),
+        ("seven eighths", "7/8", "0.875"),
+        ("half an inch", "1/2", "0.5"),
+        ("five sixteenths of an inch", "5/16", "0.3125"),
+        ("three and a half", "3 1/2", "3.5"),
+        ("a quarter", "1/4", "0.25"),
+        ("two and three fourths", "2 3/4", "2.75"),
+        ("one zero and fifteen sixteenths", "10 15/16", "10.9375"),
+        ("one hundred and one eighth", "100 1/8", "100.125"),
+        ("minus one and one half", "-1 1/2", "-1.5"),
+        ("length niner sixteenths", "9/16", "0.5625"),
+        # Not reduced: a ruler is read as it is marked.
+        ("four eighths", "4/8", "0.5"),
+    ],
+)
+def test_fractions_are_heard_as_said(said: str, figures: str, value: str) -> None:
+    """The first three are the issue's; the others are common practice, no source."""
+    assert (stated(said).figures, stated(said).value) == (figures, Decimal(value))
+
+
+@pytest.mark.parametrize(
+    "said", ["one five sixteenths", "twenty five sixteenths inches", "three one half"]
+)
+def test_a_fraction_after_a_number_needs_the_word_and(said: str) -> None:
+    """ "One five sixteenths" can be 15/16 or 1 5/16."""
+    assert parse(said) == Ambiguous("a fraction after a number needs the word and")
+
+
+@pytest.mark.parametrize("said", ["two halves", "sixteen sixteenths", "half an", "and a half"])
+def test_no_fraction_is_a_whole_or_a_part_of_one(said: str) -> None:
+    assert isinstance(parse(said), NotUnderstood)
+
+
+@pytest.mark.parametrize("said", ["one half", "three and five sixteenths"])
+def test_fractions_are_heard_only_where_a_reading_allows_them(said: str) -> None:
+    plain = PhraseSet((Reading(("length",), "in"),))
+    assert isinstance(plain.parse(said.split()), NotUnderstood)
+
+
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                "one",
+                "two",
+                "ten",
+                "fifty",
+                "hundred",
+                "and",
+                "a",
+                "half",
+                "eighth",
+                "eighths",
+                "minus",
+                "point",
+            ]
+        ),
+        max_size=9,
+    )
+)
+def test_words_of_fractions_have_at_most_one_meaning(words: list[str]) -> None:
+    assert parse(" ".join(words)) != Ambiguous("those words have two meanings here")
+
+
+SIXTEENTHS = st.integers(-(10**6), 10**6).map(lambda parts: Decimal(parts) / 16)
+DECIMALS = st.decimals(allow_nan=False, allow_infinity=False, places=4)
+
+
+@given(SIXTEENTHS)
+def test_a_fraction_spoken_back_is_heard_as_itself(value: Decimal) -> None:
+    figures = as_fraction(value)
+    assert value_of(figures) == value
+    assert stated(speak_measured(figures)).figures == figures
+
+
+@given(st.one_of(SIXTEENTHS, DECIMALS), st.sampled_from(["in", "mm", None]))
+def test_every_value_of_a_reading_spoken_back_is_heard_as_itself(
+    value: Decimal, unit: str | None
+) -> None:
+    """Negative, whole, in decimals or as a fraction, with its unit or without."""
+    said = speak_measured(as_fraction(value))
+    heard = stated(f"length {said} {'inches' if unit == 'in' else 'millimetres' if unit else ''}")
+    assert (heard.value, heard.unit) == (value, unit)
+
+
+@given(st.integers(0, 10**40), st.integers(1, 15))
+def test_a_long_fraction_is_not_rounded(whole: int, over: int) -> None:
+    assert Fraction(value_of(f"{whole} {over}/16")) == whole + Fraction(over, 16)
+
+
+def test_the_steps_that_can_be_said_go_from_one_to_a_sixteenth() -> None:
+    assert [str(step) for step in FRACTION_STEPS] == ["1", "0.5", "0.25", "0.125", "0.0625"]
