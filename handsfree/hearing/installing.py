@@ -136,6 +136,8 @@ def add_model(
     if not path.exists() and entry is None:
         raise NoSource(source, tuple(each.name for each in entries))
     models = models_folder()
+    if name is not None:
+        _check_name(models, name)
     try:
         models.mkdir(parents=True, exist_ok=True)
         # In the same folder, so that the last step is one rename; gone whatever happens.
@@ -148,16 +150,14 @@ def add_model(
         else:
             if not path.exists():
                 assert entry is not None  # else there was no source
+                _check_name(models, name or entry.name)
                 path = Path(work.name) / f"{entry.name}.zip"
                 _fetch(_archive(entry), path, open_address or _open_address, progress)
             digest = _checked(path, source, entries)
             own, sha256 = _unpacked(path, Path(work.name), progress)
         staged = Path(work.name) / _STAGED
         called = name or own
-        if re.fullmatch(NAME_PATTERN, called) is None:
-            raise BadName(called)
-        if (models / called).exists():
-            raise NameTaken(models / called)
+        _check_name(models, called)
         check_layout(staged, source)
         missing = trial(called, staged, EVERYWHERE.vocabulary)
         check_language(called, missing)
@@ -180,8 +180,16 @@ def add_model(
     return Added(model, missing, listens)
 
 
+def _check_name(models: Path, name: str) -> None:
+    if re.fullmatch(NAME_PATTERN, name) is None:
+        raise BadName(name)
+    if (models / name).exists():
+        raise NameTaken(models / name)
+
+
 def _copied(path: Path, work: Path, progress: Progress) -> tuple[str, dict[str, str], None]:
-    members = members_of_folder(path)
+    # One that was added before has a record, which is not of this time.
+    members = [each for each in members_of_folder(path) if str(each.path) != RECORD]
     return path.resolve().name, store(path, members, work / _STAGED, progress), None
 
 

@@ -65,16 +65,18 @@ def members_of_folder(folder: Path) -> tuple[Member, ...]:
     """Every file below `folder`; raises PackageUnsafe or PackageBroken."""
     members = []
     try:
-        for path in sorted(folder.rglob("*")):
+        for path in folder.rglob("*"):
             mode = path.lstat().st_mode
             inside = PurePosixPath(path.relative_to(folder).as_posix())
             if stat.S_ISREG(mode):
                 members.append(Member(inside, path.stat().st_size, _opening(path)))
             elif not stat.S_ISDIR(mode):
                 raise PackageUnsafe(folder, f"{inside} is a link or a device, not a file")
+            if len(members) > MOST_FILES:
+                break  # a whole disk may lie below
     except OSError as error:
         raise PackageBroken(folder, error.strerror or str(error)) from error
-    return _within_limits(folder, members)
+    return _within_limits(folder, sorted(members, key=lambda each: each.path))
 
 
 def members_of_zip(archive: zipfile.ZipFile, source: Path) -> tuple[Member, ...]:
@@ -120,21 +122,17 @@ def store(
         left = member.size
         try:
             target.parent.mkdir(parents=True, exist_ok=True)
-            out = target.open("xb")
-        except OSError as error:
-            raise NotStored(folder, error.strerror or str(error)) from error
-        with out:
-            for block in _blocks(source, member):
-                left -= len(block)
-                if left < 0:
-                    raise PackageUnsafe(source, f"{member.path} is larger than it states")
-                digest.update(block)
-                try:
+            with target.open("xb") as out:
+                for block in _blocks(source, member):
+                    left -= len(block)
+                    if left < 0:
+                        raise PackageUnsafe(source, f"{member.path} is larger than it states")
+                    digest.update(block)
                     out.write(block)
-                except OSError as error:
-                    raise NotStored(folder, error.strerror or str(error)) from error
-                done += len(block)
-                progress(done, whole)
+                    done += len(block)
+                    progress(done, whole)
+        except OSError as error:  # of writing: what goes wrong in reading is a PackageBroken
+            raise NotStored(folder, error.strerror or str(error)) from error
         if left:
             raise PackageBroken(source, f"{member.path} is cut short")
         written[member.path.as_posix()] = digest.hexdigest()
@@ -174,7 +172,7 @@ def _within_limits(source: Path, members: list[Member]) -> tuple[Member, ...]:
     if not members:
         raise PackageBroken(source, "there is nothing in it")
     if len(members) > MOST_FILES:
-        raise PackageUnsafe(source, f"it has {len(members)} files, and {MOST_FILES} are allowed")
+        raise PackageUnsafe(source, f"it has more than {MOST_FILES} files")
     size = sum(each.size for each in members)
     if size > MOST_BYTES:
         raise PackageUnsafe(

@@ -278,6 +278,22 @@ def test_a_name_that_is_no_folder_of_its_own_is_misuse(
     assert left(models) == ["catalogue.toml"]
 
 
+def test_an_added_model_can_be_added_again_from_where_it_is(models: Path, tmp_path: Path) -> None:
+    add(model_folder(tmp_path / "small-1"))
+    again = add(models / "small-1", name="small-2").model
+    assert again.differences() == ()
+    assert set(again.sha256) == set(FILES)
+
+
+def test_a_name_that_is_taken_is_known_before_anything_is_fetched(models: Path) -> None:
+    def opened(address: str) -> IO[bytes]:
+        raise AssertionError("fetched")
+
+    (models / "small-1").mkdir()
+    with pytest.raises(NameTaken):
+        add_model("small-1", trial=knows_all, open_address=opened)
+
+
 def test_the_model_is_tried_on_every_word_that_any_task_can_have(
     models: Path, tmp_path: Path
 ) -> None:

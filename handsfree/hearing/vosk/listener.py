@@ -1,7 +1,8 @@
 """A listener over Vosk, held to the words of the phrase set, piece by piece as the sound comes in.
 
 How far its words can be believed was never measured: no English model was at hand. So its score
-stays where nothing is acted on, however sure it is; see `one_more.py` for what it may do.
+stays where nothing is acted on, however sure it is; see `one_more.py` for what it may do. Kaldi
+adds a little noise to every sound ("dither"), so the same one may be heard differently twice.
 """
 
 import logging
