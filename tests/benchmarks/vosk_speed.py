@@ -4,6 +4,7 @@ With the Korean model of the extra `vosk-test` and one synthetic Korean clip, so
 two decoders cost and nothing of how well they hear. English will cost another time.
 """
 
+import resource
 import statistics
 import time
 from datetime import timedelta
@@ -50,6 +51,7 @@ def main() -> None:
         ended = time.perf_counter()
         whole_ms.append((ended - began) * 1000)
         left_ms.append((ended - last) * 1000)
+    print(f"memory, at most: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MiB")
     print(f"{len(samples) / SAMPLE_RATE:.1f} s of sound, {len(known)} words, {_TIMES} times")
     for what, times in (("whole utterance", whole_ms), ("after the last piece", left_ms)):
         print(f"{what}: median {statistics.median(times):.0f} ms, most {max(times):.0f} ms")

@@ -21,7 +21,7 @@ from handsfree.hearing.installed import (
 from handsfree.hearing.installing import add_model
 from handsfree.hearing.one_more import with_installed
 from tests.hearing.model_folder import model_folder
-from tests.hearing.test_one_more import Said
+from tests.hearing.said import Said
 
 ROOT = Path(__file__).parents[2]
 

@@ -2,34 +2,28 @@
 
 import math
 from datetime import timedelta
+from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.engine.trust import PHRASE_AT, VALUE_AT
-from handsfree.hearing import Audio
-from handsfree.hearing.one_more import WithOneMore
+from handsfree.engine.trust import CRITICAL_VALUE_AT, PHRASE_AT, VALUE_AT
+from handsfree.hearing import Audio, Transcriber, one_more, read_clip
+from handsfree.hearing.installing import add_model
+from handsfree.hearing.listeners import TwoListeners, open_reader
+from handsfree.hearing.one_more import WithOneMore, with_installed
 from handsfree.hearing.vosk.listener import VoskListener
-from handsfree.words.heard import Heard, Opinion
-from handsfree.words.phrases import Confirmation, PhraseSet, Reading
+from handsfree.words.heard import Heard
+from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading
+from tests.hearing.model_folder import model_folder
+from tests.hearing.said import FIRST, Said
 from tests.hearing.vosk.recorded import RecordedModel, Recording, recording
 
 PRESSURE = PhraseSet((Reading(("pressure",), "psi"), Confirmation("pin fitted")))
 CRITICAL = PhraseSet(PRESSURE.phrases, critical=True)
 AUDIO = Audio(np.zeros(16_000, np.float32), timedelta(0))
-FIRST = Opinion("first", ("two", "nine"), -0.1, 5.0, "29")
-
-
-class Said:
-    """A listener that hears the same in every sound."""
-
-    def __init__(self, words: str, score: float) -> None:
-        self.words, self.score = tuple(words.split()), score
-
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        return Heard(self.words, self.score, (), (FIRST,), audio.started, audio.ended)
 
 
 def both(
@@ -109,3 +103,32 @@ def test_no_answer_of_the_other_adds_belief_or_changes_the_words(
         heard.words
     ):
         assert heard.score < min(VALUE_AT, PHRASE_AT)
+
+
+@pytest.mark.parametrize(
+    ("other", "believed"),
+    [("two niner three four zero", True), ("two five three four zero", False)],
+)
+def test_the_chosen_model_joins_the_embedded_two(
+    transcriber: Transcriber,
+    outside_speech: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    other: str,
+    believed: bool,
+) -> None:
+    """TIDIGITS, as carried by pocketsphinx: dhd.2934z is "two nine three four zero"."""
+    embedded = TwoListeners(transcriber, open_reader())
+    models = tmp_path / "models"
+    models.mkdir()
+    (models / "catalogue.toml").write_text("model = []\n")
+    monkeypatch.setenv("HANDSFREE_MODELS", str(models))
+    add_model(str(model_folder(tmp_path / "small")), trial=lambda *_: ())
+    monkeypatch.setattr(one_more, "VoskModel", lambda name, folder: RecordedModel(recording(other)))
+    joined = with_installed(embedded)
+    audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
+    heard = joined.listen(audio, PhraseSet(BUILT_IN["number"].phrases, critical=True))
+    assert heard.words == ("two", "nine", "three", "four", "zero")
+    assert [each.listener for each in heard.opinions].count("recorded-model") == 1
+    assert len(heard.opinions) == 4
+    assert (heard.score >= CRITICAL_VALUE_AT) is believed

@@ -32,7 +32,7 @@ from handsfree.hearing.vosk.model import VoskModel, VoskModelDamaged
 from handsfree.hearing.vosk.result import alternatives_in, words_in
 from handsfree.hearing.vosk.trial import words_missing
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet
-from tests.hearing.test_one_more import Said
+from tests.hearing.said import Said
 
 # Korean for one, two, three, four, five.
 NUMBERS = ("일", "이", "삼", "사", "오")
