@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree import cli_record
+from handsfree.cli_models import models
 from handsfree.errors import HandsfreeError, Misuse
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(cli_record.app)
+app.add_typer(models, name="models")
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 

@@ -11,7 +11,7 @@ from handsfree.environment import ROOT, python_with
 
 def main() -> int:
     """Run pytest in the project's environment; its exit status, 0 if all passed."""
-    python = python_with("demo-voice", "dev")
+    python = python_with("demo-voice", "dev", "vosk-test")
     return subprocess.call([python, "-m", "pytest", *sys.argv[1:]], cwd=ROOT)
 
 
