@@ -10,7 +10,8 @@ from handsfree.hearing.audio import Audio
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
-from handsfree.run import NotHeard, Utterance
+from handsfree.record.marks import NotHeard
+from handsfree.run import Utterance
 from handsfree.words.heard import Heard
 from handsfree.words.numerals import speak_text
 from handsfree.words.phrases import PhraseSet

@@ -159,7 +159,7 @@ def test_a_whole_task_by_keyboard_ends_well_and_is_on_the_record(tmp_path: Path)
     assert f"record: {record}" in done.stdout
     entries = [json.loads(line) for line in (record / "log.jsonl").read_text().splitlines()]
     assert [entry["seq"] for entry in entries] == list(range(len(entries)))
-    assert entries[0]["kind"] == "task-begun"
+    assert [entry["kind"] for entry in entries[:3]] == ["record-opened", "started", "task-begun"]
     assert any(entry["kind"] == "task-ended" for entry in entries)
     values = [each["value"] for each in entries if each["kind"] == "reading-taken"]
     assert values == ["-5", "60", "71", "65"]
@@ -195,7 +195,7 @@ def test_a_board_is_named_by_its_address(tmp_path: Path) -> None:
     board = ("--board", "--board-port", "0")
     done = handsfree("run", TASK, "--keyboard", *board, "--record", record, "--speech-file", speech)
     assert re.search(r"^board: http://127\.0\.0\.1:\d+/$", done.stdout, re.MULTILINE)
-    assert done.stderr == "> "
+    assert "board" not in done.stderr
 
 
 def test_a_board_that_cannot_be_opened_is_one_line_and_the_run_goes_on(tmp_path: Path) -> None:
@@ -215,10 +215,11 @@ def test_a_board_that_cannot_be_opened_is_one_line_and_the_run_goes_on(tmp_path:
             typed=TYPED,
         )
     assert done.returncode == 0
-    assert done.stderr.splitlines()[0] == (
+    told = [line for line in done.stderr.splitlines() if "board" in line]
+    assert told == [
         f"board: 127.0.0.1 port {port} cannot be used (Address already in use). The run goes on "
         "without a board; next time name another --board-port or --board-host."
-    )
+    ]
     assert "board:" not in done.stdout
 
 

@@ -15,8 +15,9 @@ from handsfree.engine.effects import Effect, Finish, Say, Write
 from handsfree.engine.state import Phase, State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
+from handsfree.record.marks import NotHeard
 from handsfree.record.values import kind_of
-from handsfree.run import Ear, NotHeard, Utterance, run
+from handsfree.run import Ear, Utterance, run
 from handsfree.screen import TextScreen, speaker_of
 from handsfree.task.read import read_task
 from handsfree.words.heard import Heard
@@ -50,11 +51,11 @@ class Voice:
     def __init__(self, log: Path) -> None:
         self._log = log
         self.said: list[str] = []
-        self.last_on_record: list[str] = []
+        self.last_on_record: list[str | None] = []
 
     def say(self, text: str) -> None:
         self.said.append(text)
-        self.last_on_record.append(json.loads(self._log.read_text().splitlines()[-1])["text"])
+        self.last_on_record.append(json.loads(self._log.read_text().splitlines()[-1]).get("text"))
 
     def close(self) -> None:
         pass
@@ -100,7 +101,7 @@ def test_the_phrases_that_sound_alike_are_found_before_the_run(record: Record) -
     task = read_task(text.replace("confirm: pin removed", "confirm: pin out"), "t.yaml")
     screen = TextScreen(Console(file=StringIO()))
     run(task, Lines(), record, Voice(record.folder / "log.jsonl"), screen)
-    assert entries(record)[0]["confusable"] == ["pin in", "pin out"]
+    assert entries(record)[1]["confusable"] == ["pin in", "pin out"]
 
 
 def test_an_ear_that_ends_early_leaves_the_reason_on_the_record(record: Record) -> None:
@@ -150,7 +151,10 @@ def test_a_record_that_cannot_be_written_stops_the_voice(
     monkeypatch.setattr("os.fsync", full)
     with pytest.raises(RecordNotWritten):
         run(TASK, Lines(*WHOLE), record, voice, TextScreen(Console(file=StringIO())))
-    assert voice.said == []
+    assert voice.said == [
+        "The record cannot be written. The task holds. Do not go on with the work. "
+        "Tell your supervisor."
+    ]
 
 
 def test_what_is_not_acted_on_is_shown_with_its_reason(record: Record) -> None:

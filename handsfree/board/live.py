@@ -17,7 +17,7 @@ from handsfree.board.view import BoardView, failed_view, first_view, next_view, 
 from handsfree.engine.advance import before_start
 from handsfree.engine.effects import Effect
 from handsfree.engine.state import State
-from handsfree.run import NotHeard
+from handsfree.record.marks import NotHeard
 from handsfree.task.model import Task
 from handsfree.visible import visible
 

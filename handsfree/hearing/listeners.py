@@ -16,6 +16,7 @@ from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.catalogue import read_catalogue
 from handsfree.hearing.ctc import Wording
+from handsfree.hearing.one_more import with_installed
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.score import ReadEvidence, fitted_score
@@ -127,14 +128,17 @@ def open_reader() -> Reader:
 def open_recognizer() -> Recognizer:
     """The embedded listeners; Whisper alone, with one line that says why, where the reader fails.
 
-    Raises the errors of `catalogue` where Whisper cannot be loaded either.
+    Where a model was installed and chosen, it listens too. Raises the errors of `catalogue` where
+    Whisper cannot be loaded either.
     """
     transcriber = Transcriber()
+    embedded: Recognizer
     try:
-        return TwoListeners(transcriber, open_reader())
+        embedded = TwoListeners(transcriber, open_reader())
     except HandsfreeError as error:
         _diagnostics.warning("%s Listening with %s alone.", error, transcriber.name)
-        return transcriber
+        embedded = transcriber
+    return with_installed(embedded)
 
 
 def _answer(words: tuple[str, ...], pieces: tuple[float, ...]) -> Opinion:

@@ -8,7 +8,7 @@ import pytest
 
 from handsfree.board import live
 from handsfree.board.live import LiveBoard
-from handsfree.run import NotHeard
+from handsfree.record.marks import NotHeard
 from tests.engine.conversation import TASK, TO_END, Conversation
 
 
