@@ -18,6 +18,7 @@ from handsfree.errors import HandsfreeError, Misuse
 if TYPE_CHECKING:
     from handsfree.record import Record
     from handsfree.record.replay import LeftOff
+    from handsfree.run import Board
     from handsfree.task.explore import Watch
     from handsfree.task.model import Task
     from handsfree.words.phrases import PhraseSet
@@ -99,12 +100,28 @@ def run(
         list[str] | None,
         typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
     ] = None,
+    board: Annotated[
+        bool, typer.Option("--board", help="Show the step on a local web page, for a tablet.")
+    ] = False,
+    board_host: Annotated[
+        str | None,
+        typer.Option(
+            metavar="HOST",
+            help="The address that the page is served on; this machine only, if not given.",
+        ),
+    ] = None,
+    board_port: Annotated[
+        int | None,
+        typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 8347, if not given."),
+    ] = None,
 ) -> None:
     """Do a task by voice, from recorded clips, or by typed words."""
     if (clips is None) == (not keyboard):
         raise Misuse("run: say where to hear from: either --clips FOLDER or --keyboard.")
     if (task is None) == (resume is None) or (record and resume):
         raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
+    if not board and (board_host is not None or board_port is not None):
+        raise Misuse("run: --board-host and --board-port go with --board.")
     from rich.console import Console
 
     from handsfree.ears import ClipEar, KeyboardEar, clips_in
@@ -119,7 +136,10 @@ def run(
     with _waiting() if files else nullcontext():
         recognizer = open_recognizer() if files else None
     opening = _open_run(task, record, resume, keys, speech_file, variant or [])
-    with opening as (checked, log, variants, left_off):
+    with (
+        opening as (checked, log, variants, left_off),
+        _shown(checked, board, board_host, board_port) as boards,
+    ):
         ear: Ear
         if recognizer is not None:
             ear = ClipEar(files, recognizer, log.running_time)
@@ -128,7 +148,7 @@ def run(
         speaker = open_speaker(speech_file)
         screen = TextScreen(Console(highlight=False))
         try:
-            end = hold(checked, ear, log, speaker, screen, variants, left_off)
+            end = hold(checked, ear, log, speaker, screen, variants, left_off, boards)
         finally:
             speaker.close()
             typer.echo(f"record: {log.folder}")
@@ -271,6 +291,30 @@ def _variants(task: "Task", said: list[str]) -> dict[str, str]:
             options = " or ".join(f"--variant '{name}={value}'" for value in values)
             raise Misuse(f"run: say which {name} this run is for: {options}.")
     return {name: given[name] for name in task.variants}
+
+
+@contextmanager
+def _shown(
+    task: "Task", wanted: bool, host: str | None, port: int | None
+) -> "Iterator[tuple[Board, ...]]":
+    """The board, if it is wanted and can be opened; without it the voice is enough."""
+    if not wanted:
+        yield ()
+        return
+    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, OpenBoard
+    from handsfree.board.server import BoardNotOpened
+
+    try:
+        opened = OpenBoard(task, host or DEFAULT_HOST, DEFAULT_PORT if port is None else port)
+    except BoardNotOpened as error:
+        print(error, file=sys.stderr)
+        opened = None
+    if opened is None:
+        yield ()
+        return
+    with opened:
+        typer.echo(f"board: {opened.url}")
+        yield (opened.board,)
 
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
