@@ -85,7 +85,7 @@ def run(
     keyboard: Annotated[bool, typer.Option("--keyboard", help="Type what would be said.")] = False,
     record: Annotated[
         Path | None,
-        typer.Option(metavar="FOLDER", help="Where the record goes; new.  [default: in records/]"),
+        typer.Option(metavar="FOLDER", help="Where the record goes; new.  (default: in records/)"),
     ] = None,
     resume: Annotated[
         Path | None,
@@ -223,7 +223,7 @@ def hear(
     ] = None,
     phrases: Annotated[
         str | None,
-        typer.Option(metavar="NAME", help="A built-in phrase set: number.  [default: number]"),
+        typer.Option(metavar="NAME", help="A built-in phrase set: number.  (default: number)"),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:

@@ -48,7 +48,7 @@ def add(
     ],
     name: Annotated[
         str | None,
-        typer.Option(metavar="NAME", help="What to call it.  [default: as its folder is called]"),
+        typer.Option(metavar="NAME", help="What to call it.  (default: as its folder is called)"),
     ] = None,
 ) -> None:
     """Add a model for Vosk; the first one listens from then on."""

@@ -310,7 +310,8 @@ def capital_mm(page: "Page", selector: str) -> float:
     size = page.viewport_size
     assert size is not None
     pixels = float(page.locator(selector).evaluate(CAPITAL_PX))
-    return pixels / max(size["width"], size["height"]) * LONGER_SIDE_MM
+    longer = max(float(size["width"]), float(size["height"]))
+    return pixels / longer * LONGER_SIDE_MM
 
 
 def rgb(computed: str) -> Rgb:
