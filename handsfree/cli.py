@@ -69,7 +69,7 @@ def check(task: TaskFile) -> None:
         f"{task}: {found}. {checked.title}, revision {checked.revision}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
-        f"and {proof.moves:,} moves in {proof.walks} walks."
+        f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
     )
 
 
