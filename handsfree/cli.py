@@ -5,16 +5,21 @@ import shlex
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from handsfree.errors import HandsfreeError
+from handsfree import cli_record
+from handsfree.cli_models import models
+from handsfree.errors import HandsfreeError, Misuse
 
 if TYPE_CHECKING:
+    from handsfree.record import Record
+    from handsfree.record.replay import LeftOff
+    from handsfree.run import Board
     from handsfree.task.explore import Watch
     from handsfree.task.model import Task
     from handsfree.words.phrases import PhraseSet
@@ -27,14 +32,10 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
+app.add_typer(cli_record.app)
+app.add_typer(models, name="models")
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
-
-
-class Misuse(HandsfreeError):
-    """The command was called in a way that makes no sense."""
-
-    exit_code = 2
 
 
 def main() -> None:
@@ -69,7 +70,7 @@ def check(task: TaskFile) -> None:
         f"{task}: {found}. {checked.title}, revision {checked.revision}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
-        f"and {proof.moves:,} moves in {proof.walks} walks."
+        f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
     )
 
 
@@ -157,7 +158,9 @@ def import_module(
 
 @app.command()
 def run(
-    task: TaskFile,
+    task: Annotated[
+        Path | None, typer.Argument(metavar="[TASK]", help="A task file (YAML).")
+    ] = None,
     clips: Annotated[
         Path | None,
         typer.Option(metavar="FOLDER", help="Hear these sound files, in the order of their names."),
@@ -165,8 +168,13 @@ def run(
     keyboard: Annotated[bool, typer.Option("--keyboard", help="Type what would be said.")] = False,
     record: Annotated[
         Path | None,
-        typer.Option(metavar="FOLDER", help="Where the record goes; new.  [default: in records/]"),
+        typer.Option(metavar="FOLDER", help="Where the record goes; new.  (default: in records/)"),
     ] = None,
+    resume: Annotated[
+        Path | None,
+        typer.Option(metavar="RECORD", help="Go on with this record, instead of a new TASK."),
+    ] = None,
+    keys: cli_record.KeysFolder = None,
     speech_file: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
@@ -175,50 +183,116 @@ def run(
         list[str] | None,
         typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
     ] = None,
+    board: Annotated[
+        bool, typer.Option("--board", help="Show the step on a local web page, for a tablet.")
+    ] = False,
+    board_host: Annotated[
+        str | None,
+        typer.Option(
+            metavar="HOST",
+            help="The address that the page is served on; this machine only, if not given.",
+        ),
+    ] = None,
+    board_port: Annotated[
+        int | None,
+        typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 8347, if not given."),
+    ] = None,
 ) -> None:
     """Do a task by voice, from recorded clips, or by typed words."""
     if (clips is None) == (not keyboard):
         raise Misuse("run: say where to hear from: either --clips FOLDER or --keyboard.")
+    if (task is None) == (resume is None) or (record and resume):
+        raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
+    if not board and (board_host is not None or board_port is not None):
+        raise Misuse("run: --board-host and --board-port go with --board.")
     from rich.console import Console
 
     from handsfree.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.engine.state import Phase
     from handsfree.hearing.listeners import open_recognizer
-    from handsfree.record import Record
     from handsfree.run import Ear
     from handsfree.run import run as hold
     from handsfree.screen import TextScreen
     from handsfree.speaking import open_speaker
+
+    files = clips_in(clips) if clips else ()
+    with _waiting() if files else nullcontext():
+        recognizer = open_recognizer() if files else None
+    opening = _open_run(task, record, resume, keys, speech_file, variant or [])
+    with (
+        opening as (checked, log, variants, left_off),
+        _shown(checked, board, board_host, board_port) as boards,
+    ):
+        ear: Ear
+        if recognizer is not None:
+            ear = ClipEar(files, recognizer, log.running_time)
+        else:
+            ear = KeyboardEar(sys.stdin, sys.stderr, log.running_time)
+        speaker = open_speaker(speech_file)
+        screen = TextScreen(Console(highlight=False))
+        try:
+            end = hold(checked, ear, log, speaker, screen, variants, left_off, boards)
+        finally:
+            speaker.close()
+            typer.echo(f"record: {log.folder}")
+    if end.phase is not Phase.FINISHED:
+        done, steps = end.step, len(checked.steps)
+        typer.echo(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
+        raise typer.Exit(1)
+
+
+@contextmanager
+def _open_run(
+    task: Path | None,
+    record: Path | None,
+    resume: Path | None,
+    keys: Path | None,
+    speech_file: Path | None,
+    variant: list[str],
+) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None]]":
+    """The task, the record to write, new or gone on with, and what a task not begun is for."""
+    from handsfree.engine.wording import record_not_written
+    from handsfree.record import Record, RecordNotWritten
+    from handsfree.record.entries import read_entries
+    from handsfree.record.replay import left_off
+    from handsfree.speaking import open_speaker
     from handsfree.task.calibration import refuse_expired
 
-    checked, text = _read(task)
-    variants = _variants(checked, variant or [])
-    refuse_expired(checked.equipment, _utc_now().date())
-    files = clips_in(clips) if clips else ()
     began = time.monotonic()
 
     def since_start() -> timedelta:
         return timedelta(seconds=time.monotonic() - began)
 
-    folder = record or Path("records") / f"{_utc_now():%Y%m%dT%H%M%SZ}-{checked.task}"
-    ear: Ear
-    if files:
-        with _loading():
-            ear = ClipEar(files, open_recognizer(), since_start)
+    variants: dict[str, str] = {}
+    if resume is None:
+        assert task is not None
+        checked, text = _read(task)
+        variants = _variants(checked, variant)
     else:
-        ear = KeyboardEar(sys.stdin, sys.stderr, since_start)
-    screen = TextScreen(Console(highlight=False))
-    with Record(folder, text, _utc_now, since_start) as log:
+        checked = cli_record.read_task_of(resume)
+    refuse_expired(checked.equipment, _utc_now().date())
+    own = cli_record.load_if_there(keys)
+    try:
+        if resume is None:
+            folder = record or Path("records") / f"{_utc_now():%Y%m%dT%H%M%SZ}-{checked.task}"
+            log = Record(folder, text, _utc_now, since_start, own)
+        else:
+            with _waiting("Checking the record"):
+                log = Record.go_on(resume, _utc_now, since_start, own)
+    except RecordNotWritten:
+        # Also where it cannot even begin: whoever is at the work looks at no screen.
         speaker = open_speaker(speech_file)
-        try:
-            end = hold(checked, ear, log, speaker, screen, variants)
-        finally:
-            speaker.close()
-            typer.echo(f"record: {folder}")
-    if end.phase is not Phase.FINISHED:
-        done, steps = end.step, len(checked.steps)
-        typer.echo(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
-        raise typer.Exit(1)
+        speaker.say(record_not_written().text)
+        speaker.close()
+        raise
+    with log:
+        with _waiting("Replaying the record") if resume else nullcontext():
+            where = left_off(checked, read_entries(log.folder)) if resume else None
+        if where is not None and where.is_finished:
+            raise Misuse(f"run: {log.folder}: the task is finished; nothing is left to do.")
+        if where is not None and not where.is_begun:
+            variants = _variants(checked, variant)
+        yield checked, log, variants, where
 
 
 @app.command()
@@ -232,7 +306,7 @@ def hear(
     ] = None,
     phrases: Annotated[
         str | None,
-        typer.Option(metavar="NAME", help="A built-in phrase set: number.  [default: number]"),
+        typer.Option(metavar="NAME", help="A built-in phrase set: number.  (default: number)"),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:
@@ -245,7 +319,7 @@ def hear(
     from handsfree.hearing.listeners import open_recognizer
     from handsfree.report import Hearing
 
-    with _loading():
+    with _waiting():
         recognizer = open_recognizer()
     failed = False
     with Progress(console=Console(stderr=True), transient=True) as progress:
@@ -309,6 +383,30 @@ def _write(path: Path, text: str) -> None:
         raise Misuse(f"{path}: cannot be written ({error.strerror}). Name another file.") from error
 
 
+@contextmanager
+def _shown(
+    task: "Task", wanted: bool, host: str | None, port: int | None
+) -> "Iterator[tuple[Board, ...]]":
+    """The board, if it is wanted and can be opened; without it the voice is enough."""
+    if not wanted:
+        yield ()
+        return
+    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, OpenBoard
+    from handsfree.board.server import BoardNotOpened
+
+    try:
+        opened = OpenBoard(task, host or DEFAULT_HOST, DEFAULT_PORT if port is None else port)
+    except BoardNotOpened as error:
+        print(error, file=sys.stderr)
+        opened = None
+    if opened is None:
+        yield ()
+        return
+    with opened:
+        typer.echo(f"board: {opened.url}")
+        yield (opened.board,)
+
+
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
     from dataclasses import replace
 
@@ -332,10 +430,10 @@ def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "Phras
 
 
 @contextmanager
-def _loading() -> Iterator[None]:
+def _waiting(doing: str = "Loading the speech model") -> Iterator[None]:
     from rich.console import Console
 
-    with Console(stderr=True).status("Loading the speech model"):
+    with Console(stderr=True).status(doing):
         yield
 
 

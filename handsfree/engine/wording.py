@@ -305,6 +305,20 @@ def going_on() -> Say:
     return _say(Speech.READ_BACK, "Going on.")
 
 
+def going_on_from_the_record() -> Say:
+    """What is said before the last words are said again, after the program had ended."""
+    return _say(Speech.NOTICE, "Going on from the record.")
+
+
+def record_not_written() -> Say:
+    """The last thing that is said when nothing can be proved any more."""
+    return _say(
+        Speech.WARNING,
+        "The record cannot be written. The task holds. Do not go on with the work. "
+        "Tell your supervisor.",
+    )
+
+
 def ending(
     task: Task,
     states: Mapping[str, str],

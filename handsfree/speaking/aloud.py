@@ -1,5 +1,7 @@
 """Speaks through the sound device."""
 
+from typing import Any
+
 from handsfree.errors import HandsfreeError
 from handsfree.speaking.voice import Voice
 
@@ -11,6 +13,22 @@ class NoSoundDevice(HandsfreeError):
         super().__init__(f"No sound device: {why}.")
 
 
+def open_device() -> tuple[Any, int]:
+    """The module sounddevice, which has no types, and the rate of the default output in Hz.
+
+    A device without conversion of its own plays no other rate. Raises NoSoundDevice.
+    """
+    try:
+        import sounddevice
+    except OSError as error:
+        raise NoSoundDevice(f"{error} (Debian, Ubuntu: apt install libportaudio2)") from error
+    try:
+        device = sounddevice.query_devices(kind="output")
+    except (sounddevice.PortAudioError, ValueError) as error:
+        raise NoSoundDevice(f"no output found ({error})") from error
+    return sounddevice, round(device["default_samplerate"])
+
+
 class AloudSpeaker:
     """Speaks through the default output device.
 
@@ -19,19 +37,9 @@ class AloudSpeaker:
     Raises NoSoundDevice, or SpeechEngineFailed if there is no engine.
     """
 
-    def __init__(self) -> None:
-        try:
-            import sounddevice
-        except OSError as error:
-            raise NoSoundDevice(f"{error} (Debian, Ubuntu: apt install libportaudio2)") from error
-        try:
-            device = sounddevice.query_devices(kind="output")
-        except (sounddevice.PortAudioError, ValueError) as error:
-            raise NoSoundDevice(f"no output found ({error})") from error
-        self._sounddevice = sounddevice
-        # A device without conversion of its own plays no other rate than this.
-        self._rate_hz = round(device["default_samplerate"])
-        self._voice = Voice(self._rate_hz)
+    def __init__(self, speed: float = 1.0) -> None:
+        self._sounddevice, self._rate_hz = open_device()
+        self._voice = Voice(self._rate_hz, speed)
 
     def say(self, text: str) -> None:
         """Speak `text` and return after its last sample; raises as the class does."""

@@ -4,6 +4,7 @@ import logging
 from pathlib import Path
 
 from handsfree.speaking.aloud import AloudSpeaker, NoSoundDevice
+from handsfree.speaking.playing import DevicePlayer, Player
 from handsfree.speaking.silent import SilentSpeaker
 from handsfree.speaking.speaker import Speaker
 from handsfree.speaking.steady import SteadySpeaker
@@ -13,18 +14,28 @@ from handsfree.speaking.voice import SpeechEngineFailed
 _diagnostics = logging.getLogger(__name__)
 
 
-def open_speaker(path: Path | None) -> Speaker:
+def open_speaker(path: Path | None, speed: float = 1.0) -> Speaker:
     """Open the file speaker for a `path`; without one speak aloud, or be silent and say why.
 
     A path is a wish that is kept or refused: raises SpeechFileUnwritable or SpeechEngineFailed.
     Without a path nothing is raised. A speaker that fails later falls silent with one warning.
+    `speed`, in times the usual one, is for speaking aloud.
     """
     if path is not None:
         return SteadySpeaker(FileSpeaker(path))
     try:
-        return SteadySpeaker(AloudSpeaker())
+        return SteadySpeaker(AloudSpeaker(speed))
     except NoSoundDevice as error:
         _diagnostics.warning("%s Speech is not heard; pass --speech-file FILE to keep it.", error)
     except SpeechEngineFailed as error:
         _diagnostics.warning("%s Speech is not heard.", error)
     return SilentSpeaker()
+
+
+def open_player() -> Player | None:
+    """What plays clips; None where there is nothing to hear them with, and why."""
+    try:
+        return DevicePlayer()
+    except NoSoundDevice as error:
+        _diagnostics.warning("%s Clips are not played.", error)
+        return None
