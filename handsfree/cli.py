@@ -1,6 +1,7 @@
 """The command line: parse, call, print."""
 
 import json
+import shlex
 import sys
 import time
 from collections.abc import Iterator
@@ -12,11 +13,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree import cli_record
+from handsfree.cli_models import models
 from handsfree.errors import HandsfreeError, Misuse
 
 if TYPE_CHECKING:
     from handsfree.record import Record
     from handsfree.record.replay import LeftOff
+    from handsfree.run import Board
     from handsfree.task.explore import Watch
     from handsfree.task.model import Task
     from handsfree.task.roster import Person
@@ -31,6 +34,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(cli_record.app)
+app.add_typer(models, name="models")
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 
@@ -67,7 +71,89 @@ def check(task: TaskFile) -> None:
         f"{task}: {found}. {checked.title}, revision {checked.revision}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
-        f"and {proof.moves:,} moves in {proof.walks} walks."
+        f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
+    )
+
+
+@app.command()
+def show(
+    task: TaskFile,
+    html: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write it as one HTML file, to be printed on A4."),
+    ] = None,
+) -> None:
+    """Show a task for review: steps, limits with worked numbers, states over the steps."""
+    from hashlib import sha256
+
+    from handsfree.review.sheet import sheet_of
+
+    checked, _ = _read(task)
+    sheet = sheet_of(checked, sha256(task.read_bytes()).hexdigest())
+    if html is not None:
+        from handsfree.review.sheet_html import sheet_page
+
+        if html.suffix.lower() not in (".html", ".htm"):
+            # A file of that name is replaced, so it must not be able to name a task file.
+            raise Misuse(f"{html}: the page needs a name that ends in .html.")
+        _write(html, sheet_page(sheet))
+        typer.echo(f"page: {html}")
+        return
+    from rich.console import Console
+
+    from handsfree.review.sheet_text import print_sheet
+
+    print_sheet(sheet, Console(highlight=False))
+
+
+@app.command()
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The task file to begin (YAML).")],
+) -> None:
+    """Write a commented starter for a task file."""
+    from handsfree.authoring.new_file import write_new
+    from handsfree.authoring.starter import starter_for
+
+    write_new(file, starter_for(file))
+    typer.echo(
+        f"written: {file}. Put your own words in, then: handsfree check {shlex.quote(str(file))}"
+    )
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of task files, for editors that complete and check them."""
+    from handsfree.authoring.schema import task_schema
+
+    typer.echo(json.dumps(task_schema(), indent=2, ensure_ascii=False))
+
+
+@app.command("import")
+def import_module(
+    module: Annotated[
+        Path, typer.Argument(metavar="MODULE", help="A procedural data module (S1000D, XML).")
+    ],
+    to: Annotated[Path, typer.Option(metavar="TASK", help="The task file to write; new.")],
+) -> None:
+    """Make a draft task from an S1000D procedural data module, and list what it leaves out."""
+    from handsfree.authoring.data_module import read_module
+    from handsfree.authoring.draft_yaml import draft_yaml
+    from handsfree.authoring.new_file import write_new
+    from handsfree.visible import visible
+
+    try:
+        data = module.read_bytes()
+    except OSError as error:
+        raise Misuse(f"{module}: cannot be read ({error.strerror}). Name a data module.") from error
+    draft = read_module(data, str(module))
+    write_new(to, draft_yaml(draft))
+    for left in draft.left:
+        typer.echo(visible(f"{module}:{left.line}: not taken over: {left.path}: {left.text}"))
+    for step in draft.long_steps:
+        typer.echo(f"{module}:{step.line}: {step.place} is too long for one instruction: split it")
+    typer.echo(
+        f"draft: {to}, {len(draft.steps)} steps; not taken over: {len(draft.left)}. "
+        f"Settle each todo in it, then: handsfree check {shlex.quote(str(to))}"
     )
 
 
@@ -83,7 +169,7 @@ def run(
     keyboard: Annotated[bool, typer.Option("--keyboard", help="Type what would be said.")] = False,
     record: Annotated[
         Path | None,
-        typer.Option(metavar="FOLDER", help="Where the record goes; new.  [default: in records/]"),
+        typer.Option(metavar="FOLDER", help="Where the record goes; new.  (default: in records/)"),
     ] = None,
     resume: Annotated[
         Path | None,
@@ -102,12 +188,28 @@ def run(
         list[str] | None,
         typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
     ] = None,
+    board: Annotated[
+        bool, typer.Option("--board", help="Show the step on a local web page, for a tablet.")
+    ] = False,
+    board_host: Annotated[
+        str | None,
+        typer.Option(
+            metavar="HOST",
+            help="The address that the page is served on; this machine only, if not given.",
+        ),
+    ] = None,
+    board_port: Annotated[
+        int | None,
+        typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 8347, if not given."),
+    ] = None,
 ) -> None:
     """Do a task by voice, from recorded clips, or by typed words."""
     if (clips is None) == (not keyboard):
         raise Misuse("run: say where to hear from: either --clips FOLDER or --keyboard.")
     if (task is None) == (resume is None) or (record and resume):
         raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
+    if not board and (board_host is not None or board_port is not None):
+        raise Misuse("run: --board-host and --board-port go with --board.")
     from rich.console import Console
 
     from handsfree.ears import ClipEar, KeyboardEar, clips_in
@@ -123,7 +225,10 @@ def run(
     with _waiting() if files else nullcontext():
         recognizer = open_recognizer() if files else None
     opening = _open_run(task, record, resume, keys, speech_file, variant or [], people)
-    with opening as (checked, log, variants, left_off):
+    with (
+        opening as (checked, log, variants, left_off),
+        _shown(checked, board, board_host, board_port) as boards,
+    ):
         ear: Ear
         if recognizer is not None:
             ear = ClipEar(files, recognizer, log.running_time)
@@ -132,7 +237,9 @@ def run(
         speaker = open_speaker(speech_file)
         screen = TextScreen(Console(highlight=False))
         try:
-            end = hold(checked, ear, log, speaker, screen, variants, left_off, people, _utc_now)
+            end = hold(
+                checked, ear, log, speaker, screen, variants, left_off, boards, people, _utc_now
+            )
         finally:
             speaker.close()
             typer.echo(f"record: {log.folder}")
@@ -213,7 +320,7 @@ def hear(
     ] = None,
     phrases: Annotated[
         str | None,
-        typer.Option(metavar="NAME", help="A built-in phrase set: number.  [default: number]"),
+        typer.Option(metavar="NAME", help="A built-in phrase set: number.  (default: number)"),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:
@@ -287,6 +394,37 @@ def _variants(task: "Task", said: list[str]) -> dict[str, str]:
             options = " or ".join(f"--variant '{name}={value}'" for value in values)
             raise Misuse(f"run: say which {name} this run is for: {options}.")
     return {name: given[name] for name in task.variants}
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise Misuse(f"{path}: cannot be written ({error.strerror}). Name another file.") from error
+
+
+@contextmanager
+def _shown(
+    task: "Task", wanted: bool, host: str | None, port: int | None
+) -> "Iterator[tuple[Board, ...]]":
+    """The board, if it is wanted and can be opened; without it the voice is enough."""
+    if not wanted:
+        yield ()
+        return
+    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, OpenBoard
+    from handsfree.board.server import BoardNotOpened
+
+    try:
+        opened = OpenBoard(task, host or DEFAULT_HOST, DEFAULT_PORT if port is None else port)
+    except BoardNotOpened as error:
+        print(error, file=sys.stderr)
+        opened = None
+    if opened is None:
+        yield ()
+        return
+    with opened:
+        typer.echo(f"board: {opened.url}")
+        yield (opened.board,)
 
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
