@@ -206,6 +206,7 @@ class FirstStated:
     """The technician stated a value that waits, unsaid, for the second person."""
 
     step: str
+    what: str  # the quantity, such as "pressure", or what is read, such as "part number"
     figures: str  # as said; the characters of an identity
     unit: str | None = None  # as said
     by: str | None = None  # a staff number, here and below
@@ -216,6 +217,7 @@ class SecondStated:
     """The second person stated theirs, before the first was said aloud by the tool."""
 
     step: str
+    what: str
     figures: str
     unit: str | None = None
     by: str | None = None

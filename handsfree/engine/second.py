@@ -37,7 +37,7 @@ from handsfree.engine.replies import (
     without_value,
 )
 from handsfree.engine.state import Phase, State
-from handsfree.task.model import ReadingExpected, Task
+from handsfree.task.model import IdentityExpected, ReadingExpected, Step, Task
 from handsfree.task.roster import Role
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import BySecond, Identified, Meaning, Stated
@@ -63,9 +63,11 @@ def first_stated(task: Task, state: State, said: Stated | Identified) -> Advance
     step = step_of(task, state)
     by = state.crew.number_of(Role.TECHNICIAN)
     figures, unit = _as_said(said)
-    entries: Entries = (*_replaced(step.id, said), FirstStated(step.id, figures, unit, by))
+    stated = FirstStated(step.id, _what(step), figures, unit, by)
     state = replace(without_value(state), phase=Phase.SECOND, first=said)
-    return ask(state, entries, wording_people.second_wanted(step.expect))
+    return ask(
+        state, (*_replaced(step.id, said), stated), wording_people.second_wanted(step.expect)
+    )
 
 
 def not_the_second(task: Task, state: State, heard: Heard, reason: NotActedOn) -> Advance:
@@ -92,7 +94,10 @@ def second_stated(
         return reply(state, theirs.entries, theirs.says)
     figures, unit = _as_said(said)
     by = state.crew.number_of(Role.SECOND_PERSON)
-    stated: Entries = (*_replaced(step.id, said), SecondStated(step.id, figures, unit, by))
+    stated: Entries = (
+        *_replaced(step.id, said),
+        SecondStated(step.id, _what(step), figures, unit, by),
+    )
     if not _agree(step.expect, _taken(ours), _taken(theirs)):
         return _differ(task, state, stated, figures)
     # What the technician replaced was written down when it was said.
@@ -146,6 +151,15 @@ def _agree(
         case _, IdentityRead(), IdentityRead():
             return first.characters == second.characters
     return False
+
+
+def _what(step: Step) -> str:
+    match step.expect:
+        case ReadingExpected(reading=quantity):
+            return quantity
+        case IdentityExpected(identity=identity):
+            return identity
+    raise AssertionError(f"step {step.id} expects no value that could be read back")
 
 
 def _as_said(said: Stated | Identified) -> tuple[str, str | None]:

@@ -9,6 +9,7 @@ import pytest
 from handsfree.engine.state import Phase
 from handsfree.record import Record
 from handsfree.record.labour import labour_of_people
+from handsfree.record.readings import readings
 from handsfree.record.replay import replay
 from handsfree.record.summary import as_text, summarise
 from handsfree.record.verify import verify
@@ -23,13 +24,16 @@ from tests.engine.people_task import (
     TARN,
     TASK,
     TO_LOCK,
+    TO_PRESSURE,
     TODAY,
     VALVE,
 )
 from tests.record.runs import NoScreen, NoSync, Voice, entries_of
 
 SAID = (
-    *TO_LOCK,
+    *TO_PRESSURE,
+    *("one five zero zero", "second one six zero zero"),
+    *TO_LOCK[len(TO_PRESSURE) :],
     *("lock tied", *INSPECTED[:2], "rejected", "the tie is loose", "lock tied", *INSPECTED),
     *("one five", "affirm", *INSPECTED, "back to step seven", "affirm"),
     *("one six", "affirm", *INSPECTED),
@@ -125,3 +129,13 @@ def test_a_run_without_a_roster_says_that_people_were_not_identified(tmp_path: P
     found = verify(tmp_path / "run")
     summary = as_text(summarise(BOTTLE_TASK, entries_of(tmp_path / "run"), found, "head"))
     assert "People were not identified in this run." in summary
+
+
+def test_both_values_are_in_the_table_where_two_persons_read_different_ones(folder: Path) -> None:
+    rows = readings(entries_of(folder))
+    assert [(each.figures, each.verdict, each.affirmed) for each in rows[:3]] == [
+        ("1500", "two persons read different values", "no"),
+        ("1600", "two persons read different values", "no"),
+        ("1500", "inside limits", "yes"),
+    ]
+    assert [each.step for each in rows] == ["pressure"] * 3 + ["torque"] * 2
