@@ -35,13 +35,17 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
     step expects "pin fitted" must be heard saying just that.
     """
     fixed = (*_fixed_phrases(_phrases_of(task)), *_orders(state))
-    if state.phase not in AT_A_STEP or state.step >= len(task.steps):
+    if state.phase not in _LISTENS_TO_THE_STEP or state.step >= len(task.steps):
         return _away_from_the_step(state.phase, fixed)
     step = task.steps[state.step]
     return PhraseSet(
         (*_value_phrases(step.expect, step.read_back), *fixed),
         critical=step.critical or not set(_fixed_answers(step.expect)).isdisjoint(state.confusable),
     )
+
+
+# A run that is not begun hears what its step would: so one step can be listened for by itself.
+_LISTENS_TO_THE_STEP = AT_A_STEP | {Phase.READY}
 
 
 def _away_from_the_step(phase: Phase, fixed: tuple[Phrase, ...]) -> PhraseSet:
@@ -69,7 +73,7 @@ def _orders(state: State) -> tuple[Phrase, ...]:
     """
     if state.phase is Phase.STANDING_BY:
         return ()
-    at_a_step = state.phase in AT_A_STEP
+    at_a_step = state.phase in _LISTENS_TO_THE_STEP
     words = [each for each in PlainWord if at_a_step or state.phase in ORDERED_IN[each]]
     if not (state.open_findings and state.crew.roster):
         words = [each for each in words if each is not PlainWord.CLOSE_FINDING]
