@@ -67,6 +67,7 @@ class Equipment(FileModel):
     """A tool or a piece of test equipment."""
 
     name: Text
+    id: Identifier | None = None  # by which steps name it
     calibrated: bool = False  # it carries a calibration date that must be checked
     calibration_due: IsoDate | None = None  # the last day on which it may measure, where known
 
@@ -124,6 +125,7 @@ class Counted(FileModel):
     total: Annotated[int, Field(ge=1)]  # how many there are
     start: Annotated[int, Field(ge=0)] = 0  # how many are out at the start
     end: Annotated[int, Field(ge=0)] = 0  # how many must be out at the end
+    tools: tuple[Identifier, ...] = ()  # the equipment among them, to tell where each was used
 
     @model_validator(mode="after")
     def _no_more_than_there_are(self) -> Self:
@@ -244,6 +246,7 @@ class IdentityExpected(FileModel):
     called: Annotated[tuple[Words, ...], BeforeValidator(_listed)] = ()  # further names for it
     accept: tuple[Annotated[str, Field(pattern=r"^[A-Z0-9]+(-[A-Z0-9]+)*$")], ...] = ()  # () = any
     doubles: bool = False  # "double four" can be said
+    tool: Identifier | None = None  # the equipment whose number it is
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -254,6 +257,19 @@ class IdentityExpected(FileModel):
     def accepted_characters(self) -> frozenset[str]:
         """The accepted identities as they are spoken, without hyphens."""
         return frozenset(each.replace("-", "") for each in self.accept)
+
+
+class DateExpected(FileModel):
+    """The last day on which something is valid is read out; a day before today is refused."""
+
+    date: Words  # what is read, such as "calibration due"
+    called: Annotated[tuple[Words, ...], BeforeValidator(_listed)] = ()  # further names for it
+    tool: Identifier | None = None  # the equipment whose calibration it is
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What people may call it."""
+        return tuple(dict.fromkeys((self.date, *self.called)))
 
 
 class ChoiceExpected(FileModel):
@@ -280,7 +296,7 @@ class ChoiceExpected(FileModel):
         return self
 
 
-EXPECTATION_KEYS = ("confirm", "reading", "identity", "choose")
+EXPECTATION_KEYS = ("confirm", "reading", "identity", "date", "choose")
 
 
 def _expectation(value: Any) -> str | None:
@@ -293,6 +309,7 @@ Expectation = Annotated[
     Annotated[ConfirmExpected, Tag("confirm expected")]
     | Annotated[ReadingExpected, Tag("reading expected")]
     | Annotated[IdentityExpected, Tag("identity expected")]
+    | Annotated[DateExpected, Tag("date expected")]
     | Annotated[ChoiceExpected, Tag("choose expected")],
     Discriminator(_expectation),
 ]
@@ -320,6 +337,8 @@ class Step(FileModel):
     sets: dict[Identifier, Words] = Field(default_factory=dict)  # changed when it is done
     counts_out: dict[Identifier, Count] = Field(default_factory=dict)
     counts_in: dict[Identifier, Count] = Field(default_factory=dict)
+    # Equipment, which must be in calibration by then, and counted things: where each was seen last.
+    uses: tuple[Identifier, ...] = ()
     wait: Wait | None = None
     then: Exits = Field(default_factory=dict)  # where the outcomes lead; else to the next step
     deferral: Deferral | None = None
@@ -381,3 +400,21 @@ class Task(FileModel):
     def index_of(self) -> dict[str, int]:
         """The place of each step among the steps, by its id."""
         return {step.id: at for at, step in enumerate(self.steps)}
+
+    @cached_property
+    def number_of(self) -> dict[str, str]:
+        """By the id of a tool, the id of the step that reads its number."""
+        return {
+            step.expect.tool: step.id
+            for step in self.steps
+            if isinstance(step.expect, IdentityExpected) and step.expect.tool is not None
+        }
+
+    @cached_property
+    def date_of(self) -> dict[str, str]:
+        """By the id of a tool, the id of the step that reads its calibration date."""
+        return {
+            step.expect.tool: step.id
+            for step in self.steps
+            if isinstance(step.expect, DateExpected) and step.expect.tool is not None
+        }
