@@ -17,6 +17,7 @@ from handsfree.errors import HandsfreeError, Misuse
 if TYPE_CHECKING:
     from handsfree.record import Record
     from handsfree.record.replay import LeftOff
+    from handsfree.task.equipment_list import ListedTool
     from handsfree.task.explore import Watch
     from handsfree.task.model import Task
     from handsfree.words.phrases import PhraseSet
@@ -97,8 +98,14 @@ def run(
         list[str] | None,
         typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
     ] = None,
+    equipment: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="The tools that may be used, as the tool store's CSV."),
+    ] = None,
 ) -> None:
     """Do a task by voice, from recorded clips, or by typed words."""
+    if equipment and resume:
+        raise Misuse("run: a run that goes on keeps its equipment list: leave --equipment out.")
     if (clips is None) == (not keyboard):
         raise Misuse("run: say where to hear from: either --clips FOLDER or --keyboard.")
     if (task is None) == (resume is None) or (record and resume):
@@ -116,8 +123,9 @@ def run(
     files = clips_in(clips) if clips else ()
     with _waiting() if files else nullcontext():
         recognizer = open_recognizer() if files else None
-    opening = _open_run(task, record, resume, keys, speech_file, variant or [])
-    with opening as (checked, log, variants, left_off):
+    opening = _open_run(task, record, resume, keys, speech_file, variant or [], equipment)
+    with opening as (checked, log, variants, left_off, tools):
+        today = _utc_now().date()
         ear: Ear
         if recognizer is not None:
             ear = ClipEar(files, recognizer, log.running_time)
@@ -126,7 +134,7 @@ def run(
         speaker = open_speaker(speech_file)
         screen = TextScreen(Console(highlight=False))
         try:
-            end = hold(checked, ear, log, speaker, screen, variants, left_off)
+            end = hold(checked, ear, log, speaker, screen, variants, left_off, today, tools)
         finally:
             speaker.close()
             typer.echo(f"record: {log.folder}")
@@ -144,14 +152,18 @@ def _open_run(
     keys: Path | None,
     speech_file: Path | None,
     variant: list[str],
-) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None]]":
-    """The task, the record to write, new or gone on with, and what a task not begun is for."""
+    equipment: Path | None,
+) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None, tuple[ListedTool, ...] | None]]":
+    """The task, the record to write, new or gone on with, and what a task not begun is for.
+
+    Last, the tools of the equipment list.
+    """
     from handsfree.engine.wording import record_not_written
     from handsfree.record import Record, RecordNotWritten
     from handsfree.record.entries import read_entries
     from handsfree.record.replay import left_off
     from handsfree.speaking import open_speaker
-    from handsfree.task.calibration import refuse_expired
+    from handsfree.task.calibration import refuse_expired, refuse_expired_since
 
     began = time.monotonic()
 
@@ -166,6 +178,7 @@ def _open_run(
     else:
         checked = cli_record.read_task_of(resume)
     refuse_expired(checked.equipment, _utc_now().date())
+    tools = _tools(checked, equipment)
     own = cli_record.load_if_there(keys)
     try:
         if resume is None:
@@ -187,7 +200,11 @@ def _open_run(
             raise Misuse(f"run: {log.folder}: the task is finished; nothing is left to do.")
         if where is not None and not where.is_begun:
             variants = _variants(checked, variant)
-        yield checked, log, variants, where
+        if where is not None:
+            refuse_expired_since(
+                checked, where.state.position.step, where.state.dates, _utc_now().date()
+            )
+        yield checked, log, variants, where, tools
 
 
 @app.command()
@@ -255,6 +272,23 @@ def _text(path: Path) -> str:
         raise Misuse(f"{path}: cannot be read ({error.strerror}). Name a task file.") from error
     except UnicodeDecodeError as error:
         raise Misuse(f"{path}: is not text in UTF-8. Name a task file.") from error
+
+
+def _tools(task: "Task", path: Path | None) -> "tuple[ListedTool, ...] | None":
+    """The tools of an equipment list; None where no list is given."""
+    if path is None:
+        return None
+    from handsfree.task.equipment_list import check_fits, read_equipment
+
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise Misuse(
+            f"{path}: cannot be read ({error.strerror}). Name an equipment list."
+        ) from error
+    tools = read_equipment(content, str(path))
+    check_fits(task, tools, str(path))
+    return tools
 
 
 def _variants(task: "Task", said: list[str]) -> dict[str, str]:

@@ -13,7 +13,7 @@ from handsfree.engine.entries import CountDiffers, ReadingTaken
 from handsfree.engine.state import State
 from handsfree.task.course import DEFERRED, Way
 from handsfree.task.limits import Verdict
-from handsfree.task.model import Step, Task
+from handsfree.task.model import DateExpected, IdentityExpected, Step, Task
 
 Seen = tuple[tuple[str, str], ...]
 """By what is counted or used: the id of the step that saw it last."""
@@ -21,9 +21,16 @@ Seen = tuple[tuple[str, str], ...]
 
 def seen_after(seen: Seen, step: Step, way: Way) -> Seen:
     """`seen` after `step` was left by `way`. A step that was left undone counted nothing."""
-    used = () if way.outcome == DEFERRED else step.uses
+    used = () if way.outcome == DEFERRED else (*step.uses, *_read(step))
     now = dict.fromkeys((*used, *way.counts), step.id)
     return tuple({**dict(seen), **now}.items()) if now else seen
+
+
+def _read(step: Step) -> tuple[str, ...]:
+    """The tool whose number or date is read."""
+    expected = step.expect
+    held = isinstance(expected, IdentityExpected | DateExpected) and expected.tool
+    return (held,) if held else ()
 
 
 def accounted(task: Task, state: State, outcome: Outcome) -> Outcome:

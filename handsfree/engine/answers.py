@@ -55,7 +55,7 @@ def judge(
     readings: Mapping[str, Decimal],
     meaning: Meaning,
     phase: Phase,
-    on_file: OnFile = OnFile(),
+    on_file: OnFile,
 ) -> Outcome | None:
     """Judge `meaning` as an answer to `step`; None where it is no answer to it.
 

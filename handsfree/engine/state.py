@@ -8,6 +8,7 @@ from enum import Enum
 from handsfree.engine.effects import Say
 from handsfree.task.course import Position
 from handsfree.task.equipment_list import ListedTool
+from handsfree.words.dates import as_date
 from handsfree.words.standard import StandardWord
 
 
@@ -80,6 +81,12 @@ class State:
     def position(self) -> Position:
         """Where the run stands in the course of the task."""
         return Position(self.step, self.variants, self.states, self.counts, self.answered)
+
+    @property
+    def dates(self) -> dict[str, date]:
+        """The dates that were affirmed, by step id."""
+        found = ((step, as_date(each)) for step, each in self.identified)
+        return {step: day for step, day in found if day is not None}
 
     def at(self, position: Position) -> "State":
         """The same state of the conversation at another position."""

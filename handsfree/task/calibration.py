@@ -1,10 +1,10 @@
 """Whether the tools that a task names are in calibration."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 
 from handsfree.errors import HandsfreeError
-from handsfree.task.model import Equipment
+from handsfree.task.model import Equipment, Task
 
 
 class CalibrationExpired(HandsfreeError):
@@ -30,3 +30,25 @@ def refuse_expired(equipment: Iterable[Equipment], today: date) -> None:
     ]
     if expired:
         raise CalibrationExpired(expired, today)
+
+
+class CalibrationRanOut(HandsfreeError):
+    """A tool was in calibration when its date was read out, and is not any more."""
+
+    def __init__(self, tool: str, due: date, today: date, step: str) -> None:
+        super().__init__(
+            f"{tool}: calibration was due {due}, today is {today}, and step '{step}' still uses "
+            "it. Begin a new record, and read out the number of another tool there."
+        )
+
+
+def refuse_expired_since(task: Task, at: int, dates: Mapping[str, date], today: date) -> None:
+    """Raise CalibrationRanOut where a run that goes on at step `at`, from 0, uses an expired tool.
+
+    `dates` are those that were affirmed, by the id of the step that read them.
+    """
+    for step in task.steps[at:]:
+        for tool in step.uses:
+            due = dates.get(task.date_of.get(tool, ""))
+            if due is not None and due < today:
+                raise CalibrationRanOut(tool, due, today, step.id)
