@@ -36,7 +36,7 @@ SCRIPT: tuple[Line, ...] = (
     # The first wrench is not in calibration any more: the tool says so, and another one is taken.
     *_technician("wrench number tango alfa two eight"),
     *_technician("wrench number tango alfa three one", "affirm"),
-    *_technician("calibrated until one five march two zero seven one", "affirm"),
+    *_technician("one five march two zero seven one", "affirm"),
     *_technician("charlie hotel one two", "affirm"),
     *_technician("zero one june two zero seven two", "affirm"),
     *_technician("golf oscar zero seven", "affirm"),
