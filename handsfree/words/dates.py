@@ -95,7 +95,25 @@ def calendar_date() -> Automaton:
     """Every wording of a date. The marks are "15-03-2027", or eight figures without a hyphen."""
     day = choice(digit(), sequence(digit(), digit()), ten_to_ninety_nine())
     month = one_of((name, f"-{at:02d}-") for at, name in enumerate(MONTHS, 1))
-    return choice(sequence(day, month, _year()), sequence(*(digit() for _ in "15032027")))
+    return choice(sequence(day, month, _year()), _figures_alone())
+
+
+def _figures_alone() -> Automaton:
+    """Eight figures that can be day, month and year in some order.
+
+    Any eight would be too many: "april" sounds like "eight two", which no month begins with.
+    """
+    day, month = sequence(_one_of("0123"), digit()), sequence(_one_of("01"), digit())
+    year = sequence(_one_of("2"), _one_of("0"), digit(), digit())
+    return choice(
+        sequence(day, month, year), sequence(month, day, year), sequence(year, month, day)
+    )
+
+
+def _one_of(figures: str) -> Automaton:
+    """A figure that is among these."""
+    said = ((arc.word, *arc.emits) for arc in digit().arcs[0])
+    return one_of((spelling, figure) for spelling, figure in said if figure in figures)
 
 
 def _year() -> Automaton:

@@ -38,8 +38,7 @@ def test_the_last_day_of_calibration_still_counts_and_the_day_after_does_not() -
 def test_an_expired_tool_leads_back_to_the_number_of_another_one_and_never_on() -> None:
     run = at(*TO_DATE, "one four march two zero two seven", "affirm")
     assert run.step == "wrench-number"
-    left = "StepLeft"
-    assert [type(each).__name__ for each in run.written][0] == left
+    assert isinstance(run.written[0], StepLeft)
     run.say("tango whiskey three two", "affirm")
     assert run.step == "wrench-date"
     run.say(SAID, "affirm")
