@@ -7,20 +7,27 @@ import pytest
 from typer.testing import CliRunner
 
 from handsfree import cli
+from handsfree.engine.entries import CountDiffers, DateRead
 from handsfree.engine.events import Started
 from handsfree.errors import HandsfreeError
+from handsfree.record import Record
 from handsfree.record.entries import read_entries
 from handsfree.record.replay import replay
+from handsfree.run import run
 from handsfree.task.calibration import CalibrationRanOut, refuse_expired_since
-from tests.engine.tools import TASK, TO_BACK, TO_TIGHTEN, TOOLS
+from handsfree.task.equipment_list import read_equipment
+from handsfree.task.validity import DateVerdict
+from tests.engine.tools import TASK, TO_BACK, TO_TIGHTEN, TODAY, TOOLS
+from tests.record.runs import KEYS, Clock, Lines, NoScreen, NoSync, Voice
 
 LIST = """\
 serial,name,calibration due,status
 TW-31,Torque wrench,2071-03-15,serviceable
 TW-28,Torque wrench,2001-02-03,serviceable
 """
-SAID = "\n".join((*TO_BACK, "one", "two", "affirm", "")).replace(
-    "two zero two seven", "two zero seven one"
+SAID = tuple(
+    each.replace("zero two seven", "zero seven one")
+    for each in (*TO_BACK, "one", "correction two", "affirm")
 )
 
 
@@ -31,59 +38,65 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def run(folder: Path, typed: str, *more: str) -> tuple[int, str]:
-    """What the command prints; a typed error is its message, as `main` prints it."""
-    words = ["run", str(folder / "task.yaml"), "--keyboard", "--record", str(folder / "r")]
-    words += ["--speech-file", str(folder / "speech.wav"), *more]
-    done = CliRunner().invoke(cli.app, words, input=typed)
-    if isinstance(done.exception, HandsfreeError):
-        return done.exception.exit_code, str(done.exception)
-    return done.exit_code, done.output
+def whole(folder: Path, *said: str) -> Path:
+    """The record of a run by the real shell, quickly."""
+    clock = Clock()
+    with Record(folder / "r", TOOLS, clock.utc, clock.since_start, KEYS, NoSync()) as record:
+        ear, tools = Lines(said, with_sound=False), read_equipment(LIST.encode(), "list.csv")
+        run(TASK, ear, record, Voice(), NoScreen(), today=TODAY, equipment=tools)
+    return folder / "r"
+
+
+def told(*words: str) -> tuple[int, str]:
+    """The exit code and the message of a command that a person has to put right."""
+    done = CliRunner().invoke(cli.app, words)
+    assert isinstance(done.exception, HandsfreeError)
+    return done.exception.exit_code, str(done.exception)
 
 
 def test_a_list_goes_with_the_run_onto_the_record_and_is_replayed(folder: Path) -> None:
-    code, printed = run(folder, SAID, "--equipment", str(folder / "list.csv"))
-    assert code == 0, printed
-    assert "Tools: two out, one in, one missing." in printed
-    entries = list(read_entries(folder / "r"))
-    started = next(each for each in entries if each.kind == "started")
-    assert started.fields["today"] == f"{started.at:%Y-%m-%d}"
-    assert isinstance(event := started.value, Started)
-    assert [each.serial for each in event.equipment or ()] == ["TW31", "TW28"]
-    differs = next(each for each in entries if each.kind == "count-differs")
-    assert (differs.fields["out"], differs.fields["counted_in"], differs.fields["missing"]) == (
-        *(2, 1),
-        1,
-    )
-    read = next(each for each in entries if each.kind == "date-read")
-    assert read.fields == {
-        "step": "wrench-date",
-        "said": "2071-03-15",
-        "verdict": "in date",
-        "corrects": False,
-    }
+    entries = list(read_entries(whole(folder, *SAID)))
+    started = next(each.value for each in entries if each.kind == "started")
+    assert isinstance(started, Started)
+    assert started.today == TODAY
+    assert [each.serial for each in started.equipment or ()] == ["TW31", "TW28"]
+    assert [each.value for each in entries if each.kind == "date-read"] == [
+        DateRead("wrench-date", "2071-03-15", DateVerdict.IN_DATE, corrects=False)
+    ]
+    differs = next(each.value for each in entries if each.kind == "count-differs")
+    assert isinstance(differs, CountDiffers)
+    assert (differs.item, differs.out, differs.counted_in, differs.missing) == ("tools", 2, 1, 1)
     assert not any(turn.differences for turn in replay(TASK, entries))
 
 
-def test_the_work_summary_tells_the_dates_of_the_tools(folder: Path) -> None:
-    run(folder, SAID)
-    done = CliRunner().invoke(cli.app, ["export", str(folder / "r"), str(folder / "out")])
-    assert done.exit_code in (0, 1)  # the record is not sealed by a key
+def test_the_work_summary_tells_the_numbers_and_dates_of_the_tools(folder: Path) -> None:
+    record = whole(folder, *SAID)
+    done = CliRunner().invoke(cli.app, ["export", str(record), str(folder / "out")])
+    assert done.exit_code == 0, done.output
     summary = (folder / "out" / "work-summary.md").read_text()
     assert "- wrench-number: TW31\n- wrench-date: 2071-03-15" in summary
 
 
-def test_a_list_that_is_wrong_is_misuse_with_its_line(folder: Path) -> None:
-    (folder / "list.csv").write_text(LIST.replace("2001-02-03", "03.02.2001"))
-    code, printed = run(folder, "", "--equipment", str(folder / "list.csv"))
+@pytest.mark.parametrize(
+    ("wrong", "message"),
+    [
+        (LIST.replace("2001-02-03", "03.02.2001"), "list.csv:3:1: '03.02.2001' is not a date of"),
+        (LIST.replace("Torque wrench", "Hammer"), "list.csv:1:1: no tool is called 'Torque wrench"),
+    ],
+)
+def test_a_list_that_is_wrong_is_misuse_and_nothing_begins(
+    folder: Path, wrong: str, message: str
+) -> None:
+    (folder / "list.csv").write_text(wrong)
+    task, listed, record = (str(folder / name) for name in ("task.yaml", "list.csv", "r"))
+    code, said = told("run", task, "--keyboard", "--record", record, "--equipment", listed)
     assert code == 2
-    assert "list.csv:3:1: '03.02.2001' is not a date of the calendar." in printed
+    assert message in said
     assert not (folder / "r").exists()
 
 
 def test_a_list_that_is_not_there_is_misuse(folder: Path) -> None:
-    code, printed = run(folder, "", "--equipment", "none.csv")
-    assert (code, printed) == (
+    assert told("run", str(folder / "task.yaml"), "--keyboard", "--equipment", "none.csv") == (
         2,
         "none.csv: cannot be read (No such file or directory). Name an equipment list.",
     )
@@ -91,9 +104,9 @@ def test_a_list_that_is_not_there_is_misuse(folder: Path) -> None:
 
 def test_a_run_that_goes_on_takes_no_other_list() -> None:
     words = ["run", "--resume", "r", "--keyboard", "--equipment", "list.csv"]
-    done = CliRunner().invoke(cli.app, words)
-    assert str(done.exception) == (
-        "run: a run that goes on keeps its equipment list: leave --equipment out."
+    assert told(*words) == (
+        2,
+        "run: a run that goes on keeps its equipment list: leave --equipment out.",
     )
 
 
@@ -112,9 +125,10 @@ def test_a_run_does_not_go_on_with_a_tool_whose_calibration_ran_out() -> None:
 def test_resuming_after_the_last_day_is_refused(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    run(folder, "\n".join((*TO_TIGHTEN, "")).replace("zero two seven", "zero seven one"))
+    record = whole(
+        folder, *(each.replace("zero two seven", "zero seven one") for each in TO_TIGHTEN)
+    )
     later = datetime(2071, 3, 16, tzinfo=UTC)
     monkeypatch.setattr(cli, "_utc_now", lambda: later)
-    words = ["run", "--resume", str(folder / "r"), "--keyboard"]
-    done = CliRunner().invoke(cli.app, words)
+    done = CliRunner().invoke(cli.app, ["run", "--resume", str(record), "--keyboard"])
     assert isinstance(done.exception, CalibrationRanOut)

@@ -14,6 +14,7 @@ from handsfree.engine.state import State
 from handsfree.task.course import DEFERRED, Way
 from handsfree.task.limits import Verdict
 from handsfree.task.model import DateExpected, IdentityExpected, Step, Task
+from handsfree.task.tools import counts_things_in
 
 Seen = tuple[tuple[str, str], ...]
 """By what is counted or used: the id of the step that saw it last."""
@@ -36,8 +37,10 @@ def _read(step: Step) -> tuple[str, ...]:
 def accounted(task: Task, state: State, outcome: Outcome) -> Outcome:
     """`outcome`, which says what is missing where a count of what comes back is not complete."""
     step = task.steps[state.step]
+    if not counts_things_in(step):
+        return outcome
     taken = next((each for each in outcome.entries if isinstance(each, ReadingTaken)), None)
-    if taken is None or taken.verdict is Verdict.INSIDE or len(step.counts_in) != 1:
+    if taken is None or taken.verdict is Verdict.INSIDE:
         return outcome
     name, number = next(iter(step.counts_in.items()))
     seen = dict(state.seen)

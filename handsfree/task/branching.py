@@ -37,7 +37,7 @@ Exits = Annotated[
     dict[Words, Annotated[Exit, BeforeValidator(_exit)]],
     BeforeValidator(_exits),
 ]
-"""By outcome: `done`, `inside`, `below`, `above`, `late`, or one of the choices."""
+"""By outcome: `done`, `inside`, `below`, `above`, `expired`, `late`, or one of the choices."""
 
 
 class Deferral(Exit):

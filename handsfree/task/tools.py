@@ -32,6 +32,12 @@ def cleared_by(task: Task, step: Step) -> tuple[str, ...]:
     return tuple(dict.fromkeys(each for each in steps if each is not None))
 
 
+def counts_things_in(step: Step) -> bool:
+    """Whether the step is answered by how many of something came back."""
+    counts = isinstance(step.expect, ReadingExpected) and step.expect.reading == "count"
+    return counts and bool(step.counts_in)
+
+
 def check_tools(task: Task, source: Source) -> Iterator[Problem]:
     """Every problem with the names of tools, and with what is known of a tool before its use."""
     tools = {each.id: each for each in task.equipment if each.id is not None}
@@ -133,9 +139,7 @@ def _date(task: Task, source: Source, at: int, tool: Equipment) -> Iterator[Prob
 def _count(task: Task, source: Source, at: int) -> Iterator[Problem]:
     """Things that are counted in are counted by their number, and by no other."""
     step = task.steps[at]
-    if not (isinstance(step.expect, ReadingExpected) and step.expect.reading == "count"):
-        return
-    if not step.counts_in:
+    if not counts_things_in(step) or not isinstance(step.expect, ReadingExpected):
         return
     limits, path = step.expect.limits, ("steps", at, "expect", "limits")
     if len(step.counts_in) > 1:

@@ -5,7 +5,8 @@ That a tool count closes the work answers EASA Part-145, 145.A.48(a), from memor
 
 from handsfree.engine.entries import CountDiffers, ReadingTaken
 from handsfree.engine.state import Phase
-from tests.engine.tools import TO_BACK, TO_PINS, at
+from handsfree.task.read import read_task
+from tests.engine.tools import TO_BACK, TO_PINS, TO_TIGHTEN, TOOLS, at
 
 
 def test_a_missing_tool_is_recorded_with_item_out_in_missing_and_last_steps() -> None:
@@ -55,6 +56,20 @@ def test_the_task_stays_open_until_nothing_is_missing() -> None:
 
 def test_what_is_all_there_is_not_told_of() -> None:
     assert at(*TO_BACK, "two").answer == "Two pieces. Inside limits. Affirm?"
+
+
+def test_another_reading_that_also_counts_something_in_is_no_count() -> None:
+    torque = "{reading: torque, unit: N.m, resolution: 1, limits: {min: 20, max: 30}}\n"
+    text = TOOLS.replace(torque + "    uses", torque + "    counts_in: {pins: 1}\n    uses")
+    task = read_task(
+        text.replace("counts_in: {pins: 2}", "counts_in: {pins: 1}").replace(
+            "called: pins, unit: each, resolution: 1, limits: {min: 2, max: 2}",
+            "called: pins, unit: each, resolution: 1, limits: {min: 1, max: 1}",
+        ),
+        "t.yaml",
+    )
+    run = at(*TO_TIGHTEN, "one niner", task=task)
+    assert [type(each) for each in run.written] == [ReadingTaken]
 
 
 def test_a_count_that_is_corrected_to_less_is_told_of_too() -> None:

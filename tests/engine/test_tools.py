@@ -152,7 +152,7 @@ def test_a_wrong_part_stops_the_task_with_its_verdict() -> None:
 _ACCEPT = "tool: wrench, accept: [TW-31]}\n  - id: wrench-date"
 
 
-@settings(max_examples=200)
+@settings(max_examples=60)
 @given(st.dates(date(2000, 1, 1), date(2099, 12, 31)), st.dates(date(2000, 1, 1)))
 def test_no_tool_is_used_after_its_last_day(due: date, today: date) -> None:
     """Held against the order of `datetime.date`."""
