@@ -101,9 +101,13 @@ def calendar_date() -> Automaton:
 def _figures_alone() -> Automaton:
     """Eight figures that can be day, month and year in some order.
 
-    Any eight would be too many: "april" sounds like "eight two", which no month begins with.
+    Any eight would be too many: a listener that does not know "april" hears "eight two" or
+    "oh oh", which is no month.
     """
-    day, month = sequence(_one_of("0123"), digit()), sequence(_one_of("01"), digit())
+    day = sequence(_one_of("0123"), digit())
+    month = choice(
+        sequence(_one_of("0"), _one_of("123456789")), sequence(_one_of("1"), _one_of("012"))
+    )
     year = sequence(_one_of("2"), _one_of("0"), digit(), digit())
     return choice(
         sequence(day, month, year), sequence(month, day, year), sequence(year, month, day)
