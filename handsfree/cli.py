@@ -12,11 +12,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree import cli_record
+from handsfree.cli_models import models
 from handsfree.errors import HandsfreeError, Misuse
 
 if TYPE_CHECKING:
     from handsfree.record import Record
     from handsfree.record.replay import LeftOff
+    from handsfree.run import Board
     from handsfree.task.equipment_list import ListedTool
     from handsfree.task.explore import Watch
     from handsfree.task.model import Task
@@ -31,6 +33,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(cli_record.app)
+app.add_typer(models, name="models")
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 
@@ -67,7 +70,7 @@ def check(task: TaskFile) -> None:
         f"{task}: {found}. {checked.title}, revision {checked.revision}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
-        f"and {proof.moves:,} moves in {proof.walks} walks."
+        f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
     )
 
 
@@ -83,7 +86,7 @@ def run(
     keyboard: Annotated[bool, typer.Option("--keyboard", help="Type what would be said.")] = False,
     record: Annotated[
         Path | None,
-        typer.Option(metavar="FOLDER", help="Where the record goes; new.  [default: in records/]"),
+        typer.Option(metavar="FOLDER", help="Where the record goes; new.  (default: in records/)"),
     ] = None,
     resume: Annotated[
         Path | None,
@@ -102,6 +105,20 @@ def run(
         Path | None,
         typer.Option(metavar="FILE", help="The tools that may be used, as the tool store's CSV."),
     ] = None,
+    board: Annotated[
+        bool, typer.Option("--board", help="Show the step on a local web page, for a tablet.")
+    ] = False,
+    board_host: Annotated[
+        str | None,
+        typer.Option(
+            metavar="HOST",
+            help="The address that the page is served on; this machine only, if not given.",
+        ),
+    ] = None,
+    board_port: Annotated[
+        int | None,
+        typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 8347, if not given."),
+    ] = None,
 ) -> None:
     """Do a task by voice, from recorded clips, or by typed words."""
     if equipment and resume:
@@ -110,6 +127,8 @@ def run(
         raise Misuse("run: say where to hear from: either --clips FOLDER or --keyboard.")
     if (task is None) == (resume is None) or (record and resume):
         raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
+    if not board and (board_host is not None or board_port is not None):
+        raise Misuse("run: --board-host and --board-port go with --board.")
     from rich.console import Console
 
     from handsfree.ears import ClipEar, KeyboardEar, clips_in
@@ -124,7 +143,10 @@ def run(
     with _waiting() if files else nullcontext():
         recognizer = open_recognizer() if files else None
     opening = _open_run(task, record, resume, keys, speech_file, variant or [], equipment)
-    with opening as (checked, log, variants, left_off, tools):
+    with (
+        opening as (checked, log, variants, left_off, tools),
+        _shown(checked, board, board_host, board_port) as boards,
+    ):
         today = _utc_now().date()
         ear: Ear
         if recognizer is not None:
@@ -134,7 +156,11 @@ def run(
         speaker = open_speaker(speech_file)
         screen = TextScreen(Console(highlight=False))
         try:
-            end = hold(checked, ear, log, speaker, screen, variants, left_off, today, tools)
+            end = hold(
+                *(checked, ear, log, speaker, screen, variants, left_off, boards),
+                today=today,
+                equipment=tools,
+            )
         finally:
             speaker.close()
             typer.echo(f"record: {log.folder}")
@@ -218,7 +244,7 @@ def hear(
     ] = None,
     phrases: Annotated[
         str | None,
-        typer.Option(metavar="NAME", help="A built-in phrase set: number.  [default: number]"),
+        typer.Option(metavar="NAME", help="A built-in phrase set: number.  (default: number)"),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:
@@ -303,6 +329,30 @@ def _variants(task: "Task", said: list[str]) -> dict[str, str]:
             options = " or ".join(f"--variant '{name}={value}'" for value in values)
             raise Misuse(f"run: say which {name} this run is for: {options}.")
     return {name: given[name] for name in task.variants}
+
+
+@contextmanager
+def _shown(
+    task: "Task", wanted: bool, host: str | None, port: int | None
+) -> "Iterator[tuple[Board, ...]]":
+    """The board, if it is wanted and can be opened; without it the voice is enough."""
+    if not wanted:
+        yield ()
+        return
+    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, OpenBoard
+    from handsfree.board.server import BoardNotOpened
+
+    try:
+        opened = OpenBoard(task, host or DEFAULT_HOST, DEFAULT_PORT if port is None else port)
+    except BoardNotOpened as error:
+        print(error, file=sys.stderr)
+        opened = None
+    if opened is None:
+        yield ()
+        return
+    with opened:
+        typer.echo(f"board: {opened.url}")
+        yield (opened.board,)
 
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":

@@ -27,7 +27,7 @@ KeysFolder = Annotated[
         "--keys",
         metavar="FOLDER",
         envvar="HANDSFREE_KEYS",
-        help="Where the key is.  [default: keys/ in the settings of handsfree]",
+        help="Where the key is.  (default: keys/ in the settings of handsfree)",
     ),
 ]
 Roots = Annotated[
@@ -177,7 +177,7 @@ def redact(
     reason: Annotated[str, typer.Option(metavar="TEXT", help="Why; it goes on the record.")],
     clip: Annotated[
         list[str] | None,
-        typer.Option(metavar="SHA256", help="Only this clip; may be repeated.  [default: all]"),
+        typer.Option(metavar="SHA256", help="Only this clip; may be repeated.  (default: all)"),
     ] = None,
     keys: KeysFolder = None,
 ) -> None:

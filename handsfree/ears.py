@@ -75,7 +75,8 @@ class KeyboardEar:
 
     def hear(self, phrases: PhraseSet) -> Utterance | None:  # noqa: ARG002 typing needs no grammar
         """Wait for a line; figures may be typed for spoken digits. The end of input ends it."""
-        print("> ", end="", file=self._prompt, flush=True)
+        if self._lines.isatty():
+            print("> ", end="", file=self._prompt, flush=True)
         started = self._since_start()
         line = self._lines.readline()
         if not line:

@@ -1,6 +1,6 @@
 """The only place where the parts meet: an ear, the engine, the record, a voice and a screen."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Protocol
@@ -55,6 +55,16 @@ class Screen(Protocol):
         """The engine decided this, and it is on the record."""
 
 
+class Board(Protocol):
+    """Where a person can see how things stand now. It must return at once, and never raise."""
+
+    def follows(self, state: State, effect: Effect) -> None:
+        """`effect` begins, and the run stands at `state`; what is written or said is on record."""
+
+    def not_heard(self, missed: NotHeard) -> None:
+        """This could not be taken."""
+
+
 def run(
     task: Task,
     ear: Ear,
@@ -63,6 +73,7 @@ def run(
     screen: Screen,
     variants: Mapping[str, str] | None = None,
     left_off: LeftOff | None = None,
+    boards: Sequence[Board] = (),
     today: date | None = None,
     equipment: tuple[ListedTool, ...] | None = None,
 ) -> State:
@@ -73,7 +84,7 @@ def run(
     on where the record ends, with those that it began with. Whatever is acknowledged aloud is on
     disk first; when it cannot be, that is said, then nothing more, and RecordNotWritten is raised.
     """
-    parts = _Parts(task, ear, record, speaker, screen)
+    parts = _Parts(task, ear, record, speaker, screen, boards)
     try:
         if left_off is None or not left_off.is_begun:
             variant = tuple((variants or {}).items())
@@ -94,18 +105,20 @@ class _Parts:
     record: Record
     speaker: Speaker
     screen: Screen
+    boards: Sequence[Board]
 
     def hold(self, state: State, effects: tuple[Effect, ...]) -> State:
         """Carry out `effects` and all that follows from them."""
         while True:
             event: Event | None = None
             for effect in effects:
+                if isinstance(effect, Write | Say):
+                    self.record.append(effect.entry if isinstance(effect, Write) else effect)
+                self.show(state, effect)
                 match effect:
                     case Write(entry):
-                        self.record.append(entry)
                         self.screen.decided(entry)
                     case Say():
-                        self.record.append(effect)
                         self.say(effect)
                     case Listen(phrases):
                         # All has been said by now, so nobody waits for the seal.
@@ -131,7 +144,13 @@ class _Parts:
         self.record.append(Resumed(self._step(left_off.state), self.record.by))
         for say in (wording.going_on_from_the_record(), *left_off.said):
             self.record.append(Reminded(say.text))
+            self.show(left_off.state, say)
             self.say(say)
+
+    def show(self, state: State, effect: Effect) -> None:
+        """Show where the run stands as `effect` begins."""
+        for board in self.boards:
+            board.follows(state, effect)
 
     def say(self, say: Say) -> None:
         """Show and speak what is on the record already."""
@@ -152,6 +171,8 @@ class _Parts:
                     # Nothing is lost without a trace: the record tells that there was something.
                     self.record.append(reached)
                     self.screen.not_heard(reached)
+                    for board in self.boards:
+                        board.not_heard(reached)
                 case Utterance(heard, audio, source):
                     clip = None if audio is None else self.record.keep_clip(audio).sha256
                     self.record.append(heard, clip=clip, source=source)
