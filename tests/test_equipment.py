@@ -15,10 +15,13 @@ from handsfree.record.entries import read_entries
 from handsfree.record.replay import replay
 from handsfree.run import run
 from handsfree.task.calibration import CalibrationRanOut, refuse_expired_since
-from handsfree.task.equipment_list import read_equipment
+from handsfree.task.equipment_list import check_fits, read_equipment
+from handsfree.task.read import read_task
 from handsfree.task.validity import DateVerdict
 from tests.engine.tools import TASK, TO_BACK, TO_TIGHTEN, TODAY, TOOLS
 from tests.record.runs import KEYS, Clock, Lines, NoScreen, NoSync, Voice
+
+TASKS = Path(__file__).parents[1] / "tasks"
 
 LIST = """\
 serial,name,calibration due,status
@@ -132,3 +135,12 @@ def test_resuming_after_the_last_day_is_refused(
     monkeypatch.setattr(cli, "_utc_now", lambda: later)
     done = CliRunner().invoke(cli.app, ["run", "--resume", str(record), "--keyboard"])
     assert isinstance(done.exception, CalibrationRanOut)
+
+
+def test_the_list_that_comes_with_a_task_fits_it_and_does_not_run_out() -> None:
+    name = "door-slide-equipment.csv"
+    tools = read_equipment((TASKS / name).read_bytes(), name)
+    text = (TASKS / "door-slide-refit.yaml").read_text(encoding="utf-8")
+    check_fits(read_task(text, "door-slide-refit.yaml"), tools, name)
+    due = [each.calibration_due for each in tools if each.calibration_due is not None]
+    assert [each for each in due if each.year < 2070] == [date(2024, 11, 30)]  # on purpose

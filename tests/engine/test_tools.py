@@ -9,10 +9,22 @@ from hypothesis import strategies as st
 from handsfree.engine.entries import DateRead, IdentityRead, Replaced, StepConfirmed, StepLeft
 from handsfree.engine.on_file import NotUsable
 from handsfree.engine.state import Phase
+from handsfree.task.equipment_list import ListedTool
 from handsfree.task.read import read_task
 from handsfree.task.validity import DateVerdict
 from handsfree.words.dates import speak_date
-from tests.engine.tools import LISTED, TO_DATE, TO_NUMBER, TO_TIGHTEN, TODAY, TOOLS, at
+from handsfree.words.standard import StandardWord
+from tests.engine.tools import (
+    LISTED,
+    TASK,
+    TO_BACK,
+    TO_DATE,
+    TO_NUMBER,
+    TO_TIGHTEN,
+    TODAY,
+    TOOLS,
+    at,
+)
 
 SAID = "one five march two zero two seven"
 
@@ -165,3 +177,39 @@ def test_no_tool_is_used_after_its_last_day(due: date, today: date) -> None:
 
 def test_what_was_affirmed_is_kept_as_a_date() -> None:
     assert at(*TO_TIGHTEN).state.dates == {"wrench-date": TODAY}
+
+
+ANYTHING = st.lists(
+    st.sampled_from(
+        sorted(
+            {
+                *TO_BACK,
+                *(word.value for word in StandardWord),
+                "one four march two zero two seven",
+                "correction one six march two zero two seven",
+                "three one february two zero two eight",
+                "tango whiskey two eight",
+                "one",
+            }
+        )
+    ),
+    max_size=60,
+)
+
+
+@settings(max_examples=150)
+@given(ANYTHING, st.sampled_from([None, LISTED]))
+def test_no_conversation_uses_a_tool_that_was_not_found_in_calibration(
+    said: list[str], equipment: tuple[ListedTool, ...] | None
+) -> None:
+    run = at(*TO_NUMBER, equipment=equipment)
+    # The right words at the end, so that the tool is used in most examples.
+    for words in (*said, "go ahead", *TO_BACK[len(TO_NUMBER) :], "two", "affirm"):
+        if run.finished:
+            break
+        run.say(words)
+        if not run.finished and TASK.index_of["tighten"] <= run.state.step:
+            assert "wrench-number" in dict(run.state.identified)
+            assert run.state.dates["wrench-date"] >= TODAY
+    if run.finished:
+        assert dict(run.state.counts) == {"tools": 0, "pins": 0}
