@@ -152,7 +152,7 @@ def _row(number: int, task: Task, earlier: Mapping[str, Earlier], repeat: str) -
         repeats=_seen(filter(None, (repeat,))),
         applies=_seen(_applies(step, task)),
         waits=_seen(waits(task, step)),
-        needs=_in_words(step.needs, task),
+        needs=(*_in_words(step.needs, task), *_seen(_uses(step, task))),
         sets=_in_words(step.sets, task),
         counts=_seen(_counts(step, task)),
         leads=_seen(leads(task, number)),
@@ -188,13 +188,17 @@ def _applies(step: Step, task: Task) -> Iterable[str]:
         yield f"only where {' and '.join(where)}; else it is passed over"
 
 
+def _uses(step: Step, task: Task) -> Iterable[str]:
+    calibrated = {each.id for each in task.equipment if each.calibrated}
+    for name in step.uses:
+        yield f"{name} in calibration" if name in calibrated else name
+
+
 def _counts(step: Step, task: Task) -> Iterable[str]:
     for name, number in step.counts_out.items():
         yield f"{called(name, task)}: {number} out of their place"
     for name, number in step.counts_in.items():
         yield f"{called(name, task)}: {number} back in their place"
-    for name in step.uses:
-        yield f"{name}: used"
 
 
 @singledispatch

@@ -129,7 +129,7 @@ def printed_step(step: str) -> str:
         ("gap-right", "said in fractions too"),
         ("harness", "Counts ties: 5 out of their place"),
         ("spare-tie", "Counts ties: 1 back in their place"),
-        ("temperature", "Counts thermometer: used"),
+        ("temperature", "Needs thermometer in calibration"),
         ("thermometer-number", "of the tool thermometer"),
         ("thermometer-date", "calibration due: a last day, which is today or later"),
         ("thermometer-date", "out of date: back to step 6, thermometer-number"),
