@@ -38,10 +38,10 @@ SCRIPT: tuple[Line, ...] = (
     *_technician("wrench number tango alfa three one", "affirm"),
     *_technician("one five march two zero seven one", "affirm"),
     *_technician("charlie hotel one two", "affirm"),
-    *_technician("zero one june two zero seven two", "affirm"),
+    *_technician("three one august two zero seven two", "affirm"),
     *_technician("golf oscar zero seven", "affirm"),
     *_technician("three zero september two zero seven one", "affirm"),
-    *_technician("foxtrot oscar four zero", "affirm"),
+    *_technician("romeo kilo three six", "affirm"),
     *_technician("two four january two zero seven three", "affirm"),
     *_technician("actuator pin fitted"),
     # The technician has missed where to look, and asks.
