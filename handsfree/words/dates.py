@@ -101,12 +101,12 @@ def calendar_date() -> Automaton:
 def _figures_alone() -> Automaton:
     """Eight figures that can be day, month and year in some order.
 
-    Any eight would be too many: a listener that does not know "april" hears "eight two" or
-    "oh oh", which is no month.
+    Any eight would be too many: a listener that does not know "april" hears "eight two" in it, or
+    "oh two". So they must be a month that there is, and its zero is the ICAO word.
     """
     day = sequence(_one_of("0123"), digit())
     month = choice(
-        sequence(_one_of("0"), _one_of("123456789")), sequence(_one_of("1"), _one_of("012"))
+        sequence(word("zero", "0"), _one_of("123456789")), sequence(_one_of("1"), _one_of("012"))
     )
     year = sequence(_one_of("2"), _one_of("0"), digit(), digit())
     return choice(
