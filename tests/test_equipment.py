@@ -125,6 +125,17 @@ def test_a_run_does_not_go_on_with_a_tool_whose_calibration_ran_out() -> None:
     )
 
 
+def test_a_tool_that_ran_out_and_that_a_later_step_leads_back_to_is_still_used() -> None:
+    led_back = TOOLS.replace("uses: [pins]", "uses: [pins]\n    then: {late: tighten}\n    " + WAIT)
+    task, dates = read_task(led_back, "t.yaml"), {"wrench-date": date(2027, 3, 15)}
+    with pytest.raises(CalibrationRanOut):
+        refuse_expired_since(task, task.index_of["look"], dates, date(2027, 3, 16))
+    refuse_expired_since(task, task.index_of["look"] + 1, dates, date(2027, 3, 16))
+
+
+WAIT = "wait: {since: tighten, at_most: 1 h}"
+
+
 def test_resuming_after_the_last_day_is_refused(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

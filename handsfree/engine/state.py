@@ -84,8 +84,14 @@ class State:
 
     @property
     def dates(self) -> dict[str, date]:
-        """The dates that were affirmed, by step id."""
-        found = ((step, as_date(each)) for step, each in self.identified)
+        """The dates that were affirmed and still hold, by step id.
+
+        The date of a tool holds no more once the number of another one was read.
+        """
+        answered = dict(self.answered)
+        found = (
+            (step, as_date(each)) for step, each in self.identified if answered.get(step, True)
+        )
         return {step: day for step, day in found if day is not None}
 
     def at(self, position: Position) -> "State":

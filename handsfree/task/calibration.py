@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from handsfree.errors import HandsfreeError
+from handsfree.task.course import ways
 from handsfree.task.model import Equipment, Task
 
 
@@ -47,8 +48,19 @@ def refuse_expired_since(task: Task, at: int, dates: Mapping[str, date], today: 
 
     `dates` are those that were affirmed, by the id of the step that read them.
     """
-    for step in task.steps[at:]:
+    for step in task.steps[_first_that_can_follow(task, at) :]:
         for tool in step.uses:
             due = dates.get(task.date_of.get(tool, ""))
             if due is not None and due < today:
                 raise CalibrationRanOut(tool, due, today, step.id)
+
+
+def _first_that_can_follow(task: Task, at: int) -> int:
+    """The earliest step that a run at step `at` can come to: some steps lead back."""
+    first = at
+    while True:
+        led_to = (way.go for step in task.steps[first:] for way in ways(step))
+        back = min((task.index_of.get(str(go), first) for go in led_to), default=first)
+        if back >= first:
+            return first
+        first = back
