@@ -31,10 +31,11 @@ MONTHS = (
     "december",
 )
 FIRST_YEAR, LAST_YEAR = 2000, 2099
-"""Of dates that are said in figures alone, and of years that are said in groups."""
+"""Of dates that can be said."""
 
 _SAID = re.compile(r"(\d{1,2})-(\d{2})-(\d{2}|\d{4})")
 _SHORT_REASON = "the year needs four figures"
+_FAR_REASON = "the year is not from two zero zero zero to two zero niner niner"
 _FIGURES_REASON = "figures alone can be two dates, say the month by name"
 _NO_DATE_REASON = "those figures are no date, say the day, the month by name, and the year"
 
@@ -69,6 +70,9 @@ def iso_of(marks: tuple[str, ...]) -> str:
     day, month, year = named.groups()
     if len(year) != len("2027"):
         raise UnclearDate(_SHORT_REASON)
+    # A figure that was heard wrong must not make a date that is centuries away, and so in date.
+    if not FIRST_YEAR <= int(year) <= LAST_YEAR:
+        raise UnclearDate(_FAR_REASON)
     return f"{year}-{month}-{day.zfill(2)}"
 
 

@@ -90,6 +90,15 @@ def test_figures_that_are_no_date_are_asked_about() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    "year", ["one niner niner niner", "two one zero zero", "seven zero two seven"]
+)
+def test_a_year_that_is_far_away_is_asked_about(year: str) -> None:
+    assert meaning(f"one five march {year}") == Ambiguous(
+        "the year is not from two zero zero zero to two zero niner niner"
+    )
+
+
 @pytest.mark.parametrize("april", ["eight two", "oh two", "oh oh"])
 def test_figures_that_april_is_taken_for_are_no_date(april: str) -> None:
     """What the listeners heard in "april" where it was allowed (the demo's voice)."""
