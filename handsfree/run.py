@@ -1,11 +1,12 @@
 """The only place where the parts meet: an ear, the engine, the record, a voice and a screen."""
 
 from collections import deque
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
 from handsfree.engine.advance import advance, before_start
-from handsfree.engine.effects import Finish, Listen, Say, Write
+from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import Entry
 from handsfree.engine.events import Event, Spoken, Started
 from handsfree.engine.state import State
@@ -66,7 +67,24 @@ class Screen(Protocol):
         """The engine decided this, and it is on the record."""
 
 
-def run(task: Task, ear: Ear, record: Record, speaker: Speaker, screen: Screen) -> State:
+class Board(Protocol):
+    """Where a person can see how things stand now. It must return at once, and never raise."""
+
+    def follows(self, state: State, effect: Effect) -> None:
+        """`effect` begins, and the run stands at `state`; what is written or said is on record."""
+
+    def not_heard(self, missed: NotHeard) -> None:
+        """This could not be taken."""
+
+
+def run(
+    task: Task,
+    ear: Ear,
+    record: Record,
+    speaker: Speaker,
+    screen: Screen,
+    boards: Sequence[Board] = (),
+) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
     Whatever is acknowledged aloud is on disk first. Raises RecordNotWritten when it cannot be.
@@ -77,18 +95,20 @@ def run(task: Task, ear: Ear, record: Record, speaker: Speaker, screen: Screen) 
         event = events.popleft()
         state, effects = advance(task, state, event)
         for effect in effects:
+            if isinstance(effect, Write | Say):
+                record.append(effect.entry if isinstance(effect, Write) else effect)
+            for board in boards:
+                board.follows(state, effect)
             match effect:
                 case Write(entry):
-                    record.append(entry)
                     screen.decided(entry)
                 case Say():
-                    record.append(effect)
                     screen.said(effect)
                     speaker.say(effect.text)
                 case Listen(phrases):
                     step = task.steps[state.step].id
                     try:
-                        heard = _listen(phrases, ear, record, screen)
+                        heard = _listen(phrases, ear, record, screen, boards)
                     except KeyboardInterrupt:
                         record.append(Stopped(step, "interrupted"))
                         return state
@@ -103,7 +123,9 @@ def run(task: Task, ear: Ear, record: Record, speaker: Speaker, screen: Screen) 
     return state
 
 
-def _listen(phrases: PhraseSet, ear: Ear, record: Record, screen: Screen) -> Heard | None:
+def _listen(
+    phrases: PhraseSet, ear: Ear, record: Record, screen: Screen, boards: Sequence[Board]
+) -> Heard | None:
     while True:
         reached = ear.hear(phrases)
         match reached:
@@ -113,6 +135,8 @@ def _listen(phrases: PhraseSet, ear: Ear, record: Record, screen: Screen) -> Hea
                 # Nothing is lost without a trace: the record tells that there was something.
                 record.append(reached)
                 screen.not_heard(reached)
+                for board in boards:
+                    board.not_heard(reached)
             case Utterance(heard, audio, source):
                 clip = None if audio is None else record.keep_clip(audio).sha256
                 record.append(heard, clip=clip, source=source)
