@@ -4,13 +4,14 @@ import json
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from handsfree.cli_devices import devices
 from handsfree.errors import HandsfreeError
 
 if TYPE_CHECKING:
@@ -25,6 +26,7 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
+app.command()(devices)
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 
@@ -80,17 +82,43 @@ def run(
         Path | None,
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
+    device: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="The microphone; see `devices`.  [default: default]"),
+    ] = None,
+    second_device: Annotated[
+        str | None, typer.Option(metavar="NAME", help="The second person's microphone.")
+    ] = None,
+    second_channel: Annotated[
+        int | None,
+        typer.Option(metavar="N", min=2, help="The second person's channel of the microphone."),
+    ] = None,
+    voice_stops_speech: Annotated[
+        bool,
+        typer.Option(
+            "--voice-stops-speech",
+            help="A voice stops a long instruction. Only with headsets that the tool's own voice "
+            "does not reach; a warning or caution is never stopped.",
+        ),
+    ] = False,
 ) -> None:
-    """Do a task by voice, from recorded clips, or by typed words."""
-    if (clips is None) == (not keyboard):
-        raise Misuse("run: say where to hear from: either --clips FOLDER or --keyboard.")
+    """Do a task by voice, live; or from recorded clips, or by typed words."""
+    if clips is not None and keyboard:
+        raise Misuse("run: hear either from --clips FOLDER or from --keyboard.")
+    if second_device is not None and second_channel is not None:
+        raise Misuse("run: the second person is at --second-device or --second-channel, not both.")
+    live = clips is None and not keyboard
+    microphones = device is not None or second_device is not None or second_channel is not None
+    if not live and (microphones or voice_stops_speech):
+        raise Misuse("run: --clips and --keyboard need no microphone.")
     from rich.console import Console
 
     from handsfree.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.engine.state import Phase
     from handsfree.hearing.listeners import open_recognizer
+    from handsfree.live import Headsets, open_live
     from handsfree.record import Record
-    from handsfree.run import Ear
+    from handsfree.run import Board, Ear
     from handsfree.run import run as hold
     from handsfree.screen import TextScreen
     from handsfree.speaking import open_speaker
@@ -105,19 +133,28 @@ def run(
         return timedelta(seconds=time.monotonic() - began)
 
     folder = record or Path("records") / f"{_utc_now():%Y%m%dT%H%M%SZ}-{checked.task}"
-    ear: Ear
-    if files:
-        with _loading():
-            ear = ClipEar(files, open_recognizer(), since_start)
-    else:
-        ear = KeyboardEar(sys.stdin, sys.stderr, since_start)
     screen = TextScreen(Console(highlight=False))
-    with Record(folder, text, _utc_now, since_start) as log:
-        speaker = open_speaker(speech_file)
+    ear: Ear
+    with ExitStack() as opened:
+        boards: tuple[Board, ...] = ()
+        if live:
+            headsets = Headsets(device, second_device, second_channel, voice_stops_speech)
+            with _loading():
+                parts = open_live(checked, headsets, speech_file, _utc_now, since_start)
+                held = opened.enter_context(parts)
+            ear, speaker, boards = held.ear, held.speaker, held.boards
+        elif files:
+            with _loading():
+                ear = ClipEar(files, open_recognizer(), since_start)
+        else:
+            ear = KeyboardEar(sys.stdin, sys.stderr, since_start)
+        log = opened.enter_context(Record(folder, text, _utc_now, since_start))
+        if not live:
+            speaker = open_speaker(speech_file)
+            opened.callback(speaker.close)
         try:
-            end = hold(checked, ear, log, speaker, screen)
+            end = hold(checked, ear, log, speaker, screen, boards)
         finally:
-            speaker.close()
             typer.echo(f"record: {folder}")
     if end.phase is not Phase.FINISHED:
         done, steps = end.step, len(checked.steps)

@@ -8,7 +8,7 @@ from typing import Protocol
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import Entry
-from handsfree.engine.events import Event, Spoken, Started
+from handsfree.engine.events import Event, HearingLost, HearingReturned, Spoken, Started
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record
@@ -44,10 +44,13 @@ class Stopped:
     reason: str
 
 
+Reached = Utterance | NotHeard | HearingLost | HearingReturned | None
+
+
 class Ear(Protocol):
     """Where utterances come from."""
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | None:
+    def hear(self, phrases: PhraseSet) -> Reached:
         """Wait for the next utterance; None means that no more will come."""
 
 
@@ -125,7 +128,7 @@ def run(
 
 def _listen(
     phrases: PhraseSet, ear: Ear, record: Record, screen: Screen, boards: Sequence[Board]
-) -> Heard | None:
+) -> Event | None:
     while True:
         reached = ear.hear(phrases)
         match reached:
@@ -137,6 +140,9 @@ def _listen(
                 screen.not_heard(reached)
                 for board in boards:
                     board.not_heard(reached)
+            case HearingLost() | HearingReturned():
+                record.append(reached)
+                return reached
             case Utterance(heard, audio, source):
                 clip = None if audio is None else record.keep_clip(audio).sha256
                 record.append(heard, clip=clip, source=source)
