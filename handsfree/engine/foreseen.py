@@ -1,12 +1,15 @@
-"""What the tool may have to say next. The engine is pure, so its answer can be known beforehand."""
+"""What the tool may have to say next: the engine is pure, so its answer can be known beforehand.
+
+All this is for a state in which the tool listens.
+"""
 
 from collections.abc import Iterator
 from datetime import timedelta
 from decimal import Decimal
 
-from handsfree.engine.advance import UnexpectedEvent, advance
+from handsfree.engine.advance import advance
 from handsfree.engine.effects import Say
-from handsfree.engine.events import Spoken
+from handsfree.engine.events import Event, Spoken
 from handsfree.engine.state import Phase, State
 from handsfree.task.limits import NoLimits
 from handsfree.task.model import (
@@ -27,8 +30,8 @@ _NOW = timedelta(0)
 
 
 def answer_to(task: Task, state: State, heard: Heard) -> tuple[str, ...]:
-    """What the tool would say to `heard`, in order; nothing where it would not answer."""
-    return _said(_after(task, state, heard))
+    """What the tool would say to `heard` until it listens again, in order."""
+    return _after(task, state, heard)[1]
 
 
 def likely_answers(task: Task, state: State) -> tuple[str, ...]:
@@ -38,24 +41,24 @@ def likely_answers(task: Task, state: State) -> tuple[str, ...]:
     """
     texts: dict[str, None] = {}
     for words in _likely_words(task, state):
-        after = _after(task, state, _heard(words))
-        texts |= dict.fromkeys(_said(after))
-        if after is not None and after[0].phase is Phase.CONFIRMING is not state.phase:
+        after, said = _after(task, state, _heard(words))
+        texts |= dict.fromkeys(said)
+        if after.phase is Phase.CONFIRMING is not state.phase:
             # Once the value has been affirmed, the next step is spoken.
-            spoken, _ = advance(task, after[0], Spoken())
-            texts |= dict.fromkeys(answer_to(task, spoken, _heard(StandardWord.AFFIRM.value)))
+            texts |= dict.fromkeys(answer_to(task, after, _heard(StandardWord.AFFIRM.value)))
     return tuple(texts)
 
 
-def _after(task: Task, state: State, heard: Heard) -> "tuple[State, tuple[object, ...]] | None":
-    try:
-        return advance(task, state, heard)
-    except UnexpectedEvent:
-        return None
-
-
-def _said(after: "tuple[State, tuple[object, ...]] | None") -> tuple[str, ...]:
-    return tuple(each.text for each in after[1] if isinstance(each, Say)) if after else ()
+def _after(task: Task, state: State, heard: Heard) -> tuple[State, tuple[str, ...]]:
+    """The state in which the tool listens again, and what it has said by then."""
+    event: Event = heard
+    said: list[str] = []
+    while True:
+        state, effects = advance(task, state, event)
+        said += [each.text for each in effects if isinstance(each, Say)]
+        if not state.speaking:
+            return state, tuple(said)
+        event = Spoken()
 
 
 def _likely_words(task: Task, state: State) -> Iterator[str]:

@@ -41,7 +41,8 @@ class ReadyVoice:
         self._engine = threading.Lock()  # the engine does one text at a time
         self._changed = threading.Condition()
         self._ready: dict[str, npt.NDArray[np.int16]] = {}
-        self._wanted: list[str] = []  # next first
+        self._expected: set[str] = set()  # what is kept once it is rendered
+        self._wanted: list[str] = []  # what is not rendered yet, next first
         self._closed = False
         self._worker = threading.Thread(target=self._work, name="voice-ahead", daemon=True)
         self._worker.start()
@@ -50,6 +51,7 @@ class ReadyVoice:
         """These may be said next, the likeliest first; all else is let go."""
         wanted = list(dict.fromkeys(each for text in texts for each in sentences(text)))
         with self._changed:
+            self._expected = set(wanted)
             self._ready = {each: self._ready[each] for each in wanted if each in self._ready}
             self._wanted = [each for each in wanted if each not in self._ready]
             self._changed.notify_all()
@@ -58,15 +60,25 @@ class ReadyVoice:
         """These are about to be said: render them before all others."""
         first = list(dict.fromkeys(each for text in texts for each in sentences(text)))
         with self._changed:
+            self._expected.update(first)
             rest = [each for each in self._wanted if each not in first]
             self._wanted = [each for each in first if each not in self._ready] + rest
             self._changed.notify_all()
 
     def render(self, sentence: str) -> "npt.NDArray[np.int16]":
         """One sentence, at once where it is ready; raises SpeechEngineFailed."""
+        ready = self._ready.get(sentence)
+        if ready is not None:
+            return ready
         with self._engine:
+            # It may have become ready while the engine was busy, with just this or another one.
             ready = self._ready.get(sentence)
-            return self._voice.render(sentence) if ready is None else ready
+            if ready is None:
+                ready = self._voice.render(sentence)
+                with self._changed:
+                    if sentence in self._expected:
+                        self._ready[sentence] = ready
+            return ready
 
     def close(self) -> None:
         """End the thread and the engine. Closing twice is safe."""
@@ -85,10 +97,7 @@ class ReadyVoice:
                     return
                 sentence = self._wanted.pop(0)
             try:
-                with self._engine:
-                    rendered = self._voice.render(sentence)
-                    with self._changed:
-                        self._ready[sentence] = rendered
+                self.render(sentence)
             except SpeechEngineFailed:
                 # It is met again, and told of, when this has to be said.
                 with self._changed:

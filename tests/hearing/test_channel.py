@@ -29,7 +29,9 @@ def test_silence_has_no_level() -> None:
 def test_any_rate_becomes_frames_at_16_khz(rate_hz: int) -> None:
     framer = Framer(rate_hz)
     sound = sine(440, 2, rate_hz)
-    frames = [frame for at in range(0, len(sound), 700) for frame in framer.frames(sound[at:][:700])]
+    frames = [
+        frame for at in range(0, len(sound), 700) for frame in framer.frames(sound[at:][:700])
+    ]
     assert {len(frame) for frame in frames} == {FRAME_SAMPLES}
     assert len(frames) * FRAME_SAMPLES == pytest.approx(2 * 16_000, abs=2_000)
     middle = np.concatenate(frames)[4096 : 4096 + 16_000]

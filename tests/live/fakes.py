@@ -89,7 +89,7 @@ class Arrays:
 
 def blocks(level: float, frames: int, channels: Iterable[float] = (1.0,)) -> list[Block]:
     """`frames` blocks of one frame each, as loud as `level` times the gain of each channel."""
-    tone = level * np.sin(np.arange(FRAME_SAMPLES) / 5, dtype=np.float32)
+    tone = np.asarray(level * np.sin(np.arange(FRAME_SAMPLES) / 5), np.float32)
     gains = np.array(list(channels), np.float32)
     return [Block(tone[:, None] * gains, gap=False) for _ in range(frames)]
 
