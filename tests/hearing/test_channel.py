@@ -5,19 +5,21 @@ import math
 import numpy as np
 import pytest
 
+from handsfree.hearing.audio import Samples
 from handsfree.hearing.channel import Channel, Framer, dbfs
 from handsfree.hearing.endpoint import FRAME_SAMPLES, Ended, Paused, Rules
 from tests.live.fakes import LoudIsVoice
 
 
-def sine(hertz: float, seconds: float, rate_hz: int) -> np.ndarray:
-    return np.sin(2 * np.pi * hertz * np.arange(round(seconds * rate_hz)) / rate_hz).astype("f4")
+def sine(hertz: float, seconds: float, rate_hz: int) -> Samples:
+    time_s = np.arange(round(seconds * rate_hz)) / rate_hz
+    return np.asarray(np.sin(2 * np.pi * hertz * time_s), np.float32)
 
 
 def test_a_full_scale_sine_is_0_db_fs() -> None:
     """AES17-2015, 3.12 (from memory): the level of a 997 Hz sine at full scale is 0 dB FS."""
     assert dbfs(sine(997, 1, 48_000)) == pytest.approx(0, abs=0.01)
-    assert dbfs(0.1 * sine(997, 1, 48_000)) == pytest.approx(-20, abs=0.01)
+    assert dbfs(np.float32(0.1) * sine(997, 1, 48_000)) == pytest.approx(-20, abs=0.01)
 
 
 def test_silence_has_no_level() -> None:
@@ -29,9 +31,8 @@ def test_silence_has_no_level() -> None:
 def test_any_rate_becomes_frames_at_16_khz(rate_hz: int) -> None:
     framer = Framer(rate_hz)
     sound = sine(440, 2, rate_hz)
-    frames = [
-        frame for at in range(0, len(sound), 700) for frame in framer.frames(sound[at:][:700])
-    ]
+    pieces = [sound[at : at + 700] for at in range(0, len(sound), 700)]
+    frames = [frame for piece in pieces for frame in framer.frames(piece)]
     assert {len(frame) for frame in frames} == {FRAME_SAMPLES}
     assert len(frames) * FRAME_SAMPLES == pytest.approx(2 * 16_000, abs=2_000)
     middle = np.concatenate(frames)[4096 : 4096 + 16_000]

@@ -67,7 +67,10 @@ def clips(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
 def test_a_task_is_done_from_microphone_to_voice(
     server: dict[str, str], clips: list[Path], tmp_path: Path
 ) -> None:
-    pytest.importorskip("sounddevice", reason="PortAudio is not installed", exc_type=OSError)
+    try:
+        import sounddevice  # noqa: F401 - only whether it can be loaded
+    except OSError as error:
+        pytest.skip(f"PortAudio is not installed ({error})")
     task, record = tmp_path / "task.yaml", tmp_path / "record"
     task.write_text(TASK)
     command = [sys.executable, "-c", "from handsfree.cli import main; main()", "run", str(task)]
