@@ -4,17 +4,23 @@ import json
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, nullcontext
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from handsfree import cli_record
 from handsfree.cli_devices import devices
-from handsfree.errors import HandsfreeError
+from handsfree.cli_models import models
+from handsfree.errors import HandsfreeError, Misuse
 
 if TYPE_CHECKING:
+    from handsfree.record import Record
+    from handsfree.record.replay import LeftOff
+    from handsfree.run import Board
+    from handsfree.task.explore import Watch
     from handsfree.task.model import Task
     from handsfree.words.phrases import PhraseSet
 
@@ -26,15 +32,11 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
+app.add_typer(cli_record.app)
+app.add_typer(models, name="models")
 app.command()(devices)
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
-
-
-class Misuse(HandsfreeError):
-    """The command was called in a way that makes no sense."""
-
-    exit_code = 2
 
 
 def main() -> None:
@@ -48,27 +50,36 @@ def main() -> None:
 
 @app.command()
 def check(task: TaskFile) -> None:
-    """Check a task file, and say what is in it and which of its phrases sound alike."""
+    """Prove a task: look at every way through it, and say what is in it and what to look at."""
     from handsfree.rehearse import warnings_about
+    from handsfree.task.advice import advise
+    from handsfree.task.read import read_and_prove
 
-    checked, text = _read(task)
+    text = _text(task)
+    with _counting("Looking at every way", "situations") as watch:
+        checked, proof, source = read_and_prove(text, str(task), watch)
+    advice = [each.advise(str(task)) for each in advise(checked, source)]
     warnings = warnings_about(checked, text, str(task))
-    for warning in warnings:
-        print(warning.line, file=sys.stderr)
+    for line in (*advice, *(warning.line for warning in warnings)):
+        print(line, file=sys.stderr)
     if any(warning.fails for warning in warnings):
         raise typer.Exit(1)
-    found = f"{len(warnings)} to look at" if warnings else "no problem found"
+    to_look_at = len(advice) + len(warnings)
     readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
+    found = f"{to_look_at} to look at" if to_look_at else "no problem found"
     typer.echo(
         f"{task}: {found}. {checked.title}, revision {checked.revision}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
-        f"{len(checked.never)} never rules."
+        f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
+        f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
     )
 
 
 @app.command()
 def run(
-    task: TaskFile,
+    task: Annotated[
+        Path | None, typer.Argument(metavar="[TASK]", help="A task file (YAML).")
+    ] = None,
     clips: Annotated[
         Path | None,
         typer.Option(metavar="FOLDER", help="Hear these sound files, in the order of their names."),
@@ -76,15 +87,38 @@ def run(
     keyboard: Annotated[bool, typer.Option("--keyboard", help="Type what would be said.")] = False,
     record: Annotated[
         Path | None,
-        typer.Option(metavar="FOLDER", help="Where the record goes; new.  [default: in records/]"),
+        typer.Option(metavar="FOLDER", help="Where the record goes; new.  (default: in records/)"),
     ] = None,
+    resume: Annotated[
+        Path | None,
+        typer.Option(metavar="RECORD", help="Go on with this record, instead of a new TASK."),
+    ] = None,
+    keys: cli_record.KeysFolder = None,
     speech_file: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
+    variant: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
+    ] = None,
+    board: Annotated[
+        bool, typer.Option("--board", help="Show the step on a local web page, for a tablet.")
+    ] = False,
+    board_host: Annotated[
+        str | None,
+        typer.Option(
+            metavar="HOST",
+            help="The address that the page is served on; this machine only, if not given.",
+        ),
+    ] = None,
+    board_port: Annotated[
+        int | None,
+        typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 8347, if not given."),
+    ] = None,
     device: Annotated[
         str | None,
-        typer.Option(metavar="NAME", help="The microphone; see `devices`.  [default: default]"),
+        typer.Option(metavar="NAME", help="The microphone, if not the default one."),
     ] = None,
     second_device: Annotated[
         str | None, typer.Option(metavar="NAME", help="The second person's microphone.")
@@ -107,59 +141,111 @@ def run(
         raise Misuse("run: hear either from --clips FOLDER or from --keyboard.")
     if second_device is not None and second_channel is not None:
         raise Misuse("run: the second person is at --second-device or --second-channel, not both.")
-    live = clips is None and not keyboard
+    is_live = clips is None and not keyboard
     microphones = device is not None or second_device is not None or second_channel is not None
-    if not live and (microphones or voice_stops_speech):
+    if not is_live and (microphones or voice_stops_speech):
         raise Misuse("run: --clips and --keyboard need no microphone.")
+    if (task is None) == (resume is None) or (record and resume):
+        raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
+    if not board and (board_host is not None or board_port is not None):
+        raise Misuse("run: --board-host and --board-port go with --board.")
     from rich.console import Console
 
     from handsfree.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.engine.state import Phase
     from handsfree.hearing.listeners import open_recognizer
-    from handsfree.live import Headsets, open_live
-    from handsfree.record import Record
-    from handsfree.run import Board, Ear
+    from handsfree.live import Headsets, live_parts
+    from handsfree.run import Ear
     from handsfree.run import run as hold
     from handsfree.screen import TextScreen
     from handsfree.speaking import open_speaker
+
+    files = clips_in(clips) if clips else ()
+    headsets = Headsets(device, second_device, second_channel, voice_stops_speech)
+    found = headsets.microphones() if is_live else ()
+    with nullcontext() if keyboard else _waiting():
+        recognizer = None if keyboard else open_recognizer()
+    opening = _open_run(task, record, resume, keys, speech_file, variant or [])
+    with (
+        opening as (checked, log, variants, left_off),
+        _shown(checked, board, board_host, board_port) as boards,
+    ):
+        ear: Ear
+        with ExitStack() as opened:
+            opened.callback(lambda: typer.echo(f"record: {log.folder}"))
+            if recognizer is not None and is_live:
+                parts = live_parts(
+                    checked, found, headsets, recognizer, speech_file, _utc_now, log.running_time
+                )
+                live = opened.enter_context(parts)
+                ear, speaker, boards = live.ear, live.speaker, (*boards, *live.boards)
+            else:
+                if recognizer is not None:
+                    ear = ClipEar(files, recognizer, log.running_time)
+                else:
+                    ear = KeyboardEar(sys.stdin, sys.stderr, log.running_time)
+                speaker = open_speaker(speech_file)
+                opened.callback(speaker.close)
+            screen = TextScreen(Console(highlight=False))
+            end = hold(checked, ear, log, speaker, screen, variants, left_off, boards)
+    if end.phase is not Phase.FINISHED:
+        done, steps = end.step, len(checked.steps)
+        typer.echo(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
+        raise typer.Exit(1)
+
+
+@contextmanager
+def _open_run(
+    task: Path | None,
+    record: Path | None,
+    resume: Path | None,
+    keys: Path | None,
+    speech_file: Path | None,
+    variant: list[str],
+) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None]]":
+    """The task, the record to write, new or gone on with, and what a task not begun is for."""
+    from handsfree.engine.wording import record_not_written
+    from handsfree.record import Record, RecordNotWritten
+    from handsfree.record.entries import read_entries
+    from handsfree.record.replay import left_off
+    from handsfree.speaking import open_speaker
     from handsfree.task.calibration import refuse_expired
 
-    checked, text = _read(task)
-    refuse_expired(checked.equipment, _utc_now().date())
-    files = clips_in(clips) if clips else ()
     began = time.monotonic()
 
     def since_start() -> timedelta:
         return timedelta(seconds=time.monotonic() - began)
 
-    folder = record or Path("records") / f"{_utc_now():%Y%m%dT%H%M%SZ}-{checked.task}"
-    screen = TextScreen(Console(highlight=False))
-    ear: Ear
-    with ExitStack() as opened:
-        boards: tuple[Board, ...] = ()
-        if live:
-            headsets = Headsets(device, second_device, second_channel, voice_stops_speech)
-            with _loading():
-                parts = open_live(checked, headsets, speech_file, _utc_now, since_start)
-                held = opened.enter_context(parts)
-            ear, speaker, boards = held.ear, held.speaker, held.boards
-        elif files:
-            with _loading():
-                ear = ClipEar(files, open_recognizer(), since_start)
+    variants: dict[str, str] = {}
+    if resume is None:
+        assert task is not None
+        checked, text = _read(task)
+        variants = _variants(checked, variant)
+    else:
+        checked = cli_record.read_task_of(resume)
+    refuse_expired(checked.equipment, _utc_now().date())
+    own = cli_record.load_if_there(keys)
+    try:
+        if resume is None:
+            folder = record or Path("records") / f"{_utc_now():%Y%m%dT%H%M%SZ}-{checked.task}"
+            log = Record(folder, text, _utc_now, since_start, own)
         else:
-            ear = KeyboardEar(sys.stdin, sys.stderr, since_start)
-        log = opened.enter_context(Record(folder, text, _utc_now, since_start))
-        if not live:
-            speaker = open_speaker(speech_file)
-            opened.callback(speaker.close)
-        try:
-            end = hold(checked, ear, log, speaker, screen, boards)
-        finally:
-            typer.echo(f"record: {folder}")
-    if end.phase is not Phase.FINISHED:
-        done, steps = end.step, len(checked.steps)
-        typer.echo(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
-        raise typer.Exit(1)
+            with _waiting("Checking the record"):
+                log = Record.go_on(resume, _utc_now, since_start, own)
+    except RecordNotWritten:
+        # Also where it cannot even begin: whoever is at the work looks at no screen.
+        speaker = open_speaker(speech_file)
+        speaker.say(record_not_written().text)
+        speaker.close()
+        raise
+    with log:
+        with _waiting("Replaying the record") if resume else nullcontext():
+            where = left_off(checked, read_entries(log.folder)) if resume else None
+        if where is not None and where.is_finished:
+            raise Misuse(f"run: {log.folder}: the task is finished; nothing is left to do.")
+        if where is not None and not where.is_begun:
+            variants = _variants(checked, variant)
+        yield checked, log, variants, where
 
 
 @app.command()
@@ -173,7 +259,7 @@ def hear(
     ] = None,
     phrases: Annotated[
         str | None,
-        typer.Option(metavar="NAME", help="A built-in phrase set: number.  [default: number]"),
+        typer.Option(metavar="NAME", help="A built-in phrase set: number.  (default: number)"),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:
@@ -186,7 +272,7 @@ def hear(
     from handsfree.hearing.listeners import open_recognizer
     from handsfree.report import Hearing
 
-    with _loading():
+    with _waiting():
         recognizer = open_recognizer()
     failed = False
     with Progress(console=Console(stderr=True), transient=True) as progress:
@@ -212,13 +298,59 @@ def hear(
 def _read(path: Path) -> "tuple[Task, str]":
     from handsfree.task.read import read_task
 
+    text = _text(path)
+    return read_task(text, str(path)), text
+
+
+def _text(path: Path) -> str:
+    from handsfree.task.source import LARGEST_CHARACTERS
+
     try:
-        text = path.read_text(encoding="utf-8")
+        with path.open(encoding="utf-8") as file:
+            # One character more is enough to see that a file is too large, however large it is.
+            return file.read(LARGEST_CHARACTERS + 1)
     except OSError as error:
         raise Misuse(f"{path}: cannot be read ({error.strerror}). Name a task file.") from error
     except UnicodeDecodeError as error:
         raise Misuse(f"{path}: is not text in UTF-8. Name a task file.") from error
-    return read_task(text, str(path)), text
+
+
+def _variants(task: "Task", said: list[str]) -> dict[str, str]:
+    """One value for each variant of the task, in the order of the task."""
+    given = dict(each.partition("=")[::2] for each in said)
+    for name in given:
+        if name not in task.variants:
+            known = ", ".join(task.variants) or "none"
+            raise Misuse(f"run: the task has no variant '{name}'. It has: {known}.")
+    for name, values in task.variants.items():
+        if given.get(name) not in values:
+            options = " or ".join(f"--variant '{name}={value}'" for value in values)
+            raise Misuse(f"run: say which {name} this run is for: {options}.")
+    return {name: given[name] for name in task.variants}
+
+
+@contextmanager
+def _shown(
+    task: "Task", wanted: bool, host: str | None, port: int | None
+) -> "Iterator[tuple[Board, ...]]":
+    """The board, if it is wanted and can be opened; without it the voice is enough."""
+    if not wanted:
+        yield ()
+        return
+    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, OpenBoard
+    from handsfree.board.server import BoardNotOpened
+
+    try:
+        opened = OpenBoard(task, host or DEFAULT_HOST, DEFAULT_PORT if port is None else port)
+    except BoardNotOpened as error:
+        print(error, file=sys.stderr)
+        opened = None
+    if opened is None:
+        yield ()
+        return
+    with opened:
+        typer.echo(f"board: {opened.url}")
+        yield (opened.board,)
 
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
@@ -244,11 +376,30 @@ def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "Phras
 
 
 @contextmanager
-def _loading() -> Iterator[None]:
+def _waiting(doing: str = "Loading the speech model") -> Iterator[None]:
     from rich.console import Console
 
-    with Console(stderr=True).status("Loading the speech model"):
+    with Console(stderr=True).status(doing):
         yield
+
+
+@contextmanager
+def _counting(doing: str, what: str) -> "Iterator[Watch]":
+    """Show on stderr how many have been found, once that has taken two seconds."""
+    from rich.console import Console
+
+    began = time.monotonic()
+    status = Console(stderr=True).status(doing)
+
+    def watch(found: int) -> None:
+        if time.monotonic() - began > 2:
+            status.update(f"{doing}: {found:,} {what}")
+            status.start()
+
+    try:
+        yield watch
+    finally:
+        status.stop()
 
 
 def _utc_now() -> datetime:

@@ -10,7 +10,8 @@ from handsfree.hearing.audio import Audio
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
-from handsfree.run import NotHeard, Utterance
+from handsfree.record.marks import NotHeard
+from handsfree.run import Utterance
 from handsfree.words.heard import Heard
 from handsfree.words.numerals import speak_text
 from handsfree.words.phrases import PhraseSet
@@ -74,7 +75,8 @@ class KeyboardEar:
 
     def hear(self, phrases: PhraseSet) -> Utterance | None:  # noqa: ARG002 typing needs no grammar
         """Wait for a line; figures may be typed for spoken digits. The end of input ends it."""
-        print("> ", end="", file=self._prompt, flush=True)
+        if self._lines.isatty():
+            print("> ", end="", file=self._prompt, flush=True)
         started = self._since_start()
         line = self._lines.readline()
         if not line:

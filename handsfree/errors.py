@@ -11,3 +11,9 @@ class HandsfreeError(Exception):
     """
 
     exit_code: ClassVar[int] = 1  # 1: something is wrong with what was found; 2: with the call
+
+
+class Misuse(HandsfreeError):
+    """A command was called in a way that makes no sense."""
+
+    exit_code = 2

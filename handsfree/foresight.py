@@ -5,7 +5,7 @@ from collections.abc import Callable
 from handsfree.engine.effects import Effect, Listen, Say, Speech
 from handsfree.engine.foreseen import answer_to, likely_answers
 from handsfree.engine.state import State
-from handsfree.run import NotHeard
+from handsfree.record.marks import NotHeard
 from handsfree.speaking import Speaker
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard

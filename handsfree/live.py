@@ -1,6 +1,6 @@
 """A live run's parts, opened in the order in which they need each other."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,7 +10,8 @@ from handsfree.foresight import Foresight, HalfDuplex, Interruption
 from handsfree.hearing.clocks import SleepWatch
 from handsfree.hearing.early import EarlyRecognition
 from handsfree.hearing.listeners import open_recognizer
-from handsfree.hearing.microphone import DeviceMicrophone
+from handsfree.hearing.microphone import DeviceMicrophone, Microphone
+from handsfree.hearing.recognizer import Recognizer
 from handsfree.live_ear import LiveEar, Person
 from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.run import Board
@@ -57,25 +58,26 @@ class Live:
 
 
 @contextmanager
-def open_live(
+def live_parts(
     task: Task,
+    microphones: Sequence[Microphone],
     headsets: Headsets,
+    recognizer: Recognizer,
     speech_file: Path | None,
     utc_now: UtcClock,
     since_start: Stopwatch,
 ) -> Iterator[Live]:
-    """Open voice, recognizer and microphones; close them at the end.
+    """Open voice and microphones, those of `headsets`; close them at the end.
 
-    Raises NoMicrophone, MicrophoneLost and the errors of `open_speaker` and `open_recognizer`.
+    Raises MicrophoneLost and the errors of `open_speaker`.
     """
-    microphones = headsets.microphones()
     interruption = Interruption()
     with ExitStack() as opened:
         stop = interruption.wanted if headsets.voice_stops_speech else None
-        speaker = open_speaker(speech_file, stop)
+        speaker = open_speaker(speech_file, stop=stop)
         opened.callback(speaker.close)
         foresight = Foresight(task, speaker.expect, speaker.hurry)
-        recognition = EarlyRecognition(open_recognizer, foresight.maybe)
+        recognition = EarlyRecognition(recognizer, open_recognizer, foresight.maybe)
         ear = LiveEar(
             microphones,
             headsets.people(),

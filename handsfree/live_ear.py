@@ -32,7 +32,8 @@ from handsfree.hearing.microphone import (
 from handsfree.hearing.nearness import Nearness
 from handsfree.hearing.voice_activity import SileroActivity, VoiceActivity
 from handsfree.record.log import Stopwatch
-from handsfree.run import NotHeard, Reached, Utterance
+from handsfree.record.marks import NotHeard
+from handsfree.run import Reached, Utterance
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 

@@ -1,17 +1,19 @@
 """The only place where the parts meet: an ear, the engine, the record, a voice and a screen."""
 
-from collections import deque
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from handsfree.engine import wording
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import Entry
 from handsfree.engine.events import Event, HearingLost, HearingReturned, Spoken, Started
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
-from handsfree.record import Record
+from handsfree.record import Record, RecordNotWritten
+from handsfree.record.marks import NotHeard, Reminded, Resumed, Stopped
+from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
 from handsfree.speaking import Speaker
 from handsfree.task.model import Task
@@ -26,22 +28,6 @@ class Utterance:
     heard: Heard
     audio: Audio | None  # None: it was typed
     source: str  # such as the name of the clip
-
-
-@dataclass(frozen=True, slots=True)
-class NotHeard:
-    """Something should have reached the ear but could not be taken."""
-
-    source: str
-    problem: str
-
-
-@dataclass(frozen=True, slots=True)
-class Stopped:
-    """The run ended before the task did."""
-
-    step: str
-    reason: str
 
 
 Reached = Utterance | NotHeard | HearingLost | HearingReturned | None
@@ -86,65 +72,112 @@ def run(
     record: Record,
     speaker: Speaker,
     screen: Screen,
+    variants: Mapping[str, str] | None = None,
+    left_off: LeftOff | None = None,
     boards: Sequence[Board] = (),
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
-    Whatever is acknowledged aloud is on disk first. Raises RecordNotWritten when it cannot be.
+    `variants` has one value for each variant of the task, such as the side. With `left_off`, go on
+    where the record ends. Whatever is acknowledged aloud is on disk first; when it cannot be, that
+    is said, then nothing more, and RecordNotWritten is raised.
     """
-    state = before_start(task)
-    events: deque[Event] = deque([Started(confusable=confusable_phrases(task))])
-    while events:
-        event = events.popleft()
-        state, effects = advance(task, state, event)
-        for effect in effects:
-            if isinstance(effect, Write | Say):
-                record.append(effect.entry if isinstance(effect, Write) else effect)
-            for board in boards:
-                board.follows(state, effect)
-            match effect:
-                case Write(entry):
-                    screen.decided(entry)
-                case Say():
-                    screen.said(effect)
-                    speaker.say(effect.text)
-                case Listen(phrases):
-                    step = task.steps[state.step].id
-                    try:
-                        heard = _listen(phrases, ear, record, screen, boards)
-                    except KeyboardInterrupt:
-                        record.append(Stopped(step, "interrupted"))
+    parts = _Parts(task, ear, record, speaker, screen, boards)
+    try:
+        if left_off is None or not left_off.is_begun:
+            started = Started(confusable_phrases(task), tuple((variants or {}).items()))
+            record.append(started)
+            return parts.hold(*advance(task, before_start(task), started))
+        parts.take_up(left_off)
+        return parts.hold(left_off.state, left_off.effects)
+    except RecordNotWritten:
+        parts.say(wording.record_not_written())
+        raise
+
+
+@dataclass(frozen=True, slots=True)
+class _Parts:
+    task: Task
+    ear: Ear
+    record: Record
+    speaker: Speaker
+    screen: Screen
+    boards: Sequence[Board]
+
+    def hold(self, state: State, effects: tuple[Effect, ...]) -> State:
+        """Carry out `effects` and all that follows from them."""
+        while True:
+            event: Event | None = None
+            for effect in effects:
+                if isinstance(effect, Write | Say):
+                    self.record.append(effect.entry if isinstance(effect, Write) else effect)
+                self.show(state, effect)
+                match effect:
+                    case Write(entry):
+                        self.screen.decided(entry)
+                    case Say():
+                        self.say(effect)
+                    case Listen(phrases):
+                        # All has been said by now, so nobody waits for the seal.
+                        self.record.seal()
+                        heard = self.listen(phrases)
+                        if isinstance(heard, str):
+                            self.record.append(Stopped(self._step(state), heard))
+                            self.record.seal()
+                            return state
+                        event = heard
+                    case Finish():
+                        self.record.seal()
                         return state
-                    if heard is None:
-                        record.append(Stopped(step, "no more to hear"))
-                        return state
-                    events.append(heard)
-                case Finish():
+            if event is None:
+                if not state.speaking:
                     return state
-        if state.speaking:
-            events.append(Spoken())
-    return state
+                event = Spoken()
+                self.record.append(event)
+            state, effects = advance(self.task, state, event)
 
+    def take_up(self, left_off: LeftOff) -> None:
+        """Tell the people that the task goes on, and what was said last: it changes nothing."""
+        self.record.append(Resumed(self._step(left_off.state), self.record.by))
+        for say in (wording.going_on_from_the_record(), *left_off.said):
+            self.record.append(Reminded(say.text))
+            self.show(left_off.state, say)
+            self.say(say)
 
-def _listen(
-    phrases: PhraseSet, ear: Ear, record: Record, screen: Screen, boards: Sequence[Board]
-) -> Event | None:
-    while True:
-        reached = ear.hear(phrases)
-        match reached:
-            case None:
-                return None
-            case NotHeard():
-                # Nothing is lost without a trace: the record tells that there was something.
-                record.append(reached)
-                screen.not_heard(reached)
-                for board in boards:
-                    board.not_heard(reached)
-            case HearingLost() | HearingReturned():
-                record.append(reached)
-                return reached
-            case Utterance(heard, audio, source):
-                clip = None if audio is None else record.keep_clip(audio).sha256
-                record.append(heard, clip=clip, source=source)
-                screen.heard(reached)
-                return heard
+    def show(self, state: State, effect: Effect) -> None:
+        """Show where the run stands as `effect` begins."""
+        for board in self.boards:
+            board.follows(state, effect)
+
+    def say(self, say: Say) -> None:
+        """Show and speak what is on the record already."""
+        self.screen.said(say)
+        self.speaker.say(say.text)
+
+    def listen(self, phrases: PhraseSet) -> Heard | HearingLost | HearingReturned | str:
+        """The next thing that reaches the ear, on the record; or why there is none."""
+        while True:
+            try:
+                reached = self.ear.hear(phrases)
+            except KeyboardInterrupt:
+                return "interrupted"
+            match reached:
+                case None:
+                    return "no more to hear"
+                case NotHeard():
+                    # Nothing is lost without a trace: the record tells that there was something.
+                    self.record.append(reached)
+                    self.screen.not_heard(reached)
+                    for board in self.boards:
+                        board.not_heard(reached)
+                case HearingLost() | HearingReturned():
+                    self.record.append(reached)
+                    return reached
+                case Utterance(heard, audio, source):
+                    clip = None if audio is None else self.record.keep_clip(audio).sha256
+                    self.record.append(heard, clip=clip, source=source)
+                    self.screen.heard(reached)
+                    return heard
+
+    def _step(self, state: State) -> str:
+        return self.task.steps[min(state.step, len(self.task.steps) - 1)].id

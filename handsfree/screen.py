@@ -5,7 +5,8 @@ from rich.text import Text
 
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.entries import Entry, NotHeeded
-from handsfree.run import NotHeard, Utterance
+from handsfree.record.marks import NotHeard
+from handsfree.run import Utterance
 
 _STYLES = {Speech.WARNING: "bold", Speech.CAUTION: "bold", Speech.QUESTION: "italic"}
 _WHO_WIDTH = 14

@@ -1,5 +1,6 @@
 """`python3 tests`: set up what the tests need, and pass them. Further words go to pytest."""
 
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -11,7 +12,9 @@ from handsfree.environment import ROOT, python_with
 
 def main() -> int:
     """Run pytest in the project's environment; its exit status, 0 if all passed."""
-    python = python_with("demo-voice", "dev")
+    # Playwright is large, and without a browser it tests nothing.
+    browser = ["browser"] if shutil.which("chromium") else []
+    python = python_with("demo-voice", "dev", "vosk-test", *browser)
     return subprocess.call([python, "-m", "pytest", *sys.argv[1:]], cwd=ROOT)
 
 

@@ -1,6 +1,8 @@
 """The command line as a person meets it: what it prints, where, and how it ends."""
 
 import json
+import re
+import socket
 import subprocess
 import sys
 from pathlib import Path
@@ -41,7 +43,8 @@ def test_help_loads_no_speech_engine_and_no_task_models() -> None:
         "sys.argv = ['handsfree', '--help']\n"
         "with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n"
         "    cli.main()\n"
-        "heavy = {'ctranslate2', 'pydantic', 'numpy', 'pyttsx3', 'sounddevice', 'yaml'}\n"
+        "heavy = {'ctranslate2', 'pydantic', 'numpy', 'pyttsx3', 'sounddevice', 'yaml',\n"
+        "         'starlette', 'uvicorn'}\n"
         "print(sorted(heavy & set(sys.modules)))\n"
     )
     printed = subprocess.check_output([sys.executable, "-c", code], text=True, cwd=ROOT)
@@ -52,6 +55,60 @@ def test_check_says_what_is_in_a_good_task() -> None:
     done = handsfree("check", TASK)
     assert done.returncode == 0
     assert "no problem found. Add nitrogen to the cargo door accumulator" in done.stdout
+
+
+def test_check_says_how_much_was_looked_at() -> None:
+    done = handsfree("check", ROOT / "tasks" / "door-slide-refit.yaml")
+    assert done.returncode == 0
+    assert re.search(
+        r"Proved on every way: \d+ situations and \d+ moves in \d walks?\.", done.stdout
+    )
+
+
+def test_a_task_with_a_way_that_must_not_be_is_refused_with_that_way(tmp_path: Path) -> None:
+    wrong = tmp_path / "wrong.yaml"
+    wrong.write_text(
+        TASK.read_text().replace("charging-hose: removed}\n", "charging-hose: fitted}\n")
+    )
+    for done in (handsfree("check", wrong), handsfree("run", wrong, "--keyboard")):
+        assert done.returncode == 1
+        assert "'charging-hose' must end removed, but it can end fitted" in done.stderr
+        assert "    The shortest way there has 8 steps:" in done.stderr
+        assert done.stdout == ""
+
+
+def test_advice_on_wording_is_told_and_does_not_fail(tmp_path: Path) -> None:
+    advised = tmp_path / "advised.yaml"
+    text = TASK.read_text().replace("Remove the charging hose.", "Loosen, and remove the hose.")
+    advised.write_text(text)
+    done = handsfree("check", advised)
+    assert done.returncode == 0
+    assert ": warning: the instruction of step 'remove-hose' gives a second order" in done.stderr
+    assert "1 to look at." in done.stdout
+
+
+def test_a_file_that_is_far_too_large_is_not_read_to_its_end(tmp_path: Path) -> None:
+    large = tmp_path / "large.yaml"
+    with large.open("wb") as file:
+        file.truncate(10_000_000_000)  # a hole: it takes no room
+    done = handsfree("check", large)
+    assert done.returncode == 2
+    assert "A task file has at most 1,000,000" in done.stderr
+
+
+def test_the_variants_of_a_run_must_be_said(tmp_path: Path) -> None:
+    variant = tmp_path / "variant.yaml"
+    variant.write_text("variants: {side: [left, right]}\n" + TASK.read_text())
+    record = ("--keyboard", "--record", tmp_path / "record")
+    none = handsfree("run", variant, *record)
+    assert none.returncode == 2
+    assert none.stderr == (
+        "run: say which side this run is for: --variant 'side=left' or --variant 'side=right'.\n"
+    )
+    other = handsfree("run", variant, *record, "--variant", "door=left")
+    assert other.stderr == "run: the task has no variant 'door'. It has: side.\n"
+    left = handsfree("run", variant, *record, "--variant", "side=left")
+    assert "This run is for side left." in left.stdout
 
 
 def test_check_warns_of_phrases_that_sound_alike_and_does_not_fail(tmp_path: Path) -> None:
@@ -102,7 +159,7 @@ def test_a_whole_task_by_keyboard_ends_well_and_is_on_the_record(tmp_path: Path)
     assert f"record: {record}" in done.stdout
     entries = [json.loads(line) for line in (record / "log.jsonl").read_text().splitlines()]
     assert [entry["seq"] for entry in entries] == list(range(len(entries)))
-    assert entries[0]["kind"] == "task-begun"
+    assert [entry["kind"] for entry in entries[:3]] == ["record-opened", "started", "task-begun"]
     assert any(entry["kind"] == "task-ended" for entry in entries)
     values = [each["value"] for each in entries if each["kind"] == "reading-taken"]
     assert values == ["-5", "60", "71", "65"]
@@ -156,6 +213,55 @@ def test_a_run_without_a_microphone_names_other_ways_and_leaves_no_record(tmp_pa
     assert done.stderr.startswith("No microphone: ")
     assert "--clips FOLDER or by typed words with --keyboard." in done.stderr
     assert not (tmp_path / "r").exists()
+
+
+def test_a_board_is_named_by_its_address(tmp_path: Path) -> None:
+    record, speech = tmp_path / "r", tmp_path / "s.wav"
+    board = ("--board", "--board-port", "0")
+    done = handsfree("run", TASK, "--keyboard", *board, "--record", record, "--speech-file", speech)
+    assert re.search(r"^board: http://127\.0\.0\.1:\d+/$", done.stdout, re.MULTILINE)
+    assert "board" not in done.stderr
+
+
+def test_a_board_that_cannot_be_opened_is_one_line_and_the_run_goes_on(tmp_path: Path) -> None:
+    record, speech = tmp_path / "r", tmp_path / "s.wav"
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = str(taken.getsockname()[1])
+        board = ("--board", "--board-port", port)
+        done = handsfree(
+            "run",
+            TASK,
+            "--keyboard",
+            *board,
+            "--record",
+            record,
+            "--speech-file",
+            speech,
+            typed=TYPED,
+        )
+    assert done.returncode == 0
+    told = [line for line in done.stderr.splitlines() if "board" in line]
+    assert told == [
+        f"board: 127.0.0.1 port {port} cannot be used (Address already in use). The run goes on "
+        "without a board; next time name another --board-port or --board-host."
+    ]
+    assert "board:" not in done.stdout
+
+
+def test_the_token_of_a_board_is_printed_once_and_is_not_on_the_record(tmp_path: Path) -> None:
+    record, speech = tmp_path / "r", tmp_path / "s.wav"
+    board = ("--board", "--board-host", "0.0.0.0", "--board-port", "0")
+    done = handsfree("run", TASK, "--keyboard", *board, "--record", record, "--speech-file", speech)
+    tokens = re.findall(r"\?token=(\S+)", done.stdout)
+    assert len(tokens) == 1
+    assert tokens[0] not in done.stderr
+    assert tokens[0] not in (record / "log.jsonl").read_text()
+
+
+def test_the_address_of_a_board_without_a_board_is_misuse() -> None:
+    done = handsfree("run", TASK, "--keyboard", "--board-port", "8000")
+    assert done.returncode == 2
+    assert done.stderr == "run: --board-host and --board-port go with --board.\n"
 
 
 def test_a_folder_without_clips_is_misuse(tmp_path: Path) -> None:

@@ -68,7 +68,7 @@ def test_a_task_is_done_from_sound_to_log(clips: Path, tmp_path: Path) -> None:
         ("58", "below minimum"),
         ("65", "inside limits"),
     ]
-    assert entries[-1]["kind"] == "say"
+    assert entries[-1]["kind"] == "spoken"  # the last sentence was said to its end
     heard = [each for each in entries if each["kind"] == "heard"]
     assert len(heard) == len(list(clips.iterdir()))
     for each in heard:

@@ -11,10 +11,13 @@ import pytest
 from rich.console import Console
 
 from handsfree.ears import ClipEar, KeyboardEar, NoClips, clips_in
-from handsfree.engine.state import Phase
+from handsfree.engine.effects import Effect, Finish, Say, Write
+from handsfree.engine.state import Phase, State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
-from handsfree.run import Ear, NotHeard, Utterance, run
+from handsfree.record.marks import NotHeard
+from handsfree.record.values import kind_of
+from handsfree.run import Ear, Utterance, run
 from handsfree.screen import TextScreen, speaker_of
 from handsfree.task.read import read_task
 from handsfree.words.heard import Heard
@@ -48,11 +51,11 @@ class Voice:
     def __init__(self, log: Path) -> None:
         self._log = log
         self.said: list[str] = []
-        self.last_on_record: list[str] = []
+        self.last_on_record: list[str | None] = []
 
     def say(self, text: str) -> None:
         self.said.append(text)
-        self.last_on_record.append(json.loads(self._log.read_text().splitlines()[-1])["text"])
+        self.last_on_record.append(json.loads(self._log.read_text().splitlines()[-1]).get("text"))
 
     def close(self) -> None:
         pass
@@ -98,7 +101,7 @@ def test_the_phrases_that_sound_alike_are_found_before_the_run(record: Record) -
     task = read_task(text.replace("confirm: pin removed", "confirm: pin out"), "t.yaml")
     screen = TextScreen(Console(file=StringIO()))
     run(task, Lines(), record, Voice(record.folder / "log.jsonl"), screen)
-    assert entries(record)[0]["confusable"] == ["pin in", "pin out"]
+    assert entries(record)[1]["confusable"] == ["pin in", "pin out"]
 
 
 def test_an_ear_that_ends_early_leaves_the_reason_on_the_record(record: Record) -> None:
@@ -148,13 +151,50 @@ def test_a_record_that_cannot_be_written_stops_the_voice(
     monkeypatch.setattr("os.fsync", full)
     with pytest.raises(RecordNotWritten):
         run(TASK, Lines(*WHOLE), record, voice, TextScreen(Console(file=StringIO())))
-    assert voice.said == []
+    assert voice.said == [
+        "The record cannot be written. The task holds. Do not go on with the work. "
+        "Tell your supervisor."
+    ]
 
 
 def test_what_is_not_acted_on_is_shown_with_its_reason(record: Record) -> None:
     _, _, shown = hold(Lines("the weather is fine"), record)
     assert "test          the weather is fine                                   1.00" in shown
     assert "              [not acted on: doubtful hearing]" in shown
+
+
+class FollowingBoard:
+    """A board that notes what was on the record when it was told."""
+
+    def __init__(self, log: Path) -> None:
+        self._log = log
+        self.followed: list[tuple[State, Effect]] = []
+        self.on_record: list[str] = []
+        self.missed: list[NotHeard] = []
+
+    def follows(self, state: State, effect: Effect) -> None:
+        self.followed.append((state, effect))
+        self.on_record.append(json.loads(self._log.read_text().splitlines()[-1])["kind"])
+
+    def not_heard(self, missed: NotHeard) -> None:
+        self.missed.append(missed)
+
+
+def test_a_board_follows_each_effect_and_what_is_acknowledged_only_once_it_is_on_the_record(
+    record: Record,
+) -> None:
+    board = FollowingBoard(record.folder / "log.jsonl")
+    voice = Voice(record.folder / "log.jsonl")
+    silent = TextScreen(Console(file=StringIO()))
+    missed = NotHeard("a.wav", "a.wav: holds no sound.")
+    run(TASK, Lines(missed, *WHOLE), record, voice, silent, boards=[board])
+    assert board.missed == [missed]
+    said = [effect.text for _, effect in board.followed if isinstance(effect, Say)]
+    assert said == voice.said
+    assert isinstance(board.followed[-1][1], Finish)
+    for (_, effect), kind in zip(board.followed, board.on_record, strict=True):
+        if isinstance(effect, Write | Say):
+            assert kind == kind_of(effect.entry if isinstance(effect, Write) else effect)
 
 
 def test_long_lines_keep_the_column_of_names_free(record: Record) -> None:

@@ -4,16 +4,23 @@
 """
 
 from dataclasses import replace
+from datetime import timedelta
+from decimal import Decimal
+from typing import TypeVar
 
 from handsfree.engine import wording
 from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import (
+    AnsweredTooEarly,
     Entry,
     NotActedOn,
     NotHeeded,
+    ReadingTaken,
     StepBegun,
     StepConfirmed,
+    StepDeferred,
+    StepLeft,
     StoodBy,
     TaskBegun,
     TaskEnded,
@@ -24,10 +31,31 @@ from handsfree.engine.events import Event, HearingLost, HearingReturned, Spoken,
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import ACTED_ON, Phase, State
 from handsfree.engine.trust import MOST_DOUBTS, Stakes, Trust, trust
-from handsfree.task.model import Task
+from handsfree.task.course import (
+    DEFERRED,
+    DONE,
+    INSIDE,
+    LATE,
+    OUTCOME_OF,
+    Way,
+    beginning,
+    move,
+    way_out,
+)
+from handsfree.task.model import ChoiceExpected, Step, Task
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Ambiguous, Meaning, NotUnderstood, Spoke, Understood
+from handsfree.words.meanings import (
+    Ambiguous,
+    Confirmed,
+    Meaning,
+    NotUnderstood,
+    Spoke,
+    Stated,
+    Understood,
+)
 from handsfree.words.standard import StandardWord
+
+_Found = TypeVar("_Found")
 
 Advance = tuple[State, tuple[Effect, ...]]
 
@@ -44,8 +72,14 @@ def before_start(task: Task) -> State:
         speaking=False,
         doubts=0,
         pending=None,
+        outcome="",
         readings=(),
+        variants=(),
         states=tuple((name, state.start) for name, state in task.states.items()),
+        counts=tuple((name, each.start) for name, each in task.counted.items()),
+        answered=(),
+        done_at=(),
+        findings=(),
         said=(),
         value_said=(),
     )
@@ -60,7 +94,7 @@ def advance(task: Task, state: State, event: Event) -> Advance:
     """
     match event:
         case Started():
-            return _started(task, replace(state, confusable=event.confusable))
+            return _started(task, replace(state, confusable=event.confusable), event)
         case Spoken():
             return _spoken(task, state)
         case Heard():
@@ -69,17 +103,24 @@ def advance(task: Task, state: State, event: Event) -> Advance:
             return _hearing_changed(task, state, event)
 
 
-def _started(task: Task, state: State) -> Advance:
+def _started(task: Task, state: State, started: Started) -> Advance:
     if state.phase is not Phase.READY:
         raise UnexpectedEvent("the task has already been started")
+    variants = dict(started.variants)
+    if variants.keys() != task.variants.keys() or any(
+        value not in task.variants[name] for name, value in variants.items()
+    ):
+        raise UnexpectedEvent(f"{variants} is not one value for each of {dict(task.variants)}")
     begun = TaskBegun(
         task.task,
         task.revision,
         task.approved_data.reference,
         task.approved_data.revision,
         state.confusable,
+        started.variants,
     )
-    return _begin_step(task, state, (begun,), wording.opening(task))
+    state = state.at(beginning(task, variants))
+    return _go_on(task, state, (Write(begun),), wording.opening(task, variants))
 
 
 def _spoken(task: Task, state: State) -> Advance:
@@ -89,7 +130,7 @@ def _spoken(task: Task, state: State) -> Advance:
     if state.phase is Phase.FINISHED:
         return state, (Finish(),)
     if state.phase is Phase.ANSWERING and task.steps[state.step].expect is None:
-        return _next_step(task, state, "", ())
+        return _leave(task, state, DONE, None, ())
     return state, (Listen(phrases_now(task, state)),)
 
 
@@ -156,34 +197,79 @@ def _understood(
         if meaning.word in ACTED_ON[state.phase]:
             return _standard_word(task, state, heard, meaning.word)
         return _no_use(task, state, heard)
-    expected = task.steps[state.step].expect
-    outcome = judge(task.steps[state.step], dict(state.readings), meaning, state.phase)
-    if outcome is None:
+    step = task.steps[state.step]
+    outcome = judge(step, dict(state.readings), meaning, state.phase)
+    if outcome is None or state.phase is Phase.DEFERRING:
         return _no_use(task, state, heard)
-    waits = trusted is Trust.READ_BACK and outcome.done
-    if waits:
-        outcome = read_back_first(task.steps[state.step], outcome, " ".join(heard.words))
-    writes = tuple(Write(entry) for entry in outcome.entries)
-    if outcome.done:
-        return _next_step(task, state, " ".join(heard.words), writes)
-    return _ask_about(state, outcome, writes, held=waits or needs_affirm(expected))
+    if step.wait is not None:
+        since = dict(state.done_at)[step.wait.since]
+        if step.wait.at_least is not None and heard.started - since < step.wait.at_least:
+            return _too_early(task, state, heard, step.wait.at_least - (heard.started - since))
+        if step.wait.at_most is not None and heard.ended - since > step.wait.at_most:
+            return _leave(task, state, LATE, heard, ())
+    way = _way_of(step, outcome, meaning)
+    if needs_affirm(step.expect):
+        if way is not None and outcome.phase is Phase.OUTSIDE:
+            outcome = _leading_on(task, state, outcome, way)
+        return _ask_about(state, outcome, way, held=True)
+    if way is None:
+        return _ask_about(state, outcome, None, held=False)
+    if trusted is Trust.READ_BACK:
+        outcome = read_back_first(step, outcome, " ".join(heard.words))
+        return _ask_about(state, outcome, way, held=True)
+    return _leave(task, state, way.outcome, heard, tuple(map(Write, outcome.entries)))
 
 
-def _ask_about(state: State, outcome: Outcome, writes: tuple[Write, ...], held: bool) -> Advance:
+def _way_of(step: Step, outcome: Outcome, meaning: Meaning) -> Way | None:
+    """How the answer leaves the step, at once or once it is affirmed; None where it does not."""
+    match meaning:
+        case Confirmed(phrase=phrase) if isinstance(step.expect, ChoiceExpected):
+            return way_out(step, phrase)
+        case Stated():
+            taken = [each for each in outcome.entries if isinstance(each, ReadingTaken)]
+            return way_out(step, OUTCOME_OF[taken[-1].verdict]) if taken else None
+    return way_out(step, DONE) if outcome.done or outcome.pending is not None else None
+
+
+def _leading_on(task: Task, state: State, outcome: Outcome, way: Way) -> Outcome:
+    """A value outside its limits that the task has a way for waits for "affirm" like any other."""
+    leads_to = move(task, state.position, way).step
+    question = wording.leads_on(None if leads_to == len(task.steps) else leads_to + 1)
+    value = next(each.value for each in outcome.entries if isinstance(each, ReadingTaken))
+    says = (*outcome.says[:-1], question)
+    return replace(outcome, phase=Phase.CONFIRMING, pending=value, says=says)
+
+
+def _ask_about(state: State, outcome: Outcome, way: Way | None, held: bool) -> Advance:
+    waits = outcome.pending is not None
     state = replace(
         state,
         phase=outcome.phase,
         pending=outcome.pending,
+        outcome=way.outcome if waits and way is not None else "",
+        said=outcome.says,
         value_said=outcome.says if held else (),
     )
-    return _reply(replace(state, said=outcome.says), writes, outcome.says)
+    return _reply(state, tuple(map(Write, outcome.entries)), outcome.says)
+
+
+def _too_early(task: Task, state: State, heard: Heard, remaining: timedelta) -> Advance:
+    # What was measured too early counts for nothing, and nor does a value that it would correct.
+    state = _without_value(state)
+    says = wording.too_early(remaining)
+    entry = AnsweredTooEarly(_step_id(task, state), " ".join(heard.words), remaining)
+    return _reply(replace(state, said=says), (Write(entry),), says)
 
 
 def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -> Advance:
     here = _step_id(task, state)
     match word:
+        case StandardWord.AFFIRM if state.phase is Phase.DEFERRING:
+            return _leave(task, state, DEFERRED, heard, ())
         case StandardWord.AFFIRM:
-            return _value_confirmed(task, state, word)
+            return _value_confirmed(task, state, heard)
+        case StandardWord.NEGATIVE | StandardWord.GO_AHEAD if state.phase is Phase.DEFERRING:
+            return _begin_step(task, state, (WentOn(here),), (wording.going_on(),))
         case StandardWord.NEGATIVE | StandardWord.CORRECTION | StandardWord.DISREGARD:
             state = _without_value(state)
             says = wording.withdrawn(task.steps[state.step].expect)
@@ -198,18 +284,20 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
             return _reply(state, (), (wording.readability(heard.score),))
         case StandardWord.STAND_BY:
             return _stand_by(task, state, (), word.value, wording.standing_by())
+        case StandardWord.UNABLE if (deferral := task.steps[state.step].deferral) is not None:
+            says = wording.may_defer(state.step + 1, deferral.authority)
+            state = replace(_without_value(state), phase=Phase.DEFERRING, said=says)
+            state = replace(state, value_said=says)  # no doubtful hearing parts it from "affirm"
+            return _reply(state, (Write(StoodBy(here, word.value)),), says)
         case StandardWord.UNABLE:
             return _stand_by(task, state, (), word.value, wording.unable(state.step + 1))
     raise AssertionError(f"{word} is acted on in {state.phase} but has no rule")
 
 
-def _value_confirmed(task: Task, state: State, word: StandardWord) -> Advance:
+def _value_confirmed(task: Task, state: State, heard: Heard) -> Advance:
     if isinstance(state.pending, str) and not needs_affirm(task.steps[state.step].expect):
-        return _next_step(task, state, state.pending, ())
-    readings = state.readings
-    if not isinstance(state.pending, str | None):
-        readings = (*readings, (_step_id(task, state), state.pending))
-    return _next_step(task, replace(state, readings=readings), word.value, ())
+        heard = replace(heard, words=tuple(state.pending.split()))  # the phrase that was affirmed
+    return _leave(task, state, state.outcome, heard, ())
 
 
 def _no_use(task: Task, state: State, heard: Heard) -> Advance:
@@ -219,6 +307,8 @@ def _no_use(task: Task, state: State, heard: Heard) -> Advance:
     confirming = state.phase is Phase.CONFIRMING
     if confirming and needs_affirm(expected):
         return _reply(state, (not_heeded,), wording.confirm_or_correct(words))
+    if state.phase is Phase.DEFERRING:
+        return _reply(state, (not_heeded,), wording.defer_or_go_ahead(words))
     says = wording.no_use(words, wording.expected_answer(expected))
     if confirming:
         # Whatever was said in place of "affirm", the phrase that was read back is in doubt now.
@@ -237,23 +327,62 @@ def _stand_by(
 
 
 def _without_value(state: State) -> State:
-    return replace(state, phase=Phase.ANSWERING, pending=None, value_said=())
+    return replace(state, phase=Phase.ANSWERING, pending=None, outcome="", value_said=())
 
 
-def _next_step(task: Task, state: State, words: str, writes: tuple[Write, ...]) -> Advance:
-    step = task.steps[state.step]
-    changed = tuple(step.sets.items())
-    states = tuple((name, step.sets.get(name, value)) for name, value in state.states)
-    confirmed = Write(StepConfirmed(step.id, words, changed))
-    state = replace(_without_value(state), step=state.step + 1, states=states)
+def _leave(
+    task: Task, state: State, outcome: str, heard: Heard | None, writes: tuple[Write, ...]
+) -> Advance:
+    """Leave the step by `outcome`; `heard` is what was said to that, None where it is only said."""
+    step, words = task.steps[state.step], " ".join(heard.words) if heard else ""
+    way = way_out(step, outcome)
+    if way is None:
+        raise AssertionError(f"step {step.id} has no way out by '{outcome}'")
+    left, echo = _left(state, step, way, words)
+    pending = state.pending if isinstance(state.pending, Decimal) else None
+    rested_on = heard is not None and way.done and step.id in dict(state.answered)
+    state = replace(
+        _without_value(state).at(move(task, state.position, way)),
+        readings=_anew(state.readings, step, pending if way.outcome == INSIDE else None),
+        done_at=_anew(state.done_at, step, heard.ended if heard and rested_on else None),
+        findings=_anew(state.findings, step, None if way.done else way.outcome),
+    )
+    return _go_on(task, state, (*writes, Write(left)), echo)
+
+
+def _go_on(task: Task, state: State, writes: tuple[Write, ...], before: tuple[Say, ...]) -> Advance:
+    """Begin the step where the run stands now, or end the task."""
+    if state.step < len(task.steps):
+        begun, effects = _begin_step(task, state, (), before)
+        return begun, (*writes, *effects)
+    states, counts = dict(state.states), dict(state.counts)
+    says = (*before, *wording.ending(task, states, counts, dict(state.findings)))
+    state = replace(state, phase=Phase.FINISHED, said=says)
+    ended = TaskEnded(state.states, state.counts, state.findings)
+    return _reply(state, (*writes, Write(ended)), says)
+
+
+def _left(state: State, step: Step, way: Way, words: str) -> tuple[Entry, tuple[Say, ...]]:
+    """What is written of leaving the step, and what is said to it."""
+    sets = tuple(way.sets.items())
+    if way.outcome == DEFERRED and step.deferral is not None:
+        entry = StepDeferred(step.id, step.deferral.authority, words, sets)
+        return entry, (wording.deferred(state.step + 1),)
+    if way.outcome == LATE:
+        return StepLeft(step.id, way.outcome, words, sets), (wording.late(state.step + 1),)
     # A value has been read back before it was affirmed; a phrase is read back now.
     echo = () if step.expect is None or needs_affirm(step.expect) else (wording.confirmed(words),)
-    if state.step < len(task.steps):
-        begun, effects = _begin_step(task, state, (), echo)
-        return begun, (*writes, confirmed, *effects)
-    says = (*echo, *wording.ending(task))
-    state = replace(state, phase=Phase.FINISHED, said=says)
-    return _reply(state, (*writes, confirmed, Write(TaskEnded(states))), says)
+    if way.done:
+        return StepConfirmed(step.id, words, sets, tuple(way.counts.items())), echo
+    return StepLeft(step.id, way.outcome, words, sets), echo
+
+
+def _anew(
+    found: tuple[tuple[str, _Found], ...], step: Step, value: _Found | None
+) -> tuple[tuple[str, _Found], ...]:
+    """What was found, by step, with `value` for this one; what it found before is gone."""
+    others = tuple(each for each in found if each[0] != step.id)
+    return others if value is None else (*others, (step.id, value))
 
 
 def _begin_step(

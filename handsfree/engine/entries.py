@@ -1,6 +1,7 @@
 """What the engine puts on the record: each decision, with all it rests on."""
 
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import Decimal
 from enum import Enum
 
@@ -26,6 +27,7 @@ class TaskBegun:
     approved_data: str
     approved_data_revision: str
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
+    variants: tuple[tuple[str, str], ...] = ()  # what this run is for, by name
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +122,36 @@ class StepConfirmed:
     step: str
     words: str  # what confirmed it
     sets: tuple[tuple[str, str], ...]  # states and their new values
+    counts: tuple[tuple[str, int], ...] = ()  # how many more are out, by what is counted
+
+
+@dataclass(frozen=True, slots=True)
+class StepLeft:
+    """The step is not done, and what was found leads on from it, as the task says."""
+
+    step: str
+    outcome: str  # such as "below", "late", or the choice that was found
+    words: str  # what was heard
+    sets: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StepDeferred:
+    """The step is not done, and stays so: a finding is open."""
+
+    step: str
+    authority: str  # who, as the task says, may defer it
+    words: str  # what was heard
+    sets: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AnsweredTooEarly:
+    """The step must wait longer before it is answered; it was asked for again."""
+
+    step: str
+    words: str
+    remaining: timedelta
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,9 +171,11 @@ class WentOn:
 
 @dataclass(frozen=True, slots=True)
 class TaskEnded:
-    """Every step is done."""
+    """Every step on the way through the task is done, but for the findings."""
 
     states: tuple[tuple[str, str], ...]
+    counts: tuple[tuple[str, int], ...] = ()  # how many are out, by what is counted
+    findings: tuple[tuple[str, str], ...] = ()  # the steps left undone, by id, with how
 
 
 Entry = (
@@ -156,6 +190,9 @@ Entry = (
     | ChoiceMade
     | Withdrawn
     | StepConfirmed
+    | StepLeft
+    | StepDeferred
+    | AnsweredTooEarly
     | StoodBy
     | WentOn
     | TaskEnded

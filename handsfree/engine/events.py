@@ -10,6 +10,7 @@ class Started:
     """Somebody started the task."""
 
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
+    variants: tuple[tuple[str, str], ...] = ()  # one value for each of the task's, by name
 
 
 @dataclass(frozen=True, slots=True)

@@ -78,8 +78,7 @@ def _right_words(expected: Expectation | None, state: State) -> Iterator[str]:
         case ConfirmExpected(confirm=phrase):
             yield phrase
         case ChoiceExpected(choose=phrases, required=required):
-            yield required
-            yield from (each for each in phrases if each != required)
+            yield from sorted(phrases, key=lambda each: each != required)
         case IdentityExpected(accept=accepted) if accepted:
             yield speak_characters(accepted[0]).lower()
         case ReadingExpected():

@@ -30,7 +30,8 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
     not. What cannot be heard is bent into what can: a technician who says "pin removed" where the
     step expects "pin fitted" must be heard saying just that.
     """
-    if state.phase is Phase.STANDING_BY or state.step >= len(task.steps):
+    waits_for_a_word = state.phase in (Phase.STANDING_BY, Phase.DEFERRING)
+    if waits_for_a_word or state.step >= len(task.steps):
         return PhraseSet(_fixed_phrases(_phrases_of(task)))
     step = task.steps[state.step]
     return PhraseSet(

@@ -1,10 +1,12 @@
 """Where a run stands, and which standard words mean something there."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import timedelta
 from decimal import Decimal
 from enum import Enum
 
 from handsfree.engine.effects import Say
+from handsfree.task.course import Position
 from handsfree.words.standard import StandardWord
 
 
@@ -15,6 +17,7 @@ class Phase(Enum):
     ANSWERING = "answering"  # for what the step expects
     CONFIRMING = "confirming"  # for "affirm" of a value that was read back
     OUTSIDE = "outside"  # for a better value: the last one was refused
+    DEFERRING = "deferring"  # for "affirm" that the step is deferred
     STANDING_BY = "standing by"  # for "go ahead", and nothing else
     FINISHED = "finished"
 
@@ -41,6 +44,7 @@ ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
         StandardWord.UNABLE,
     },
     Phase.OUTSIDE: ALWAYS | TAKE_BACK | {StandardWord.READ_BACK, StandardWord.UNABLE},
+    Phase.DEFERRING: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.GO_AHEAD},
     Phase.STANDING_BY: frozenset({StandardWord.GO_AHEAD}),
     Phase.FINISHED: frozenset(),
 }
@@ -55,8 +59,30 @@ class State:
     speaking: bool  # something is being said: nothing heard now is acted on
     doubts: int  # doubtful hearings in a row
     pending: Decimal | str | None  # the reading, identity or phrase that waits for "affirm"
+    outcome: str  # how "affirm" then leaves the step, see `task.course`; empty: nothing waits
     readings: tuple[tuple[str, Decimal], ...]  # confirmed ones, by step id
+    variants: tuple[tuple[str, str], ...]  # what this run is for, by name
     states: tuple[tuple[str, str], ...]  # of pins, levers and so on, by name
+    counts: tuple[tuple[str, int], ...]  # how many are out, by what is counted
+    answered: tuple[tuple[str, bool], ...]  # whether a step that others rest on was done, by id
+    done_at: tuple[tuple[str, timedelta], ...]  # when a step was done last, by id
+    findings: tuple[tuple[str, str], ...]  # the steps left undone, by id, with how
     said: tuple[Say, ...]  # what "say again" repeats
     value_said: tuple[Say, ...]  # what "read back" repeats; empty where there is no value
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
+
+    @property
+    def position(self) -> Position:
+        """Where the run stands in the course of the task."""
+        return Position(self.step, self.variants, self.states, self.counts, self.answered)
+
+    def at(self, position: Position) -> "State":
+        """The same state of the conversation at another position."""
+        return replace(
+            self,
+            step=position.step,
+            variants=position.variants,
+            states=position.states,
+            counts=position.counts,
+            answered=position.answered,
+        )

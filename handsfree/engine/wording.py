@@ -1,6 +1,8 @@
 """Every sentence that the tool says."""
 
 import re
+from collections.abc import Mapping
+from datetime import timedelta
 from decimal import Context, Decimal
 from fractions import Fraction
 
@@ -35,9 +37,10 @@ _MOST_MORE_PLACES = 20
 RELEASE = "This tool certifies nothing. Release to service is for licensed certifying staff."
 
 
-def opening(task: Task) -> tuple[Say, ...]:
+def opening(task: Task, variants: Mapping[str, str]) -> tuple[Say, ...]:
     """What is said before the first step."""
     data = task.approved_data
+    this_run = ", ".join(f"{name.replace('-', ' ')} {value}" for name, value in variants.items())
     return (
         *(_say(Speech.NOTICE, text) for text in task.notice),
         _say(Speech.NOTICE, f"{_ended(task.title)} Task revision {task.revision}."),
@@ -45,6 +48,7 @@ def opening(task: Task) -> tuple[Say, ...]:
             Speech.NOTICE,
             f"It follows {data.reference}, revision {data.revision}, which outranks it.",
         ),
+        *((_say(Speech.NOTICE, f"This run is for {this_run}."),) if variants else ()),
         *(_say(Speech.WARNING, f"Warning. {text}") for text in task.warning),
     )
 
@@ -142,6 +146,22 @@ def wrong_kind(said: str, expected: ReadingExpected) -> tuple[Say, ...]:
     """The value came in a unit of something else."""
     what = f"I heard {speak_unit(said)}, which is {UNITS[said].quantity}."
     return (_say(Speech.QUESTION, f"{what} {expected_answer(expected)}"),)
+
+
+def leads_on(number: int | None) -> Say:
+    """A value outside its limits that the task has a way for; it must have been heard right."""
+    leads = "ends the task" if number is None else f"leads to step {number}"
+    return _say(Speech.QUESTION, f"This {leads}. Affirm?")
+
+
+def too_early(remaining: timedelta) -> tuple[Say, ...]:
+    """The step was answered before its time."""
+    return (_say(Speech.QUESTION, f"Too early. Wait {_time(remaining)} more, then report."),)
+
+
+def late(number: int) -> Say:
+    """The step was answered after its time."""
+    return _say(Speech.READ_BACK, f"Too late. The time for step {number} is over.")
 
 
 def no_limits(value_figures: str, unit: str, why: str) -> tuple[Say, ...]:
@@ -248,6 +268,27 @@ def unable(number: int) -> tuple[Say, ...]:
     )
 
 
+def may_defer(number: int, authority: str) -> tuple[Say, ...]:
+    """Acknowledge "unable" at a step that may be deferred."""
+    return (
+        _say(
+            Speech.QUESTION,
+            f"Unable, on the record. Step {number} can be deferred by {authority}. "
+            "Say affirm when it is deferred, or go ahead to try it again.",
+        ),
+    )
+
+
+def deferred(number: int) -> Say:
+    """The step stays undone."""
+    return _say(Speech.READ_BACK, f"Step {number} is deferred. A finding is open.")
+
+
+def defer_or_go_ahead(heard: str) -> tuple[Say, ...]:
+    """Only a clear word defers a step."""
+    return no_use(heard, "Say affirm when the step is deferred, or go ahead to try it again.")
+
+
 def not_heard(times: int, number: int) -> tuple[Say, ...]:
     """Too many doubtful hearings."""
     return (
@@ -275,11 +316,45 @@ def going_on() -> Say:
     return _say(Speech.READ_BACK, "Going on.")
 
 
-def ending(task: Task) -> tuple[Say, ...]:
-    """What is said when every step is done."""
-    states = " ".join(f"{state.called.capitalize()} {state.end}." for state in task.states.values())
+def going_on_from_the_record() -> Say:
+    """What is said before the last words are said again, after the program had ended."""
+    return _say(Speech.NOTICE, "Going on from the record.")
+
+
+def record_not_written() -> Say:
+    """The last thing that is said when nothing can be proved any more."""
+    return _say(
+        Speech.WARNING,
+        "The record cannot be written. The task holds. Do not go on with the work. "
+        "Tell your supervisor.",
+    )
+
+
+def ending(
+    task: Task,
+    states: Mapping[str, str],
+    counts: Mapping[str, int],
+    findings: Mapping[str, str],
+) -> tuple[Say, ...]:
+    """What is said when the last step is done."""
+    straight = not any(each.applies or each.then or each.deferral for each in task.steps)
+    steps = f"All {len(task.steps)} steps are" if straight else "Every step on this way is"
+    but = ", but for what follows" if findings else ""
+    ended = [f"{task.states[name].called.capitalize()} {value}." for name, value in states.items()]
+    ended += [
+        f"{task.counted[name].called.capitalize()} out: {out}." for name, out in counts.items()
+    ]
+    still_open = (
+        _say(
+            Speech.NOTICE,
+            f"Step {task.index_of[step] + 1} is not done, {outcome}. Its finding is open: "
+            f"{_ended(task.steps[task.index_of[step]].instruction)}",
+        )
+        for step, outcome in findings.items()
+    )
     return (
-        _say(Speech.NOTICE, f"All {len(task.steps)} steps are confirmed. {states}".rstrip()),
+        _say(Speech.NOTICE, " ".join((f"{steps} confirmed{but}.", *ended))),
+        *still_open,
         _say(Speech.NOTICE, RELEASE),
     )
 
@@ -293,6 +368,14 @@ def _answer(expected: Expectation | None) -> str:
     if special or isinstance(expected, ConfirmExpected | ChoiceExpected):
         return f" {expected_answer(expected)}"
     return ""
+
+
+def _time(time: timedelta) -> str:
+    """A time for the ear, never shorter than it is, such as "3 minutes 1 second"."""
+    seconds = -(-time // timedelta(seconds=1))
+    parts = ((seconds // 3600, "hour"), (seconds // 60 % 60, "minute"), (seconds % 60, "second"))
+    said = [f"{number} {name}{'s' * (number != 1)}" for number, name in parts if number]
+    return " ".join(said)
 
 
 def _ended(text: str) -> str:

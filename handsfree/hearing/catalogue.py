@@ -5,9 +5,9 @@ import importlib.util
 import os
 import tomllib
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from handsfree.errors import HandsfreeError
 
@@ -80,6 +80,14 @@ class Package(_Entry):
     folder: str  # inside the module
 
 
+class Archive(_Entry):
+    """A zip file that can be fetched with `handsfree models add`."""
+
+    address: Annotated[str, Field(pattern="^https://")]
+    sha256: Annotated[str, Field(pattern="^[0-9a-f]{64}$")]  # of the file
+    size_bytes: int  # of the file
+
+
 class Measured(_Entry):
     """What the model reached in tests/benchmarks/hearing.py, on the reporting half."""
 
@@ -97,9 +105,17 @@ class ModelEntry(_Entry):
     source: str
     licence: str
     size_bytes: int
-    package: Package | None = None  # None: it lies in the checkout, in models/NAME
-    sha256: dict[str, Annotated[str, Field(pattern="^[0-9a-f]{64}$")]]  # by file name
+    package: Package | None = None  # None: it lies in models/NAME
+    archive: Archive | None = None  # None: it comes with the package or the checkout
+    # By file name; of one that is fetched, what was unpacked is in models/NAME/installed.json.
+    sha256: dict[str, Annotated[str, Field(pattern="^[0-9a-f]{64}$")]] = {}
     measured: Measured | None = None
+
+    @model_validator(mode="after")
+    def _is_checked(self) -> Self:
+        if bool(self.sha256) == (self.archive is not None):
+            raise ValueError("give the SHA-256 of each file, or an archive with its own")
+        return self
 
     def folder(self) -> Path:
         """Where the files are; ModelMissing unless the package is installed."""

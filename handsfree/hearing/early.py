@@ -32,16 +32,17 @@ class EarlyRecognition:
 
     def __init__(
         self,
-        build: Callable[[], Recognizer],
+        recognizer: Recognizer,
+        build_again: Callable[[], Recognizer],
         maybe: Callable[[Heard], None] = lambda _: None,
         patience_s: float = PATIENCE_S,
     ) -> None:
-        """`build` is called now and after a crash. `maybe` is told each early result, in the
+        """`build_again` is called after a crash. `maybe` is told each early result, in the
         worker's thread, so that the answer can be made ready."""
-        self._build = build
+        self._build_again = build_again
         self._maybe = maybe
         self._patience_s = patience_s
-        self._recognizer: Recognizer | None = build()
+        self._recognizer: Recognizer | None = recognizer
         self._worker = _new_worker()
         self._begun: _Begun | None = None
 
@@ -93,7 +94,7 @@ class EarlyRecognition:
     def _renewed(self, why: str) -> RecognizerFailed:
         self._recognizer = None
         try:
-            self._recognizer = self._build()
+            self._recognizer = self._build_again()
         except HandsfreeError as error:
             return RecognizerFailed(f"{why}. It cannot be started again: {error}")
         return RecognizerFailed(f"{why}. It was started again")

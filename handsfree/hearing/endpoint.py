@@ -19,9 +19,9 @@ class Rules:
     # An impulse, such as a blow of a rivet gun, is shorter than the shortest word.
     onset_frames: int = 3  # this many voiced frames
     onset_window: int = 5  # among so many begin an utterance
-    pre_roll: int = 12  # kept from before the onset: the detector is late on weak first sounds
+    pre_roll: int = 16  # kept from before the onset: the detector is late on weak first sounds
     early: int = 7  # silence after which recognition starts, though speech may go on
-    silence: int = 22  # silence that ends the utterance
+    silence: int = 26  # silence that ends the utterance
     longest: int = 468  # 15 s: no answer is longer
     # Our own voice may be at the microphone for so long after its last sample was played.
     after_own_voice: int = 4

@@ -1,9 +1,12 @@
 """Two listeners, quick first: the reader, and Whisper on what the reader took in.
 
 A value needs both. The reader hears it, by exact search, and Whisper is asked how likely it would
-be to write just these words. An open phrase is Whisper's alone: the reader is blind to words that
-it was not trained on. What stays in doubt, and all that is critical, is put to Whisper's own
-encoder with the full window too: a third opinion, in several times the time.
+be to write just these words. What stays in doubt, and all that is critical, is put to Whisper's own
+encoder with the full window too: a third opinion, in ten times the time.
+
+An open phrase is Whisper's alone, by its own encoder. The reader is blind to words that it was not
+trained on, and so are its features: on them Whisper hears "down" as "no" and "left" as "yes", and
+is sure of it.
 """
 
 import logging
@@ -16,6 +19,7 @@ from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.catalogue import read_catalogue
 from handsfree.hearing.ctc import Wording
+from handsfree.hearing.one_more import with_installed
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.score import ReadEvidence, fitted_score
@@ -53,14 +57,17 @@ class TwoListeners:
 
     def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """See `Recognizer.listen`. A value is never believed by the word of one listener."""
+        if not phrases.holds_values:
+            return self._transcriber.listen(audio, phrases)
         read = self._reader.read(audio)
         if read is None:
-            return _not_by_one(self._transcriber.listen(audio, phrases), phrases)
-        wordings = self._reader.wordings(read, phrases) if phrases.holds_values else ()
-        if _is_value(_best(wordings), phrases):
-            quick = self._value(audio, read, wordings)
-        else:
-            quick = _not_by_one(self._phrase(audio, read, phrases), phrases)
+            heard = self._transcriber.listen(audio, phrases)
+            alone = _is_value(heard.words, phrases)
+            return replace(heard, score=_BELIEF_LEFT * heard.score) if alone else heard
+        wordings = self._reader.wordings(read, phrases)
+        if not _is_value(_best(wordings), phrases):
+            return self._full(audio, read, wordings, phrases)
+        quick = self._value(audio, read, wordings)
         if quick.score >= _THIRD_OPINION_BELOW and not phrases.critical:
             return quick
         full = self._full(audio, read, wordings, phrases)
@@ -90,11 +97,6 @@ class TwoListeners:
             started=audio.started,
             ended=audio.ended,
         )
-
-    def _phrase(self, audio: Audio, read: Read, phrases: PhraseSet) -> Heard:
-        """What Whisper hears in the reader's features."""
-        encoded = self._transcriber.take_over(read.features, audio)
-        return self._transcriber.judge(audio, self._transcriber.weigh(encoded, phrases), QUICK)
 
     def _full(
         self, audio: Audio, read: Read, wordings: tuple[Wording, ...], phrases: PhraseSet
@@ -127,14 +129,17 @@ def open_reader() -> Reader:
 def open_recognizer() -> Recognizer:
     """The embedded listeners; Whisper alone, with one line that says why, where the reader fails.
 
-    Raises the errors of `catalogue` where Whisper cannot be loaded either.
+    Where a model was installed and chosen, it listens too. Raises the errors of `catalogue` where
+    Whisper cannot be loaded either.
     """
     transcriber = Transcriber()
+    embedded: Recognizer
     try:
-        return TwoListeners(transcriber, open_reader())
+        embedded = TwoListeners(transcriber, open_reader())
     except HandsfreeError as error:
         _diagnostics.warning("%s Listening with %s alone.", error, transcriber.name)
-        return transcriber
+        embedded = transcriber
+    return with_installed(embedded)
 
 
 def _answer(words: tuple[str, ...], pieces: tuple[float, ...]) -> Opinion:
@@ -145,12 +150,6 @@ def _answer(words: tuple[str, ...], pieces: tuple[float, ...]) -> Opinion:
     # All other words together have the rest of the probability.
     others = math.log(max(-math.expm1(likely), sys.float_info.min))
     return Opinion(QUICK, words, likely, max(0.0, likely - others), " ".join(words))
-
-
-def _not_by_one(heard: Heard, phrases: PhraseSet) -> Heard:
-    """`heard` by one listener: a value is hardly believed."""
-    alone = _is_value(heard.words, phrases)
-    return replace(heard, score=_BELIEF_LEFT * heard.score) if alone else heard
 
 
 def _together(

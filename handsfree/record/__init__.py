@@ -1,6 +1,7 @@
 """The record of a run: what was heard, decided and said, written through before it is answered."""
 
 from handsfree.record.clips import KeptClip
-from handsfree.record.log import Record, RecordExists, RecordNotWritten
+from handsfree.record.log import RecordInUse, RecordNotWritten
+from handsfree.record.record import Record, RecordExists
 
-__all__ = ["KeptClip", "Record", "RecordExists", "RecordNotWritten"]
+__all__ = ["KeptClip", "Record", "RecordExists", "RecordInUse", "RecordNotWritten"]

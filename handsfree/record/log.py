@@ -1,29 +1,35 @@
-"""The log of a run: append only, one canonical JSON entry a line, on disk before it is answered."""
+"""The log: append only, one canonical JSON entry a line, on disk before it is answered."""
 
-import os
-from collections.abc import Callable
-from datetime import datetime, timedelta
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Self
 
 import rfc8785
 
 from handsfree.errors import HandsfreeError
-from handsfree.hearing.audio import Audio
-from handsfree.record.clips import KeptClip, encode_flac, name_of, path_of
+from handsfree.record.chain import BEGINNING, link
+from handsfree.record.entries import LOG, NoRecord
+from handsfree.record.files import Files, write_whole
+from handsfree.record.marks import TailCut
+from handsfree.record.repair import forget_cut, repair
+from handsfree.record.seal import Seal
 from handsfree.record.values import Json, fields_of, kind_of
 
-UtcClock = Callable[[], datetime]  # aware, UTC
+UtcClock = Callable[[], datetime]  # aware, in any zone: the record holds UTC
 Stopwatch = Callable[[], timedelta]  # monotonic, from the start of the run
 
+_MS = timedelta(milliseconds=1)
 
-class RecordExists(HandsfreeError):
-    """The folder is not free for a new record."""
+
+class RecordInUse(HandsfreeError):
+    """Another program writes to the record."""
 
     def __init__(self, folder: Path) -> None:
         super().__init__(
-            f"{folder}: something is there already, and a record is never written over. "
-            "Name another folder with --record."
+            f"{folder}: another program writes to this record, and it has one writer at a time. "
+            "Wait until the other one ends."
         )
 
 
@@ -32,94 +38,134 @@ class RecordNotWritten(HandsfreeError):
 
     def __init__(self, path: Path, error: OSError) -> None:
         super().__init__(
-            f"{path}: cannot be written ({error.strerror}). The task stops here, for nothing "
-            "more could be proved. What was acknowledged before is on the record."
+            f"{path}: cannot be written ({error.strerror or error}). The task holds here, for "
+            "nothing more could be proved. What was acknowledged before is on the record. Make "
+            "room or mend the disk, and go on with 'handsfree run --resume'."
         )
 
 
-class Record:
-    """A record that is being written: `log.jsonl`, `task.yaml` and `clips/` in one new folder."""
+class Log:
+    """The open log of a record; it has one writer, and no entry is ever changed.
+
+    After one failure it takes nothing more: how much of that write is on disk is not known, and
+    the next `fsync` may report a success that this one has lost.
+    """
 
     def __init__(
-        self, folder: Path, task_text: str, utc_now: UtcClock, since_start: Stopwatch
+        self, descriptor: int, folder: Path, utc_now: UtcClock, since_start: Stopwatch, files: Files
     ) -> None:
-        """Begin in `folder`, which must be new or empty.
-
-        Raises RecordExists, or RecordNotWritten if the folder cannot be made.
-        """
-        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-            raise RecordExists(folder)
-        self.folder = folder
+        """`descriptor` is open at the end of the log and locked. Use `begin` or `reopen`."""
+        self.entries = 0
+        self.head = BEGINNING  # SHA-256 of the last line
+        self._descriptor = descriptor
+        self._folder = folder
         self._utc_now = utc_now
         self._since_start = since_start
-        self._next = 0
+        self._files = files
+        self._before = timedelta(0)  # running time of the programs before this one
+        self._is_whole = True
+        self._cut: TailCut | None = None
+
+    @classmethod
+    def begin(cls, folder: Path, utc_now: UtcClock, since_start: Stopwatch, files: Files) -> Self:
+        """A new, empty log; raises OSError."""
+        log = cls(files.create(folder / LOG), folder, utc_now, since_start, files)
+        with closed_on_error(log, folder):
+            files.lock(log._descriptor)
+            files.sync_folder(folder)
+            files.sync_folder(folder.parent)
+        return log
+
+    @classmethod
+    def reopen(cls, folder: Path, utc_now: UtcClock, since_start: Stopwatch, files: Files) -> Self:
+        """The log of an earlier run, which must be mended next; nobody else can write it from now.
+
+        Raises NoRecord, RecordInUse or RecordNotWritten.
+        """
         try:
-            (folder / "clips").mkdir(parents=True)
-            _write_through(folder / "task.yaml", task_text.encode())
-            self._file = (folder / "log.jsonl").open("xb", buffering=0)
-            _sync_folder(folder)
+            descriptor = files.open_to_append(folder / LOG)
+        except (FileNotFoundError, NotADirectoryError) as error:
+            raise NoRecord(folder) from error
         except OSError as error:
-            raise RecordNotWritten(folder, error) from error
+            raise RecordNotWritten(folder / LOG, error) from error
+        log = cls(descriptor, folder, utc_now, since_start, files)
+        with closed_on_error(log, folder):
+            try:
+                files.lock(descriptor)
+            except BlockingIOError as error:
+                raise RecordInUse(folder) from error
+        return log
+
+    def mend(self, seals: tuple[Seal, ...]) -> None:
+        """Cut what a crash left half written, to be told by `tell_of_cut`; see `repair`."""
+        repaired = repair(self._folder, seals, self._descriptor, self._files)
+        self.entries = repaired.chain.entries
+        self.head = repaired.chain.head
+        self._before = repaired.chain.offset_ms * _MS
+        self._cut = repaired.cut
+
+    def tell_of_cut(self) -> None:
+        """Put on the log what was cut, if anything was; raises RecordNotWritten or OSError."""
+        if self._cut is not None:
+            self.append(self._cut)
+            forget_cut(self._folder, self._files)
+            self._cut = None
+
+    @property
+    def running_time(self) -> timedelta:
+        """How long the task has been running, over all its programs."""
+        return self._before + self._since_start()
+
+    def utc(self) -> str:
+        """Now, as the record writes it."""
+        now = self._utc_now()
+        if now.utcoffset() is None:
+            raise ValueError("the clock of a record must know its zone")
+        return now.astimezone(UTC).isoformat(timespec="milliseconds")
 
     def append(self, value: object, **more: Json) -> None:
         """Write a dataclass value as the next entry and return when it is on disk.
 
         Raises RecordNotWritten; the caller must then acknowledge nothing more.
         """
-        entry: dict[str, Json] = {
-            **fields_of(value),
-            **more,
-            "seq": self._next,
-            "kind": kind_of(value),
-            "utc": self._utc_now().isoformat(timespec="milliseconds"),
-            "offset_ms": round(self._since_start() / timedelta(milliseconds=1)),
-        }
+        line = rfc8785.dumps(
+            {
+                **fields_of(value),
+                **more,
+                "seq": self.entries,
+                "kind": kind_of(value),
+                "utc": self.utc(),
+                "offset_ms": round(self.running_time / _MS),
+                "prev": self.head,
+            }
+        )
         try:
-            _write_whole(self._file.fileno(), rfc8785.dumps(entry) + b"\n")
-            os.fsync(self._file.fileno())
+            if not self._is_whole:
+                raise OSError("an earlier entry could not be written")
+            self._is_whole = False
+            write_whole(self._files, self._descriptor, line + b"\n")
+            self._files.sync(self._descriptor)
         except OSError as error:
-            raise RecordNotWritten(self.folder / "log.jsonl", error) from error
-        self._next += 1
-
-    def keep_clip(self, audio: Audio) -> KeptClip:
-        """Keep the sound of an utterance; raises RecordNotWritten."""
-        content = encode_flac(audio)
-        clip = KeptClip(name_of(content))
-        path = path_of(self.folder, clip.sha256)
-        try:
-            if not path.exists():
-                _write_through(path, content)
-                _sync_folder(path.parent)
-        except OSError as error:
-            raise RecordNotWritten(path, error) from error
-        return clip
+            raise RecordNotWritten(self._folder / LOG, error) from error
+        self._is_whole = True
+        self.entries += 1
+        self.head = link(line)
 
     def close(self) -> None:
-        """Let go of the file; every entry is on disk already."""
-        self._file.close()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
+        """Let go of the file; every entry is on disk already. Closing twice is safe."""
+        if self._descriptor >= 0:
+            descriptor, self._descriptor = self._descriptor, -1
+            self._files.close(descriptor)
 
 
-def _write_through(path: Path, content: bytes) -> None:
-    with path.open("xb", buffering=0) as file:
-        _write_whole(file.fileno(), content)
-        os.fsync(file.fileno())
-
-
-def _write_whole(descriptor: int, content: bytes) -> None:
-    while content:  # the operating system may take less than it was given
-        content = content[os.write(descriptor, content) :]
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make new names in `folder` durable, not only the contents of the files."""
-    descriptor = os.open(folder, os.O_RDONLY)
+@contextmanager
+def closed_on_error(log: Log, path: Path) -> Iterator[None]:
+    """Close the log, and so unlock it, if anything is raised; an OSError as RecordNotWritten."""
     try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+        yield
+    except OSError as error:
+        log.close()
+        raise RecordNotWritten(path, error) from error
+    except BaseException:
+        log.close()
+        raise

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from handsfree.rehearse.pronunciations import pronunciations
 from handsfree.task.confusable import alike, not_compared, one_phrase_for_opposites, words_of
 from handsfree.task.model import Task
+from handsfree.task.repeat import unroll
 from handsfree.task.source import read_source
 
 
@@ -24,7 +25,7 @@ def confusable_phrases(task: Task) -> tuple[str, ...]:
 
 def warnings_about(task: Task, text: str, name: str) -> tuple[Warned, ...]:
     """What to know of the sound of `task`, whose file is `text`; `name` is how it is called."""
-    source = read_source(text, name)
+    source = unroll(read_source(text, name))
     sounds = pronunciations(words_of(task))
     found: list[Warned] = []
     for path, phrase, state in one_phrase_for_opposites(task):

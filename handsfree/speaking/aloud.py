@@ -1,7 +1,7 @@
 """Speaks through the sound device."""
 
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from handsfree.errors import HandsfreeError
 from handsfree.speaking.ready import ReadyVoice, sentences
@@ -22,6 +22,22 @@ class NoSoundDevice(HandsfreeError):
         super().__init__(f"No sound device: {why}.")
 
 
+def open_device() -> tuple[Any, int]:
+    """The module sounddevice, which has no types, and the rate of the default output in Hz.
+
+    A device without conversion of its own plays no other rate. Raises NoSoundDevice.
+    """
+    try:
+        import sounddevice
+    except OSError as error:
+        raise NoSoundDevice(f"{error} (Debian, Ubuntu: apt install libportaudio2)") from error
+    try:
+        device = sounddevice.query_devices(kind="output")
+    except (sounddevice.PortAudioError, ValueError) as error:
+        raise NoSoundDevice(f"no output found ({error})") from error
+    return sounddevice, round(device["default_samplerate"])
+
+
 class AloudSpeaker:
     """Speaks through an output device.
 
@@ -32,21 +48,11 @@ class AloudSpeaker:
     Raises NoSoundDevice, or SpeechEngineFailed if there is no engine.
     """
 
-    def __init__(self, stop: Callable[[], bool] | None = None) -> None:
+    def __init__(self, speed: float = 1.0, stop: Callable[[], bool] | None = None) -> None:
         """`stop` is asked, while speaking, whether to be silent now; None: speak to the end."""
-        try:
-            import sounddevice
-        except OSError as error:
-            raise NoSoundDevice(f"{error} (Debian, Ubuntu: apt install libportaudio2)") from error
-        try:
-            device = sounddevice.query_devices(kind="output")
-        except (sounddevice.PortAudioError, ValueError) as error:
-            raise NoSoundDevice(f"no output found ({error})") from error
-        self._sounddevice = sounddevice
+        self._sounddevice, self._rate_hz = open_device()
         self._stop = stop
-        # A device without conversion of its own plays no other rate than this.
-        self._rate_hz = round(device["default_samplerate"])
-        self._voice = ReadyVoice(Voice(self._rate_hz))
+        self._voice = ReadyVoice(Voice(self._rate_hz, speed))
 
     def say(self, text: str) -> None:
         """Speak `text` and return after its last sample; raises as the class does."""

@@ -34,16 +34,17 @@ class SpeechEngineFailed(HandsfreeError):
 
 
 class Voice:
-    """Renders utterances at `rate_hz`.
+    """Renders utterances at `rate_hz`, at `speed` times the usual speed.
 
     Starts the engine when built; raises SpeechEngineFailed if it cannot.
     """
 
-    def __init__(self, rate_hz: int) -> None:
+    def __init__(self, rate_hz: int, speed: float = 1.0) -> None:
         self._rate_hz = rate_hz
+        self._speed = speed
         self._folder = tempfile.TemporaryDirectory(prefix="handsfree-voice-")
         try:
-            self._engine = _EngineProcess(Path(self._folder.name))
+            self._engine = _EngineProcess(Path(self._folder.name), self._speed)
         except SpeechEngineFailed:
             self._folder.cleanup()
             raise
@@ -59,7 +60,7 @@ class Voice:
             self._engine.render(text, file)
         except SpeechEngineFailed:
             self._engine.close()
-            self._engine = _EngineProcess(Path(self._folder.name))
+            self._engine = _EngineProcess(Path(self._folder.name), self._speed)
             self._engine.render(text, file)
         return _read(file, self._rate_hz)
 
@@ -72,11 +73,11 @@ class Voice:
 class _EngineProcess:
     """One life of `voice_process`."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, speed: float) -> None:
         self._stderr = folder / "stderr.txt"
         with self._stderr.open("wb") as stderr:
             self._process = subprocess.Popen(
-                [sys.executable, "-m", "handsfree.speaking.voice_process"],
+                [sys.executable, "-m", "handsfree.speaking.voice_process", str(speed)],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=stderr,

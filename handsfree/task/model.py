@@ -3,10 +3,13 @@
 import re
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag, field_validator, model_validator
 
+from handsfree.task.branching import Deferral, Exits, Wait
+from handsfree.task.conditions import UNKNOWN, Condition, named_in
 from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
 from handsfree.task.limits import Limits
 from handsfree.words.fractions import FRACTION_STEPS
@@ -90,13 +93,20 @@ class DeviceState(FileModel):
 
     called: Words
     values: Annotated[tuple[Words, ...], Field(min_length=2)]
-    start: Words
-    end: Words
+    start: Words  # or "unknown", until a step proves it
+    end: Condition
 
     @model_validator(mode="after")
     def _known_values(self) -> Self:
-        for key, value in (("start", self.start), ("end", self.end)):
-            if value not in self.values:
+        if UNKNOWN in self.values:
+            raise wrong(
+                f"'{UNKNOWN}' cannot be a value: it means that the value is not known",
+                f"Leave it out; 'start: {UNKNOWN}' can be written all the same",
+                "values",
+            )
+        ends = (("end", value) for value in named_in(self.end))
+        for key, value in (("start", self.start), *ends):
+            if value not in self.values and (key, value) != ("start", UNKNOWN):
                 raise wrong(
                     f"{key} '{value}' is not one of the values",
                     f"Write {' or '.join(self.values)}",
@@ -107,10 +117,30 @@ class DeviceState(FileModel):
         return self
 
 
+class Counted(FileModel):
+    """Things that are counted out of their place and in again, such as pins, ties or flags."""
+
+    called: Words
+    total: Annotated[int, Field(ge=1)]  # how many there are
+    start: Annotated[int, Field(ge=0)] = 0  # how many are out at the start
+    end: Annotated[int, Field(ge=0)] = 0  # how many must be out at the end
+
+    @model_validator(mode="after")
+    def _no_more_than_there_are(self) -> Self:
+        for key, out in (("start", self.start), ("end", self.end)):
+            if out > self.total:
+                raise wrong(
+                    f"{key} {out} is more than the total, {self.total}",
+                    f"Write at most {self.total}, or mend the total",
+                    key,
+                )
+        return self
+
+
 class NeverRule(FileModel):
     """A combination of states that must not occur, and why."""
 
-    when: Annotated[dict[Identifier, Words], Field(min_length=1)]
+    when: Annotated[dict[Identifier, Condition], Field(min_length=1)]
     because: Text
 
 
@@ -126,7 +156,8 @@ class OtherScale(FileModel):
     """A further scale that the same gauge shows."""
 
     unit: Text
-    resolution: Annotated[Decimal, Field(gt=0)]  # the finest step of that scale, in its unit
+    # The finest step of that scale, in its unit.
+    resolution: Annotated[Decimal, Field(gt=0, max_digits=18)]
 
 
 class ReadingExpected(FileModel):
@@ -226,10 +257,10 @@ class IdentityExpected(FileModel):
 
 
 class ChoiceExpected(FileModel):
-    """One of several things is found; only one of them lets the step go on."""
+    """One of several things is found; with `required`, only that one lets the step go on."""
 
     choose: Annotated[tuple[Words, ...], Field(min_length=2)]
-    required: Words
+    required: Words | None = None
 
     @field_validator("choose")
     @classmethod
@@ -240,7 +271,7 @@ class ChoiceExpected(FileModel):
 
     @model_validator(mode="after")
     def _required_is_a_choice(self) -> Self:
-        if self.required not in self.choose:
+        if self.required not in (None, *self.choose):
             raise wrong(
                 f"required '{self.required}' is not one of the choices",
                 f"Write {' or '.join(self.choose)}",
@@ -267,6 +298,9 @@ Expectation = Annotated[
 ]
 
 
+Count = Annotated[int, Field(ge=1)]
+
+
 class Step(FileModel):
     """One instruction, what is said before it, and what it expects to hear."""
 
@@ -276,8 +310,19 @@ class Step(FileModel):
     note: Texts = ()
     instruction: Text
     expect: Expectation | None = None  # None: the step is only said
-    needs: dict[Identifier, Words] = Field(default_factory=dict)  # states before the step
-    sets: dict[Identifier, Words] = Field(default_factory=dict)  # states that the step changes
+    # In a file, a name and the things that the step is done for, one after the other; in a task
+    # that was read, where each step stands for itself, the one thing at hand.
+    each: dict[Identifier, Annotated[tuple[Words, ...], Field(min_length=1)]] = Field(
+        default_factory=dict, max_length=1
+    )
+    applies: dict[Identifier, Condition] = Field(default_factory=dict)  # else it is passed over
+    needs: dict[Identifier, Condition] = Field(default_factory=dict)  # states before the step
+    sets: dict[Identifier, Words] = Field(default_factory=dict)  # changed when it is done
+    counts_out: dict[Identifier, Count] = Field(default_factory=dict)
+    counts_in: dict[Identifier, Count] = Field(default_factory=dict)
+    wait: Wait | None = None
+    then: Exits = Field(default_factory=dict)  # where the outcomes lead; else to the next step
+    deferral: Deferral | None = None
     critical: bool = False  # a wrong answer here can kill: it must be heard more surely
 
     @field_validator("instruction")
@@ -293,12 +338,20 @@ class Step(FileModel):
 
     @model_validator(mode="after")
     def _changes_are_confirmed(self) -> Self:
-        if self.sets and self.expect is None:
-            raise wrong(
-                "the step sets a state but expects nothing to be heard",
-                "Add an expect, so that a person confirms the change",
-                "sets",
-            )
+        changes = (
+            ("sets", "sets a state"),
+            ("counts_out", "counts something out"),
+            ("counts_in", "counts something in"),
+            ("wait", "waits"),
+            ("deferral", "may be deferred"),
+        )
+        for key, does in changes:
+            if self.expect is None and getattr(self, key):
+                raise wrong(
+                    f"the step {does} but expects nothing to be heard",
+                    "Add an expect, so that a person confirms the change",
+                    key,
+                )
         return self
 
 
@@ -315,6 +368,16 @@ class Task(FileModel):
     equipment: tuple[Equipment, ...] = ()
     parts: tuple[Part, ...] = ()
     consumables: tuple[Text, ...] = ()
+    # What is said once, at the start of a run, and holds for all of it, such as the side.
+    variants: dict[Identifier, Annotated[tuple[Words, ...], Field(min_length=2)]] = Field(
+        default_factory=dict
+    )
     states: dict[Identifier, DeviceState] = Field(default_factory=dict)
+    counted: dict[Identifier, Counted] = Field(default_factory=dict)
     never: tuple[NeverRule, ...] = ()
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+
+    @cached_property
+    def index_of(self) -> dict[str, int]:
+        """The place of each step among the steps, by its id."""
+        return {step.id: at for at, step in enumerate(self.steps)}

@@ -1,9 +1,11 @@
 """What is wrong with a task file, and where."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from handsfree.errors import HandsfreeError
+
+_MOST_TOLD = 100  # nobody mends more at a time
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,10 +16,20 @@ class Problem:
     column: int  # from 1
     what: str
     instead: str  # what to write
+    way: tuple[str, ...] = ()  # the spoken steps that lead there, a line each; empty: none needed
+
+    def by(self, way: tuple[str, ...]) -> "Problem":
+        """The same problem, with the way that leads to it."""
+        return replace(self, way=way)
+
+    def advise(self, name: str) -> str:
+        """The same as advice: a line for what should be mended, but stops nothing."""
+        return replace(self, what=f"warning: {self.what}").describe(name)
 
     def describe(self, name: str) -> str:
-        """One line, `file:line:column: what. instead`, which editors turn into a link."""
-        return f"{name}:{self.line}:{self.column}: {self.what}. {self.instead}"
+        """`file:line:column: what. instead`, which editors turn into a link, then the way there."""
+        line = f"{name}:{self.line}:{self.column}: {self.what}. {self.instead}"
+        return "\n".join((line, *(f"    {each}" for each in self.way)))
 
 
 class TaskFileError(HandsfreeError):
@@ -28,4 +40,13 @@ class TaskFileError(HandsfreeError):
     def __init__(self, name: str, problems: Sequence[Problem]) -> None:
         self.name = name
         self.problems = tuple(sorted(problems, key=lambda each: (each.line, each.column)))
-        super().__init__("\n".join(each.describe(name) for each in self.problems))
+        lines = [each.describe(name) for each in self.problems[:_MOST_TOLD]]
+        if len(self.problems) > _MOST_TOLD:
+            lines.append(f"{name}: and {len(self.problems) - _MOST_TOLD:,} more. Mend these first")
+        super().__init__("\n".join(lines))
+
+
+class TaskNotProved(TaskFileError):
+    """A task that reads well, and that has a way through it that must not be."""
+
+    exit_code = 1

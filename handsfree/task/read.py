@@ -1,12 +1,17 @@
 """From the text of a task file to a checked `Task`."""
 
+from collections import Counter
+
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from handsfree.task.explore import Watch
 from handsfree.task.file_model import OWN_ERROR
 from handsfree.task.model import EXPECTATION_KEYS, Task
-from handsfree.task.problems import Problem, TaskFileError
+from handsfree.task.problems import Problem, TaskFileError, TaskNotProved
+from handsfree.task.proof import Proof, prove
 from handsfree.task.references import check_references
+from handsfree.task.repeat import unroll
 from handsfree.task.source import Path, Source, read_source
 
 _INSTEAD = {
@@ -14,6 +19,9 @@ _INSTEAD = {
     "decimal_parsing": "Write a number such as 12.5",
     "finite_number": "Write a finite number",
     "greater_than": "Write a larger number",
+    "greater_than_equal": "Write a larger number",
+    "int_parsing": "Write a whole number",
+    "too_long": "Keep one of them",
     "bool_parsing": "Write true or false",
     "string_type": "Write text here",
     "tuple_type": "Write a list, one '- ' line each",
@@ -25,12 +33,28 @@ _INSTEAD = {
 
 
 def read_task(text: str, name: str) -> Task:
-    """Parse and check the text of a task file; `name` is how errors call it.
+    """Parse and prove the text of a task file; `name` is how errors call it.
 
-    Raises TaskFileError with every problem that one reading can find. A `Task` that comes back
-    holds only names that exist, and its steps keep every never rule when taken in order.
+    Raises TaskFileError with every problem that one reading can find, and TaskNotProved with the
+    ways through the task that must not be. Every way through a `Task` that comes back keeps every
+    never rule, reaches the end, and leaves each state and count as it must be.
     """
-    source = read_source(text, name)
+    return read_and_prove(text, name)[0]
+
+
+def read_and_prove(
+    text: str, name: str, watch: Watch = lambda _positions: None
+) -> tuple[Task, Proof, Source]:
+    """The same, with what came of the proof; `watch` hears of its progress."""
+    task, source = _read(text, name)
+    proof = prove(task, source, watch)
+    if proof.problems:
+        raise TaskNotProved(name, proof.problems)
+    return task, proof, source
+
+
+def _read(text: str, name: str) -> tuple[Task, Source]:
+    source = unroll(read_source(text, name))
     try:
         task = Task.model_validate(source.value)
     except ValidationError as error:
@@ -40,21 +64,15 @@ def read_task(text: str, name: str) -> Task:
     problems = check_references(task, source)
     if problems:
         raise TaskFileError(name, problems)
-    return task
+    return task, source
 
 
 def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:
     """Without the lists that are too short only because their items are wrong."""
-    return [
-        error
-        for error in errors
-        if error["type"] != "too_short"
-        or not any(other is not error and _is_within(other, error) for other in errors)
-    ]
-
-
-def _is_within(inner: ErrorDetails, outer: ErrorDetails) -> bool:
-    return inner["loc"][: len(outer["loc"])] == outer["loc"]
+    within = Counter(
+        error["loc"][:length] for error in errors for length in range(len(error["loc"]) + 1)
+    )
+    return [error for error in errors if error["type"] != "too_short" or within[error["loc"]] == 1]
 
 
 def _problem(error: ErrorDetails, source: Source) -> Problem:

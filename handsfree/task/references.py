@@ -1,14 +1,17 @@
-"""Checks across a task file: every name that is used exists, and the steps fit one after another.
+"""Checks across a task file: every name that is used exists, and means what it is used for."""
 
-Steps follow one another without branches, so one walk along them is a complete exploration.
-"""
+import difflib
+from collections.abc import Iterable, Iterator, Mapping
 
-from collections.abc import Iterator, Mapping
-
+from handsfree.task.branching import END, Exit
+from handsfree.task.conditions import UNKNOWN, Condition, Not, named_in
+from handsfree.task.course import DONE, LATE, NAMED_OUTCOMES, possible_outcomes
 from handsfree.task.limit_references import check_limits
 from handsfree.task.limits import FixedLimits, TableLimits
-from handsfree.task.model import ChoiceExpected, ConfirmExpected, ReadingExpected, Task
+from handsfree.task.model import ChoiceExpected, ConfirmExpected, ReadingExpected, Step, Task
 from handsfree.task.problems import Problem
+from handsfree.task.repeat import marks_left
+from handsfree.task.scales import scale_problems
 from handsfree.task.source import Path, Source
 from handsfree.words.meanings import NotUnderstood
 from handsfree.words.phrases import BUILT_IN
@@ -16,50 +19,192 @@ from handsfree.words.phrases import BUILT_IN
 
 def check_references(task: Task, source: Source) -> list[Problem]:
     """Every problem that shows only when the parts of the file are held against each other."""
-    problems = [
+    return [
         *_repeated_steps(task, source),
+        *_names_used_twice(task, source),
         *_unknown_states(task, source),
+        *_unknown_counted(task, source),
+        *_jumps(task, source),
+        *_waits(task, source),
+        *_marks_left(task, source),
         *_phrases_that_are_numbers(task, source),
         *_tables(task, source),
         *check_limits(task, source),
+        *scale_problems(task, source),
     ]
-    # Without sound names a walk would only repeat the same complaints.
-    return problems or list(_walk(task, source))
 
 
 def _repeated_steps(task: Task, source: Source) -> Iterator[Problem]:
     first: dict[str, int] = {}
     for at, step in enumerate(task.steps):
+        path: Path = ("steps", at, "id")
+        if step.id == END:
+            yield source.problem(
+                path, f"a step cannot be called '{END}', which ends the task", "Give it another id"
+            )
         if step.id in first:
             line = source.place(("steps", first[step.id]))[0]
             yield source.problem(
-                ("steps", at, "id"),
+                path,
                 f"step id '{step.id}' is used twice, first in line {line}",
                 "Give each step its own id",
             )
         first.setdefault(step.id, at)
 
 
-def _unknown_states(task: Task, source: Source) -> Iterator[Problem]:
-    for path, states in _state_uses(task):
-        for name, value in states.items():
-            if name not in task.states:
-                known = ", ".join(task.states) or "none; add it under 'states'"
-                yield source.problem((*path, name), f"unknown state '{name}'", f"Known: {known}")
-            elif value not in task.states[name].values:
+def _names_used_twice(task: Task, source: Source) -> Iterator[Problem]:
+    kinds: dict[str, Iterable[str]] = {
+        "variants": task.variants,
+        "states": task.states,
+        "counted": task.counted,
+    }
+    first: dict[str, str] = {}
+    for kind, names in kinds.items():
+        for name in names:
+            if name in first:
                 yield source.problem(
-                    (*path, name),
-                    f"'{value}' is not a value of state '{name}'",
-                    f"Write {' or '.join(task.states[name].values)}",
+                    (kind, name),
+                    f"'{name}' is already a name under '{first[name]}'",
+                    "Give each its own name",
                 )
+            first.setdefault(name, kind)
 
 
-def _state_uses(task: Task) -> Iterator[tuple[Path, Mapping[str, str]]]:
+def _unknown_states(task: Task, source: Source) -> Iterator[Problem]:
+    states = {name: state.values for name, state in task.states.items()}
+    for path, conditions in _conditions(task):
+        known = {**task.variants, **states} if path[-1] == "applies" else states
+        for name, condition in conditions.items():
+            yield from _unknown(source, (*path, name), name, named_in(condition), known)
+            values = known.get(name, ())
+            if isinstance(condition, Not) and set(values) == set(condition.excluded):
+                yield source.problem(
+                    (*path, name), f"no value of '{name}' is left", "Exclude fewer of them"
+                )
+    can_be_set = {each: (*values, UNKNOWN) for each, values in states.items()}
+    for path, sets in _sets(task):
+        for name, value in sets.items():
+            yield from _unknown(source, (*path, name), name, (value,), can_be_set)
+
+
+def _unknown(
+    source: Source,
+    path: Path,
+    name: str,
+    values: tuple[str, ...],
+    known: Mapping[str, tuple[str, ...]],
+) -> Iterator[Problem]:
+    if name not in known:
+        names = ", ".join(known) or "none; add it under 'states'"
+        yield source.problem(path, f"unknown state '{name}'", f"Known: {names}")
+        return
+    for value in values:
+        if value not in known[name]:
+            can_be = [each for each in known[name] if each != UNKNOWN]
+            yield source.problem(
+                path,
+                f"'{value}' is not a value of state '{name}'",
+                f"Write {' or '.join(can_be)}",
+            )
+
+
+def _conditions(task: Task) -> Iterator[tuple[Path, Mapping[str, Condition]]]:
     for at, rule in enumerate(task.never):
         yield ("never", at, "when"), rule.when
     for at, step in enumerate(task.steps):
         yield ("steps", at, "needs"), step.needs
+        yield ("steps", at, "applies"), step.applies
+
+
+def _sets(task: Task) -> Iterator[tuple[Path, Mapping[str, str]]]:
+    for at, step in enumerate(task.steps):
         yield ("steps", at, "sets"), step.sets
+        for path, leads in _exits(at, step):
+            yield (*path, "sets"), leads.sets
+
+
+def _exits(at: int, step: Step) -> Iterator[tuple[Path, Exit]]:
+    for outcome, leads in step.then.items():
+        yield ("steps", at, "then", outcome), leads
+    if step.deferral is not None:
+        yield ("steps", at, "deferral"), step.deferral
+
+
+def _unknown_counted(task: Task, source: Source) -> Iterator[Problem]:
+    for at, step in enumerate(task.steps):
+        for key, counts in (("counts_out", step.counts_out), ("counts_in", step.counts_in)):
+            for name in counts:
+                if name not in task.counted:
+                    known = ", ".join(task.counted) or "none; add it under 'counted'"
+                    yield source.problem(
+                        ("steps", at, key, name),
+                        f"nothing is counted by the name '{name}'",
+                        f"Known: {known}",
+                    )
+
+
+def _jumps(task: Task, source: Source) -> Iterator[Problem]:
+    for at, step in enumerate(task.steps):
+        possible = possible_outcomes(step)
+        for outcome in step.then:
+            if outcome not in (*possible, DONE):
+                yield source.problem(
+                    ("steps", at, "then", outcome),
+                    f"step '{step.id}' has no outcome '{outcome}'",
+                    f"It can have: {', '.join(dict.fromkeys((*possible, DONE)))}",
+                )
+        for path, leads in _exits(at, step):
+            if leads.go == step.id:
+                yield source.problem(
+                    path,
+                    f"step '{step.id}' leads to itself",
+                    "Leave it out where the step is only to be tried again: it always is",
+                )
+            elif leads.go not in (None, END) and leads.go not in task.index_of:
+                others = [each.id for each in task.steps if each is not step]
+                near = difflib.get_close_matches(leads.go, others, n=1)
+                yield source.problem(
+                    path,
+                    f"there is no step '{leads.go}' to lead to",
+                    f"Did you mean '{near[0]}'?" if near else f"Write the id of a step, or '{END}'",
+                )
+        if isinstance(step.expect, ChoiceExpected):
+            for choice in NAMED_OUTCOMES & set(step.expect.choose):
+                yield source.problem(
+                    ("steps", at, "expect", "choose"),
+                    f"the choice '{choice}' is also the name of an outcome",
+                    "Write a phrase that names what is found",
+                )
+
+
+def _waits(task: Task, source: Source) -> Iterator[Problem]:
+    for at, step in enumerate(task.steps):
+        if step.wait is None:
+            continue
+        since = task.index_of.get(step.wait.since)
+        if since is None or since == at or task.steps[since].expect is None:
+            yield source.problem(
+                ("steps", at, "wait", "since"),
+                f"'{step.wait.since}' is not another step that is answered",
+                "Name the step whose answer the time is counted from",
+            )
+        if step.wait.at_most is not None and LATE not in step.then:
+            yield source.problem(
+                ("steps", at, "wait", "at_most"),
+                f"nothing says what follows when step '{step.id}' is too late",
+                "Add 'then: {late: STEP}'",
+            )
+
+
+def _marks_left(task: Task, source: Source) -> Iterator[Problem]:
+    for at, step in enumerate(task.steps):
+        texts = (*step.warning, *step.caution, *step.note, step.instruction)
+        for mark in dict.fromkeys(mark for text in texts for mark in marks_left(text)):
+            yield source.problem(
+                ("steps", at),
+                f"'{mark}' stands for nothing in step '{step.id}'",
+                f"Add 'each: {{{mark[1:-1]}: [...]}}' with what it stands for",
+            )
 
 
 def _phrases_that_are_numbers(task: Task, source: Source) -> Iterator[Problem]:
@@ -113,41 +258,3 @@ def _stays_inside(other: ReadingExpected, table: TableLimits) -> bool:
         and table.first <= limits.min
         and limits.max <= table.last
     )
-
-
-def _walk(task: Task, source: Source) -> Iterator[Problem]:
-    now = {name: state.start for name, state in task.states.items()}
-    yield from _broken_rules(task, now, source, ("states",), "at the start")
-    for at, step in enumerate(task.steps):
-        for name, value in step.needs.items():
-            if now[name] != value:
-                yield source.problem(
-                    ("steps", at, "needs", name),
-                    f"step '{step.id}' needs '{name}' {value}, but by then it is {now[name]}",
-                    "Set it in an earlier step, or mend the order",
-                )
-        if step.sets:
-            now |= step.sets
-            yield from _broken_rules(
-                task, now, source, ("steps", at, "sets"), f"after step '{step.id}'"
-            )
-    for name, state in task.states.items():
-        if now[name] != state.end:
-            yield source.problem(
-                ("states", name, "end"),
-                f"'{name}' must end {state.end}, but the last step leaves it {now[name]}",
-                "Add the step that sets it",
-            )
-
-
-def _broken_rules(
-    task: Task, now: Mapping[str, str], source: Source, path: Path, moment: str
-) -> Iterator[Problem]:
-    for rule in task.never:
-        if all(now[name] == value for name, value in rule.when.items()):
-            held = ", ".join(f"{name} {value}" for name, value in rule.when.items())
-            yield source.problem(
-                path,
-                f"{moment} this must never be: {held}; because {rule.because}",
-                "Mend the order of the steps",
-            )

@@ -44,6 +44,31 @@ class Source:
         return Problem(*self.place(path), what, instead)
 
 
+class _NotPlain(Exception):
+    def __init__(self, mark: Any, what: str, instead: str) -> None:
+        super().__init__(what)
+        self.place, self.what, self.instead = _place(mark), what, instead
+
+
+class _PlainLoader(yaml.SafeLoader):
+    """Stops at what a task never needs, before anything of it or after it is built."""
+
+    _depth = 0
+
+    def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node | None:
+        event = self.peek_event()  # type: ignore[no-untyped-call] # yaml has no types here
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+            what = "anchors and aliases (& and *) are not allowed"
+            raise _NotPlain(event.start_mark, what, "Write the value out")
+        if self._depth > _DEEPEST:
+            what = f"nested deeper than {_DEEPEST} levels"
+            raise _NotPlain(event.start_mark, what, "A task is never that deep")
+        self._depth += 1
+        node = super().compose_node(parent, index)
+        self._depth -= 1
+        return node
+
+
 def read_source(text: str, name: str) -> Source:
     """Take `text` apart; raises TaskFileError where it is not one plain YAML document."""
     if len(text) > LARGEST_CHARACTERS:
@@ -54,8 +79,9 @@ def read_source(text: str, name: str) -> Source:
             f"A task file has at most {LARGEST_CHARACTERS:,}",
         )
     try:
-        _refuse_anchors(text, name)
-        root = yaml.compose(text, Loader=yaml.SafeLoader)
+        root = yaml.compose(text, Loader=_PlainLoader)
+    except _NotPlain as error:
+        raise _refused(name, error.place, error.what, error.instead) from error
     except yaml.MarkedYAMLError as error:
         raise _refused(
             name,
@@ -70,24 +96,11 @@ def read_source(text: str, name: str) -> Source:
             f"a character that YAML does not allow: U+{ord(text[error.position]):04X}",
             "Delete it",
         ) from error
-    except RecursionError as error:
-        raise _too_deep(name, (1, 1)) from error
     if root is None:
         raise _refused(name, (1, 1), "the file is empty", "Write a task in it")
     source = Source(name)
     source.value = _value(root, (), source)
     return source
-
-
-def _refuse_anchors(text: str, name: str) -> None:
-    for event in yaml.parse(text, Loader=yaml.SafeLoader):
-        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-            raise _refused(
-                name,
-                _place(event.start_mark),
-                "anchors and aliases (& and *) are not allowed",
-                "Write the value out",
-            )
 
 
 def _place(mark: Any) -> Place:  # yaml has two Mark classes that share no base
@@ -98,16 +111,8 @@ def _refused(name: str, place: Place, what: str, instead: str) -> TaskFileError:
     return TaskFileError(name, [Problem(*place, what, instead)])
 
 
-def _too_deep(name: str, place: Place) -> TaskFileError:
-    return _refused(
-        name, place, f"nested deeper than {_DEEPEST} levels", "A task is never that deep"
-    )
-
-
 def _value(node: yaml.Node, path: Path, source: Source) -> Value:
     place = _place(node.start_mark)
-    if len(path) > _DEEPEST:
-        raise _too_deep(source.name, place)
     source.places.setdefault(path, place)
     if isinstance(node, yaml.MappingNode):
         return _mapping(node, path, source)

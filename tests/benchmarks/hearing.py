@@ -162,6 +162,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--half", choices=(TUNING, REPORTING), default=REPORTING)
     parser.add_argument("--without-whisper-alone", action="store_true", help="half the time")
+    parser.add_argument("--only", choices=("readings", "other"), help="one of the two tables")
     chosen = parser.parse_args()
     half: str = chosen.half
     listeners: dict[str, Recognizer] = {"handsfree": open_recognizer()}
@@ -175,9 +176,9 @@ def main() -> None:
     # Tables go to stdout and the progress to stderr, so that the tables can be redirected.
     with Progress(console=Console(stderr=True)) as progress:
         bench = Bench(half, listeners, progress)
+        tables = {"readings": bench.readings, "other": bench.other_speech}
         for title, lines in (
-            ("readings, heard as a plain number", bench.readings()),
-            ("what is valid and what is not", bench.other_speech()),
+            *((each, table()) for each, table in tables.items() if chosen.only in (None, each)),
             ("every hearing accepted and wrong", bench.wrong_unasked()),
         ):
             print(f"\n{half.capitalize()} half, {title}:\n")

@@ -3,7 +3,8 @@
 Parts: syllables, noise, answer, waiting, memory, start; all by default. `--tuning` takes the
 tuning half of the speakers, for choosing `endpoint.Rules`; the reporting half is for RESULTS.md.
 AN4 stands for what people say, and `demo/noise.py` for a hangar: no hangar was recorded.
-Microphones are made of arrays. `answer` and `waiting` run in real time, the others as fast as the detector does.
+Microphones are made of arrays. `answer` and `waiting` run in real time, the others as fast as the
+detector does.
 """
 
 import argparse
@@ -161,6 +162,7 @@ def syllables(clips: Sequence[Clip]) -> None:
         rng = np.random.default_rng(SEED)
         spoken, found, _ = found_in(stream(clips, snr_db, rng), len(clips), f"{snr_db} dB")
         margins, missed, split = [], 0, 0
+        late = []
         for each in spoken:
             inside = [one for one in found if one[0] < each.offset and one[1] > each.onset]
             if not inside:
@@ -168,12 +170,16 @@ def syllables(clips: Sequence[Clip]) -> None:
                 continue
             split += len(inside) > 1
             margins.append((each.onset - inside[0][0]) * 1000 / SAMPLE_RATE)
+            if margins[-1] < 0:
+                late.append(f"{each.clip.path.name} {margins[-1]:.0f} ms")
         lost = sum(margin < 0 for margin in margins)
         print(
             f"| {'none' if snr_db is None else f'hangar, {snr_db:.0f} dB'} | {len(spoken)} "
             f"| {lost} | {missed} | {split} | {min(margins):.0f} |",
             flush=True,
         )
+        # To be listened to: a long breath before the words is energy, and no syllable.
+        print(*late, sep="\n", file=sys.stderr)
 
 
 def noise(clips: Sequence[Clip]) -> None:
@@ -291,7 +297,7 @@ def ear_on(microphone: Paced, maybe: Callable[..., None], sleepless: bool = Fals
     return LiveEar(
         (microphone,),
         _PEOPLE,
-        EarlyRecognition(open_recognizer, maybe),
+        EarlyRecognition(open_recognizer(), open_recognizer, maybe),
         since_start,
         SleepWatch(utc_now, since_start),
     )

@@ -61,8 +61,8 @@ steps:
 TASK = read_task(BOTTLE, "bottle.yaml")
 
 
-def heard(words: str, score: float = 1.0) -> Heard:
-    return Heard(tuple(words.split()), score, (), (), timedelta(0), timedelta(0))
+def heard(words: str, score: float = 1.0, at: timedelta = timedelta(0)) -> Heard:
+    return Heard(tuple(words.split()), score, (), (), at, at)
 
 
 class Conversation:

@@ -112,6 +112,10 @@ def test_the_models_folder_can_be_named(tmp_path: Path, monkeypatch: pytest.Monk
         ("[[model", "is not TOML"),
         ("[[model]]\nname = 'a'", r"model\.0\.engine: Field required"),
         ("shape = 1\nmodel = []", "shape: Extra inputs are not permitted"),
+        (
+            "[[model]]\nname = 'a'\nengine = 'e'\nsource = 's'\nlicence = 'l'\nsize_bytes = 1",
+            r"model\.0: Value error, give the SHA-256 of each file, or an archive",
+        ),
     ],
 )
 def test_a_broken_catalogue_says_what_is_wrong(tmp_path: Path, text: str, problem: str) -> None:

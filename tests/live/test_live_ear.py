@@ -11,7 +11,8 @@ from handsfree.hearing.early import EarlyRecognition
 from handsfree.hearing.endpoint import FRAME_SAMPLES, Rules
 from handsfree.hearing.microphone import Block, MicrophoneLost
 from handsfree.live_ear import LiveEar, Person
-from handsfree.run import NotHeard, Utterance
+from handsfree.record.marks import NotHeard
+from handsfree.run import Utterance
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.live.fakes import (
@@ -44,7 +45,7 @@ def ear_on(
     return LiveEar(
         (microphone,),
         people,
-        EarlyRecognition(lambda: recognizer, maybe),
+        EarlyRecognition(recognizer, lambda: recognizer, maybe),
         clock.since_start,
         SleepWatch(clock.utc_now, clock.since_start),
         activity=LoudIsVoice,
@@ -268,7 +269,7 @@ def ear_of_two(clock: Clock, one: Arrays, other: Arrays, two: tuple[Person, ...]
     return LiveEar(
         (one, other),
         two,
-        EarlyRecognition(lambda: Hears("affirm")),
+        EarlyRecognition(Hears("affirm"), lambda: Hears("affirm")),
         clock.since_start,
         SleepWatch(clock.utc_now, clock.since_start),
         activity=LoudIsVoice,

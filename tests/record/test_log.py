@@ -42,10 +42,11 @@ def lines(record: Record) -> list[bytes]:
 def test_an_entry_says_what_when_and_in_which_order(record: Record) -> None:
     record.append(READING)
     record.append(NotHeeded("pressure", ("pin", "in"), NotActedOn.DOUBTFUL))
-    first, second = (json.loads(line) for line in lines(record))
+    opened, first, second = (json.loads(line) for line in lines(record))
     assert first == {
         "kind": "reading-taken",
-        "seq": 0,
+        "seq": 1,
+        "prev": name_of(lines(record)[0]),
         "utc": "2031-05-04T12:00:00.250+00:00",
         "offset_ms": 1500,
         "step": "pressure",
@@ -58,8 +59,9 @@ def test_an_entry_says_what_when_and_in_which_order(record: Record) -> None:
         "corrects": False,
         "scale": None,
     }
+    assert (opened["seq"], opened["kind"], opened["prev"]) == (0, "record-opened", "0" * 64)
     assert (second["seq"], second["words"], second["reason"]) == (
-        1,
+        2,
         ["pin", "in"],
         "doubtful hearing",
     )
@@ -94,7 +96,7 @@ def test_a_write_that_takes_only_a_part_is_carried_on(
     whole = os.write
     monkeypatch.setattr(os, "write", lambda file, content: whole(file, content[:7]))
     record.append(READING)
-    assert json.loads(lines(record)[0])["value"] == "3050.0"
+    assert json.loads(lines(record)[1])["value"] == "3050.0"
 
 
 @pytest.mark.parametrize("call", ["write", "fsync"])
@@ -155,15 +157,17 @@ def test_what_was_heard_keeps_every_opinion() -> None:
     )
     assert kind_of(heard) == "heard"
     assert as_json(heard) == {
+        "kind": "heard",
         "words": ["affirm"],
         "score": 0.75,
         "alternatives": [["a", "firm"]],
         "opinions": [
             {
+                "kind": "opinion",
                 "listener": "whisper",
                 "words": ["affirm"],
                 "log_probability": -0.5,
-                "margin": None,
+                "margin": "Infinity",
                 "free_text": "A firm.",
             }
         ],

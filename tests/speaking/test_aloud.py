@@ -85,7 +85,7 @@ def test_a_voice_that_stops_it_is_noticed_within_a_piece(device: ModuleType) -> 
         asked.append(True)
         return len(asked) > 3
 
-    speaker = AloudSpeaker(stop)
+    speaker = AloudSpeaker(stop=stop)
     speaker.say("Close the charging valve by hand until it is tight.")
     speaker.close()
     assert device.aborted == [True]

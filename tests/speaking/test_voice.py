@@ -47,6 +47,14 @@ def test_the_rate_is_the_one_asked_for(voice: Voice) -> None:
     assert ratio == pytest.approx(2, abs=0.05)
 
 
+def test_a_voice_of_twice_the_speed_needs_about_half_the_time(voice: Voice) -> None:
+    text = "Close the valve of the charging set, then read the gauge of the bottle."
+    quick = Voice(RATE_HZ, speed=2.0)
+    ratio = len(quick.render(text)) / len(voice.render(text))
+    quick.close()
+    assert 0.4 < ratio < 0.65
+
+
 def test_twenty_utterances_in_a_row_are_each_themselves(voice: Voice) -> None:
     """pyttsx3 alone returns before the file is written and mixes up texts and files."""
     short = [len(voice.render("Affirm.")) / RATE_HZ for _ in range(2)][1]

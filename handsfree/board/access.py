@@ -1,0 +1,103 @@
+"""Who may read the board: GET only, from a page of our own address, with the token if there is one.
+
+A pure ASGI guard around the whole application, so that no route can be forgotten.
+"""
+
+import ipaddress
+import re
+import secrets
+import socket
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from starlette.datastructures import MutableHeaders
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+# No inline script or style, nothing from elsewhere, no frame around the page, nothing kept.
+# Trusted Types turn any way to write markup from script into an error: all text stays text.
+SECURITY_HEADERS = {
+    "Content-Security-Policy": (
+        "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
+        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
+        "require-trusted-types-for 'script'; trusted-types 'none'"
+    ),
+    "X-Frame-Options": "DENY",
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cache-Control": "no-store",
+}
+# RFC 9110, 7.2: a host and perhaps a port; an IPv6 address stands in brackets (RFC 3986, 3.2.2).
+_HOST = re.compile(r"(?P<name>\[[0-9a-f:.]+\]|[^:\[\]/]+)(:[0-9]{1,5})?")
+
+
+def new_token() -> str:
+    """A token that cannot be guessed: 128 random bits."""
+    return secrets.token_urlsafe(16)
+
+
+def is_own_name(host: str, names: Iterable[str] = ()) -> bool:
+    """Whether a Host header can only mean this machine.
+
+    Against DNS rebinding, where a name of somebody else is made to point here: an address in
+    figures cannot be made to point elsewhere, and `names` are our own. The port does not matter.
+    """
+    parts = _HOST.fullmatch(host.lower())
+    if parts is None:
+        return False
+    name = parts.group("name")
+    try:
+        ipaddress.ip_address(name.strip("[]"))
+    except ValueError:
+        machine = socket.gethostname().lower()
+        return name in {"localhost", machine, f"{machine}.local", *map(str.lower, names)}
+    return True
+
+
+@dataclass(frozen=True, slots=True)
+class Guard:
+    """Lets through what may be read, and puts the security headers on every answer."""
+
+    app: ASGIApp
+    token: str | None  # None: none is needed
+    names: tuple[str, ...] = ()  # further names of this machine
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """One request."""
+
+        async def send_secured(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                MutableHeaders(scope=message).update(SECURITY_HEADERS)
+            await send(message)
+
+        if scope["type"] != "http":
+            raise ValueError(f"the board speaks HTTP and nothing else, not {scope['type']}")
+        refusal = self._refusal(Request(scope))
+        await (refusal or self.app)(scope, receive, send_secured)
+
+    def _refusal(self, request: Request) -> Response | None:
+        if request.method != "GET":
+            return PlainTextResponse("The board can only be read.\n", 405, headers={"Allow": "GET"})
+        if not is_own_name(request.headers.get("host", ""), self.names):
+            return PlainTextResponse(
+                "This is not an address of the board. Use the one that handsfree printed.\n", 421
+            )
+        # Cookies do not tell ports apart, and two boards can run on one machine.
+        cookie = f"handsfree-board-{request.scope['server'][1]}"
+        if self.token is None or self._fits(request.cookies.get(cookie)):
+            return None
+        if not self._fits(request.query_params.get("token")):
+            return PlainTextResponse(
+                "The board needs its token. Open the whole address that handsfree printed.\n", 403
+            )
+        # The token moves from the address, which can be seen and kept, into a cookie.
+        response = RedirectResponse("/", 303)
+        response.set_cookie(cookie, self.token, httponly=True, samesite="lax")
+        return response
+
+    def _fits(self, given: str | None) -> bool:
+        assert self.token is not None
+        return given is not None and secrets.compare_digest(given.encode(), self.token.encode())

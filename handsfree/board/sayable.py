@@ -1,0 +1,48 @@
+"""What can be said now, as a person reads it."""
+
+from handsfree.board.symbols import symbol_of
+from handsfree.engine.state import ACTED_ON, Phase
+from handsfree.task.model import (
+    ChoiceExpected,
+    ConfirmExpected,
+    Expectation,
+    IdentityExpected,
+    ReadingExpected,
+)
+from handsfree.words.standard import StandardWord
+
+# The words that answer what was just said come before those that can be said at most moments.
+_ANSWERS = (
+    StandardWord.AFFIRM,
+    StandardWord.NEGATIVE,
+    StandardWord.CORRECTION,
+    StandardWord.GO_AHEAD,
+)
+# Where what the step expects can be said; elsewhere only words can.
+_WAITS_FOR_THE_STEP = (Phase.ANSWERING, Phase.OUTSIDE)
+
+
+def answers(phase: Phase, expected: Expectation | None) -> tuple[str, ...]:
+    """What moves the run on from here, the most wanted first."""
+    words = tuple(word.value for word in _ANSWERS if word in ACTED_ON[phase])
+    return (*_expected(expected), *words) if phase in _WAITS_FOR_THE_STEP else words
+
+
+def other_words(phase: Phase) -> tuple[str, ...]:
+    """The other standard words that are acted on here."""
+    return tuple(
+        word.value for word in StandardWord if word in ACTED_ON[phase] and word not in _ANSWERS
+    )
+
+
+def _expected(expected: Expectation | None) -> tuple[str, ...]:
+    match expected:
+        case ConfirmExpected():
+            return (expected.confirm,)
+        case ChoiceExpected():
+            return expected.choose
+        case ReadingExpected():
+            return (f"the {expected.reading} in {symbol_of(expected.unit)}",)
+        case IdentityExpected():
+            return (f"the {expected.identity}",)
+    return ()

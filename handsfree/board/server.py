@@ -1,0 +1,111 @@
+"""The server of the board: a thread of its own, which the run neither waits for nor depends on."""
+
+import asyncio
+import ipaddress
+import logging
+import os
+import socket
+import threading
+
+import uvicorn
+from starlette.types import ASGIApp
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from handsfree.errors import HandsfreeError
+
+_diagnostics = logging.getLogger(__name__)
+_LEAVE_S = 2.0  # how long the end of a run waits for the boards to take the last view
+_DEAD_AFTER_MS = 15_000  # a tablet that takes nothing for so long has gone
+# Each connection is an open file of the run, and a run that can open no more cannot write its
+# record. So whoever connects again and again gets no further than this.
+MOST_CONNECTIONS = 48
+_ACCEPTED_AT_ONCE = 16
+
+
+class BoardNotOpened(HandsfreeError):
+    """The board cannot be shown; the run goes on without it."""
+
+    def __init__(self, host: str, port: int, error: OSError) -> None:
+        reason = error.strerror or str(error)
+        super().__init__(
+            f"board: {host} port {port} cannot be used ({reason}). The run goes on without a "
+            "board; next time name another --board-port or --board-host."
+        )
+
+
+def bind(host: str, port: int) -> socket.socket:
+    """A socket that connections can reach from now on; raises BoardNotOpened. Port 0: any."""
+    try:
+        family, _, _, _, address = socket.getaddrinfo(
+            host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
+        )[0]
+        bound = socket.socket(family, socket.SOCK_STREAM)
+        try:
+            _set_options(bound)
+            bound.bind(address)
+            bound.listen()
+        except OSError:
+            bound.close()
+            raise
+    except (OSError, OverflowError) as error:
+        reason = error if isinstance(error, OSError) else OSError(str(error))
+        raise BoardNotOpened(host, port, reason) from error
+    return bound
+
+
+def _set_options(bound: socket.socket) -> None:
+    """What the connections inherit: a tablet that has gone is noticed, and buffers stay small."""
+    if os.name == "posix":  # elsewhere it would let two programs take one port
+        bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    bound.setsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE, 1)
+    bound.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, 64 * 1024)
+    if hasattr(socket, "TCP_USER_TIMEOUT"):  # Linux
+        bound.setsockopt(socket.IPPROTO_TCP, socket.TCP_USER_TIMEOUT, _DEAD_AFTER_MS)
+
+
+def is_loopback(bound: socket.socket) -> bool:
+    """Whether only this machine can reach the socket."""
+    return ipaddress.ip_address(bound.getsockname()[0]).is_loopback
+
+
+class _Http(H11Protocol):
+    """HTTP on one connection; one too many is closed before it is heard."""
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        super().connection_made(transport)
+        if len(self.connections) > MOST_CONNECTIONS:
+            transport.abort()
+
+
+class BoardServer:
+    """Serves an application on a bound socket until it is closed."""
+
+    def __init__(self, app: ASGIApp, bound: socket.socket) -> None:
+        config = uvicorn.Config(
+            app,
+            http=_Http,
+            backlog=_ACCEPTED_AT_ONCE,
+            lifespan="off",
+            ws="none",
+            log_config=None,  # the token is in an address, and no log may have it
+            log_level="error",
+            access_log=False,
+            server_header=False,
+            proxy_headers=False,
+            timeout_graceful_shutdown=1,
+        )
+        self._server = uvicorn.Server(config)
+        self._bound = bound
+        self._thread = threading.Thread(target=self._serve, name="board", daemon=True)
+        self._thread.start()
+
+    def close(self) -> None:
+        """Stop serving; what is being sent has a moment to arrive."""
+        self._server.should_exit = True
+        self._thread.join(_LEAVE_S)
+
+    def _serve(self) -> None:
+        try:
+            self._server.run(sockets=[self._bound])
+        except Exception:  # it must not end the run, and nobody waits for this thread
+            _diagnostics.exception("the board's server has ended")

@@ -1,0 +1,201 @@
+"""What the board shows at each moment. Pure: equal inputs give equal views."""
+
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from handsfree.board.last_value import LastValue, Standing, value_after
+from handsfree.board.sayable import answers, other_words
+from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
+from handsfree.engine.entries import NotActedOn, NotHeeded
+from handsfree.engine.state import Phase, State
+from handsfree.task.model import Step, Task
+from handsfree.words.numerals import speak_text
+
+
+class Activity(Enum):
+    """What the tool does now."""
+
+    READY = "getting ready"
+    SPEAKING = "speaking"
+    LISTENING = "listening"
+    STANDING_BY = "standing by"
+    FINISHED = "finished"
+    STOPPED = "stopped"  # the run ended before the task did
+    FAILED = "board failed"  # the run goes on, the board does not
+
+
+class Focus(Enum):
+    """What matters most now, and is the largest."""
+
+    STEP = "step"
+    ALERT = "alert"  # the warning, caution or note that is being spoken
+    VALUE = "value"
+    VOICE = "voice"  # what the tool said
+
+
+@dataclass(frozen=True, slots=True)
+class Alert:
+    """A warning, caution or note of the step."""
+
+    kind: str  # "warning", "caution" or "note"
+    text: str
+    spoken_now: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BoardView:
+    """Everything on the board."""
+
+    title: str
+    revision: str
+    step: int  # from 1; past the last one when finished
+    steps: int
+    activity: Activity
+    focus: Focus
+    alerts: tuple[Alert, ...]
+    instruction: str  # empty when finished
+    value: LastValue | None  # None: there was none yet, or the task is finished
+    voice: tuple[str, ...]  # what was said last, where the board does not show it anyway
+    not_acted_on: str  # what was heard last and not acted on, and why; empty: nothing
+    answers: tuple[str, ...]  # what can be said now to go on; empty while the tool speaks
+    other_words: tuple[str, ...]  # what else can be said now
+    states: tuple[tuple[str, str], ...]  # of pins and levers, and of what is counted, by name
+    left_undone: tuple[str, ...]  # the steps with an open finding, and how they were left
+    trouble: str = ""  # empty: none
+
+
+def first_view(task: Task, state: State) -> BoardView:
+    """The board before the run has begun."""
+    blank = BoardView(
+        title=task.title,
+        revision=task.revision,
+        step=0,
+        steps=len(task.steps),
+        activity=Activity.READY,
+        focus=Focus.STEP,
+        alerts=(),
+        instruction="",
+        value=None,
+        voice=(),
+        not_acted_on="",
+        answers=(),
+        other_words=(),
+        states=(),
+        left_undone=(),
+    )
+    return _at(task, state, blank)
+
+
+def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> BoardView:
+    """The board once `effect` begins; for a `Write`, once it is on the record.
+
+    `state` is the state that the engine gave together with `effect`; `before` is the view until
+    now.
+    """
+    view = _at(task, state, before)
+    match effect:
+        case Write(entry):
+            value = value_after(view.value, task, state, entry)
+            # A new decision ends what was said about the one before, and what could be answered.
+            view = replace(view, value=value, voice=(), not_acted_on="", trouble="")
+            if state.speaking:
+                view = _about_to_speak(view)
+            if isinstance(entry, NotHeeded) and entry.reason is not NotActedOn.STANDING_BY:
+                words = " ".join(entry.words) or "nothing that fits"
+                return replace(view, not_acted_on=f"{words}: {entry.reason.value}")
+            return view
+        case Say():
+            return _saying(state, effect, view)
+        case Listen():
+            standing_by = state.phase is Phase.STANDING_BY
+            return replace(
+                view,
+                activity=Activity.STANDING_BY if standing_by else Activity.LISTENING,
+                focus=_focus(state, view),
+                answers=answers(state.phase, task.steps[state.step].expect),
+                other_words=other_words(state.phase),
+            )
+        case Finish():
+            return replace(view, activity=Activity.FINISHED, focus=Focus.VOICE)
+
+
+def stopped_view(before: BoardView) -> BoardView:
+    """The board when the run has ended: a task that is not finished says so."""
+    if before.activity is Activity.FINISHED:
+        return before
+    return replace(before, activity=Activity.STOPPED, answers=(), other_words=())
+
+
+def failed_view(before: BoardView) -> BoardView:
+    """The board when it cannot follow the run any more, which goes on."""
+    return replace(
+        before,
+        activity=Activity.FAILED,
+        answers=(),
+        other_words=(),
+        trouble="The board does not follow any more: listen to the voice.",
+    )
+
+
+def _at(task: Task, state: State, view: BoardView) -> BoardView:
+    """`view` with all that follows from the state alone."""
+    step = task.steps[state.step] if state.step < len(task.steps) else None
+    return replace(
+        view,
+        step=0 if state.phase is Phase.READY else state.step + 1,
+        alerts=() if step is None else _alerts(step),
+        instruction="" if step is None else step.instruction,
+        value=None if step is None else view.value,
+        states=(
+            *((task.states[name].called, value) for name, value in state.states),
+            *((f"{task.counted[name].called} out", str(out)) for name, out in state.counts),
+        ),
+        left_undone=tuple(f"step {task.index_of[step] + 1}, {how}" for step, how in state.findings),
+    )
+
+
+def _alerts(step: Step) -> tuple[Alert, ...]:
+    return (
+        *(Alert("warning", text) for text in step.warning),
+        *(Alert("caution", text) for text in step.caution),
+        *(Alert("note", text) for text in step.note),
+    )
+
+
+def _about_to_speak(view: BoardView) -> BoardView:
+    # Nothing that is said now is acted on, so there is nothing that can be said.
+    return replace(view, activity=Activity.SPEAKING, answers=(), other_words=())
+
+
+def _saying(state: State, say: Say, view: BoardView) -> BoardView:
+    alerts = tuple(replace(alert, spoken_now=_is_said(alert, say)) for alert in view.alerts)
+    said_before = view.voice if view.activity is Activity.SPEAKING else ()
+    view = replace(_about_to_speak(view), alerts=alerts)
+    if any(alert.spoken_now for alert in alerts):
+        return replace(view, focus=Focus.ALERT, voice=())
+    if say.speech is Speech.INSTRUCTION:
+        return replace(view, focus=Focus.STEP, voice=())
+    # An answer is shown whole. Notices are many and long: one after the other.
+    whole = say.speech in (Speech.READ_BACK, Speech.QUESTION)
+    view = replace(view, voice=(*said_before, say.text) if whole else (say.text,))
+    return replace(view, focus=Focus.VALUE if _value_is_asked(state, view) else Focus.VOICE)
+
+
+def _is_said(alert: Alert, say: Say) -> bool:
+    return say.speech.value == alert.kind and say.text.endswith(speak_text(alert.text))
+
+
+def _focus(state: State, view: BoardView) -> Focus:
+    if _value_is_asked(state, view):
+        return Focus.VALUE
+    # What waits for "affirm" and is no value, and why the task stands by, was only said.
+    waits_for_the_step = state.phase in (Phase.ANSWERING, Phase.OUTSIDE)
+    return Focus.STEP if waits_for_the_step else Focus.VOICE
+
+
+def _value_is_asked(state: State, view: BoardView) -> bool:
+    """Whether the run waits for a word about the value that is shown."""
+    if view.value is None or view.value.number != view.step:
+        return False
+    asked = {Phase.CONFIRMING: Standing.WAITING, Phase.OUTSIDE: Standing.NOT_ACCEPTED}
+    return view.value.standing is asked.get(state.phase)

@@ -1,0 +1,142 @@
+"""The key of a person, with which they seal records. Ed25519 (RFC 8032)."""
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from handsfree.errors import HandsfreeError
+
+if TYPE_CHECKING:
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+PRIVATE = "private.pem"
+PUBLIC = "public.pem"
+NAME = "name.txt"
+
+
+class KeysExist(HandsfreeError):
+    """There are keys in the folder already."""
+
+    exit_code = 2
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(
+            f"{folder}: there is a key already, and a lost key cannot be made again. Name another "
+            "folder with --keys, or move the old key away."
+        )
+
+
+class KeysUnusable(HandsfreeError):
+    """The keys are not there, not whole, or open to others."""
+
+    exit_code = 2
+
+    def __init__(self, path: Path, why: str, instead: str) -> None:
+        super().__init__(f"{path}: {why}. {instead}.")
+
+
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """A person's name with the key that they seal with."""
+
+    name: str
+    private: "Ed25519PrivateKey"
+
+    @property
+    def public(self) -> str:
+        """The public key: 32 bytes (RFC 8032, 5.1.5) in hexadecimal."""
+        return self.private.public_key().public_bytes_raw().hex()
+
+    def sign(self, content: bytes) -> str:
+        """The signature: 64 bytes (RFC 8032, 5.1.6) in hexadecimal."""
+        return self.private.sign(content).hex()
+
+
+def new_keys(folder: Path, name: str) -> Keys:
+    """Make a key for a person; only its owner can read it. Raises KeysExist or KeysUnusable.
+
+    It is not encrypted: the tool must seal without anybody typing, so who can use the account can
+    use the key.
+    """
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+    from cryptography.hazmat.primitives.serialization import (
+        Encoding,
+        NoEncryption,
+        PrivateFormat,
+        PublicFormat,
+    )
+
+    keys = Keys(_checked(name, folder / NAME), Ed25519PrivateKey.generate())
+    pem = keys.private.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
+    public = keys.private.public_key().public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo)
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if any((folder / each).exists() for each in (PRIVATE, PUBLIC, NAME)):
+            raise KeysExist(folder)
+        for each, content in ((NAME, f"{name}\n".encode()), (PUBLIC, public), (PRIVATE, pem)):
+            _create(folder / each, content)
+    except OSError as error:
+        raise KeysUnusable(
+            folder, f"no key can be made there ({error.strerror})", "Name a folder with --keys"
+        ) from error
+    return keys
+
+
+def load_keys(folder: Path) -> Keys:
+    """The keys in a folder; raises KeysUnusable."""
+    from cryptography.exceptions import UnsupportedAlgorithm
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+    from cryptography.hazmat.primitives.serialization import load_pem_private_key
+
+    path = folder / PRIVATE
+    make = "Make one with 'handsfree keys new --name NAME', or name its folder with --keys"
+    try:
+        if path.stat().st_mode & 0o077:
+            raise KeysUnusable(
+                path, "others can read this key, so they can seal in your name", _close(path)
+            )
+        private = load_pem_private_key(path.read_bytes(), password=None)
+        name = (folder / NAME).read_text(encoding="utf-8").strip()
+    except OSError as error:
+        raise KeysUnusable(path, f"no key can be read ({error.strerror})", make) from error
+    except (ValueError, TypeError, UnsupportedAlgorithm) as error:
+        raise KeysUnusable(path, "is not a key that is whole and without password", make) from error
+    if not isinstance(private, Ed25519PrivateKey):
+        raise KeysUnusable(path, "is a key of another kind, not Ed25519", make)
+    return Keys(_checked(name, folder / NAME), private)
+
+
+def read_public(path: Path) -> str:
+    """The public key in a PEM file, in hexadecimal; raises KeysUnusable."""
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+    from cryptography.hazmat.primitives.serialization import load_pem_public_key
+
+    what = f"Name a file such as {PUBLIC}, or the 64 figures of the key"
+    try:
+        key = load_pem_public_key(path.read_bytes())
+    except OSError as error:
+        raise KeysUnusable(path, f"no key can be read ({error.strerror})", what) from error
+    except ValueError as error:
+        raise KeysUnusable(path, "is no public key", what) from error
+    if not isinstance(key, Ed25519PublicKey):
+        raise KeysUnusable(path, "is a key of another kind, not Ed25519", what)
+    return key.public_bytes_raw().hex()
+
+
+def _close(path: Path) -> str:
+    return f"Keep them out with 'chmod 600 {path}', and make a new key if they may have used it"
+
+
+def _checked(name: str, path: Path) -> str:
+    if not name.strip() or not name.isprintable():
+        raise KeysUnusable(path, "holds no name of a person", "Write the name in one line")
+    return name
+
+
+def _create(path: Path, content: bytes) -> None:
+    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with os.fdopen(descriptor, "wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())

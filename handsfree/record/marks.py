@@ -1,0 +1,71 @@
+"""What is on the record beside events and decisions: what happened to the run and to the record."""
+
+import re
+from dataclasses import dataclass
+
+_SHA256 = re.compile("[0-9a-f]{64}")
+
+
+@dataclass(frozen=True, slots=True)
+class RecordOpened:
+    """The first entry of every record."""
+
+    handsfree: str  # the version that wrote it
+    task_sha256: str  # of task.yaml
+    by: str | None  # who does the work, as their key names them; None: no key, so no seal
+
+
+@dataclass(frozen=True, slots=True)
+class NotHeard:
+    """Something should have reached the ear but could not be taken."""
+
+    source: str
+    problem: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stopped:
+    """The run ended before the task did."""
+
+    step: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class TailCut:
+    """A line that was being written when the program was killed, and was never acknowledged."""
+
+    size_bytes: int
+    content: str  # what there was of it; bytes that are no text as \\x..
+
+
+@dataclass(frozen=True, slots=True)
+class Resumed:
+    """The run goes on from the record. The time in between does not count as labour."""
+
+    step: str
+    by: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reminded:
+    """Said once more after an interruption; it changes nothing."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Redacted:
+    """The sound of these clips was removed; their hashes stay where they were heard."""
+
+    clips: tuple[str, ...]  # SHA-256
+    by: str | None
+    reason: str
+
+    def __post_init__(self) -> None:
+        for clip in self.clips:
+            if not _SHA256.fullmatch(clip):
+                raise ValueError(f"{clip!r} is no SHA-256")
+
+
+Mark = RecordOpened | NotHeard | Stopped | TailCut | Resumed | Reminded | Redacted

@@ -1,0 +1,148 @@
+"""A record while it is written: the log, the task, the clips and the seals in one folder."""
+
+from datetime import timedelta
+from importlib.metadata import version
+from pathlib import Path
+from typing import Self
+
+from handsfree.errors import HandsfreeError
+from handsfree.hearing.audio import Audio
+from handsfree.record.clips import KeptClip, encode_flac, folder_of, keep, name_of
+from handsfree.record.entries import TASK
+from handsfree.record.files import Files, SystemFiles, put
+from handsfree.record.keys import Keys
+from handsfree.record.log import Log, RecordNotWritten, Stopwatch, UtcClock, closed_on_error
+from handsfree.record.marks import RecordOpened
+from handsfree.record.seal import SEAL, Seal, add, read_seals, sign, write_seals
+from handsfree.record.time_stamp import TIME_STAMP
+from handsfree.record.values import Json
+
+
+class RecordExists(HandsfreeError):
+    """The folder is not free for a new record."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(
+            f"{folder}: something is there already, and a record is never written over. "
+            "Name another folder with --record."
+        )
+
+
+class Record:
+    """A record that is being written. Whatever it returns from is on disk."""
+
+    def __init__(
+        self,
+        folder: Path,
+        task_text: str,
+        utc_now: UtcClock,
+        since_start: Stopwatch,
+        keys: Keys | None = None,
+        files: Files | None = None,
+    ) -> None:
+        """Begin in `folder`, which must be new or empty; it is sealed if there are `keys`.
+
+        Raises RecordExists, or RecordNotWritten if the folder cannot be made.
+        """
+        files = files or SystemFiles()
+        try:
+            if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+                raise RecordExists(folder)
+            files.make_folder(folder_of(folder))
+            put(files, folder / TASK, task_text.encode())
+            log = Log.begin(folder, utc_now, since_start, files)
+        except OSError as error:
+            raise RecordNotWritten(folder, error) from error
+        self._hold(folder, log, (), keys, files)
+
+    @classmethod
+    def go_on(
+        cls,
+        folder: Path,
+        utc_now: UtcClock,
+        since_start: Stopwatch,
+        keys: Keys | None = None,
+        files: Files | None = None,
+    ) -> Self:
+        """Go on with the record in `folder`; what a crash left half written is cut, and that told.
+
+        Raises NoRecord, RecordInUse, SealUnreadable, RecordDamaged where more than the end is
+        wrong, or RecordNotWritten.
+        """
+        record = cls.__new__(cls)
+        files = files or SystemFiles()
+        log = Log.reopen(folder, utc_now, since_start, files)
+        with closed_on_error(log, folder):
+            seals = read_seals(folder)
+            log.mend(seals)
+        record._hold(folder, log, seals, keys, files)
+        return record
+
+    def _hold(
+        self, folder: Path, log: Log, seals: tuple[Seal, ...], keys: Keys | None, files: Files
+    ) -> None:
+        self.folder = folder
+        self._log = log
+        self._seals = seals
+        self._keys = keys
+        self._files = files
+        with closed_on_error(log, folder):
+            if log.entries == 0:
+                task = name_of((folder / TASK).read_bytes())
+                log.append(RecordOpened(version("handsfree"), task, self.by))
+            log.tell_of_cut()
+
+    @property
+    def by(self) -> str | None:
+        """Who works, as their key names them."""
+        return None if self._keys is None else self._keys.name
+
+    def running_time(self) -> timedelta:
+        """How long the task has been running, over all its programs; a `Stopwatch`."""
+        return self._log.running_time
+
+    def append(self, value: object, **more: Json) -> None:
+        """Write a dataclass value as the next entry and return when it is on disk.
+
+        Raises RecordNotWritten; the caller must then acknowledge nothing more.
+        """
+        self._log.append(value, **more)
+
+    def keep_clip(self, audio: Audio) -> KeptClip:
+        """Keep the sound of an utterance; raises RecordNotWritten."""
+        try:
+            return keep(self.folder, encode_flac(audio), self._files)
+        except OSError as error:
+            raise RecordNotWritten(folder_of(self.folder), error) from error
+
+    def seal(self) -> None:
+        """Vouch for all that is on the record, if there are keys; raises RecordNotWritten.
+
+        A time stamp goes: it was over the seal before.
+        """
+        if self._keys is None:
+            return
+        seal = sign(self._keys, self._log.entries, self._log.head, self._log.utc())
+        try:
+            self._seals = add(self._seals, seal)
+            self._files.remove(self.folder / TIME_STAMP)
+            write_seals(self.folder, self._seals, self._files)
+        except OSError as error:
+            raise RecordNotWritten(self.folder / SEAL, error) from error
+
+    def remove_clip(self, path: Path) -> None:
+        """Remove a clip whose removal is on the log already; raises RecordNotWritten."""
+        try:
+            self._files.remove(path)
+        except OSError as error:
+            raise RecordNotWritten(path, error) from error
+
+    def close(self) -> None:
+        """Let go of the log."""
+        self._log.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()

@@ -1,0 +1,57 @@
+"""Voices are personal: their sound can be removed, and the record still shows that it was there."""
+
+from datetime import timedelta
+from pathlib import Path
+
+from handsfree.errors import HandsfreeError
+from handsfree.record.chain import read_chain
+from handsfree.record.clips import SUFFIX, folder_of, path_of
+from handsfree.record.files import Files
+from handsfree.record.keys import Keys
+from handsfree.record.log import UtcClock
+from handsfree.record.marks import Redacted
+from handsfree.record.record import Record
+
+
+class ClipNotOnRecord(HandsfreeError):
+    """No entry heard such a clip."""
+
+    exit_code = 2
+
+    def __init__(self, folder: Path, sha256: str) -> None:
+        super().__init__(
+            f"{folder}: no entry heard a clip {sha256}. 'handsfree replay' shows the clips."
+        )
+
+
+def redact(
+    folder: Path,
+    reason: str,
+    keys: Keys,
+    utc_now: UtcClock,
+    only: tuple[str, ...] = (),
+    files: Files | None = None,
+) -> tuple[str, ...]:
+    """Remove the sound of all clips, or of `only` these, and seal what is left.
+
+    That they are removed, by whom and why is on disk before the first of them goes; the words and
+    the hashes stay. A file that is removed can still be read off a disk by other means.
+    Returns the SHA-256 of what was removed now. Raises ClipNotOnRecord, and as `Record.go_on`.
+    """
+    with Record.go_on(folder, utc_now, lambda: timedelta(0), keys, files) as record:
+        chain = read_chain(folder)
+        for sha256 in only:
+            if sha256 not in chain.clips:
+                raise ClipNotOnRecord(folder, sha256)
+        gone = frozenset(chain.removed)
+        going = tuple(each for each in only or chain.clips if each not in gone)
+        if going:
+            record.append(Redacted(going, record.by, reason))
+        # Also what an earlier call was killed before it could remove.
+        paths = {path_of(folder, each) for each in (*gone, *going)}
+        if not only:
+            paths |= set(folder_of(folder).glob(f"*{SUFFIX}"))
+        for path in sorted(paths):
+            record.remove_clip(path)
+        record.seal()
+    return going

@@ -1,0 +1,61 @@
+"""A time stamp of RFC 3161 over `seal.json`: an authority's word that the seal was there by then.
+
+`seal.tsr` is the authority's answer as it came (a TimeStampResp) and is checked offline. OpenSSL
+makes the request and checks the answer as well:
+
+    openssl ts -query -data RECORD/seal.json -sha256 -cert -out seal.tsq
+    openssl ts -verify -data RECORD/seal.json -in RECORD/seal.tsr -CAfile ROOTS.pem
+"""
+
+from datetime import datetime
+from pathlib import Path
+
+from handsfree.errors import HandsfreeError
+from handsfree.record.files import SystemFiles, put
+from handsfree.record.seal import SEAL
+
+TIME_STAMP = "seal.tsr"
+
+
+class TimeStampWrong(HandsfreeError):
+    """A time stamp is none, or is not over this seal, or is not by an authority that is trusted."""
+
+    def __init__(self, path: Path, why: str) -> None:
+        super().__init__(
+            f"{path}: is no time stamp for this seal ({why.rstrip('.')}). Ask the authority for "
+            f"one over the {SEAL} that is there now, and name its root certificate with --roots."
+        )
+
+
+def check_time_stamp(path: Path, seal: bytes, roots: Path) -> datetime:
+    """The time that the authority vouches for; raises TimeStampWrong.
+
+    `seal` is the content of `seal.json`, `roots` a PEM file with the certificates that are trusted.
+    """
+    from cryptography.x509 import load_pem_x509_certificates
+    from rfc3161_client import VerificationError, VerifierBuilder, decode_timestamp_response
+
+    try:
+        certificates = load_pem_x509_certificates(roots.read_bytes())
+    except (OSError, ValueError) as error:
+        raise TimeStampWrong(path, f"{roots} holds no certificates: {error}") from error
+    try:
+        stamp = decode_timestamp_response(path.read_bytes())
+        VerifierBuilder(roots=certificates).build().verify_message(stamp, seal)
+    except (OSError, ValueError, VerificationError) as error:
+        raise TimeStampWrong(path, str(error)) from error
+    return stamp.tst_info.gen_time
+
+
+def attach_time_stamp(folder: Path, answer: Path, roots: Path) -> datetime:
+    """Put an authority's answer beside the seal, after checking it; raises TimeStampWrong."""
+    try:
+        seal = (folder / SEAL).read_bytes()
+    except OSError as error:
+        raise TimeStampWrong(answer, f"{folder / SEAL}: {error.strerror}") from error
+    when = check_time_stamp(answer, seal, roots)
+    try:
+        put(SystemFiles(), folder / TIME_STAMP, answer.read_bytes())
+    except OSError as error:
+        raise TimeStampWrong(answer, f"{folder}: {error.strerror}") from error
+    return when

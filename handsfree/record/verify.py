@@ -1,0 +1,212 @@
+"""Whether a record is as it was written, and who vouches for it.
+
+In this order, and each with the first entry that it is wrong at:
+
+1. the log: every line is an entry, in its place, and holds the SHA-256 of the line before it;
+2. the task file is the one that the record was opened with;
+3. each clip that was heard is there, unchanged, unless it is on the log that it was removed;
+4. each seal is signed by its key and is over this very log, and the newest covers it to its end;
+5. the time stamp, if there is one, is over the seal.
+"""
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from handsfree.record.chain import Chain, read_chain
+from handsfree.record.clips import SUFFIX, folder_of, path_of
+from handsfree.record.entries import LOG, TASK
+from handsfree.record.seal import SEAL, Seal, SealUnreadable, read_seals
+from handsfree.record.time_stamp import TIME_STAMP, TimeStampWrong, check_time_stamp
+
+_OWN = frozenset({LOG, TASK, SEAL, TIME_STAMP, "clips"})
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something that is not as it was written."""
+
+    where: str  # such as "log.jsonl, entry 17"
+    what: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.what}."
+
+
+@dataclass(frozen=True, slots=True)
+class Verified:
+    """What was found."""
+
+    entries: int  # that hang together
+    clips: int  # that are there and unchanged
+    removed: int  # clips that are gone, and whose removal is on the log
+    seals: tuple[Seal, ...]  # that hold
+    problems: tuple[Problem, ...]
+    notes: tuple[str, ...]  # nothing wrong, but worth knowing
+
+
+def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> Verified:
+    """Check a record from end to end; raises NoRecord or RecordUnreadable.
+
+    `key` is the public key, in hexadecimal, that must have sealed it; without it, any may have.
+    `roots` is a PEM file with the certificates of authorities whose time stamps are trusted.
+    """
+    seals, problems = _read_seals(folder)
+    chain = read_chain(folder, {seal.entries: seal.head for seal in seals})
+    intact, clip_problems = _check_clips(folder, chain)
+    wrong = {seal: _wrong_with_seal(seal, chain) for seal in seals}
+    holding = tuple(seal for seal in seals if wrong[seal] is None)
+    found = (
+        *_check_log(chain),
+        *_check_task(folder, chain),
+        *clip_problems,
+        *problems,
+        *_check_seals(wrong, holding, chain, key),
+        *_check_time_stamp(folder, roots),
+    )
+    return Verified(
+        entries=chain.entries,
+        clips=intact,
+        removed=len(chain.removed),
+        seals=holding,
+        problems=tuple(found),
+        notes=tuple(_notes(folder, chain, roots)),
+    )
+
+
+def _check_log(chain: Chain) -> Iterator[Problem]:
+    if chain.broken is not None:
+        yield Problem(f"{LOG}, entry {chain.broken.entry}", chain.broken.why)
+    elif chain.tail:
+        yield Problem(
+            f"{LOG}, entry {chain.entries}",
+            "its line has no end; a crash leaves that, and 'handsfree run --resume' cuts it",
+        )
+    elif not chain.entries:
+        yield Problem(f"{LOG}, entry 0", "is missing: the log is empty")
+
+
+def _check_task(folder: Path, chain: Chain) -> Iterator[Problem]:
+    if chain.opened is None:
+        return
+    try:
+        own = _sha256_of(folder / TASK)
+    except OSError as error:
+        yield Problem(f"{TASK}, entry 0", f"cannot be read ({error.strerror})")
+        return
+    if own != chain.opened.task_sha256:
+        yield Problem(f"{TASK}, entry 0", "is not the task that the record was opened with")
+
+
+def _check_clips(folder: Path, chain: Chain) -> tuple[int, list[Problem]]:
+    """How many clips are intact, and what is wrong with others."""
+    problems: list[tuple[int, Problem]] = []
+    intact = 0
+    for sha256, entry in chain.clips.items():
+        path = path_of(folder, sha256)
+        what = _wrong_with(path, sha256, sha256 in chain.removed)
+        if what is None:
+            intact += sha256 not in chain.removed
+        else:
+            problems.append((entry, Problem(f"clips/{path.name}, entry {entry}", what)))
+    for path in _unheard(folder, chain):
+        if path.suffix != SUFFIX or _wrong_with(path, path.stem, is_removed=False):
+            problems.append((chain.entries, Problem(f"clips/{path.name}", "no entry heard it")))
+    return intact, [problem for _, problem in sorted(problems, key=lambda each: each[0])]
+
+
+def _unheard(folder: Path, chain: Chain) -> list[Path]:
+    """Files among the clips that no entry names, as far as the log hangs together."""
+    return [
+        path
+        for path in sorted(folder_of(folder).glob("*"))
+        if path.suffix != SUFFIX or path.stem not in chain.clips
+    ]
+
+
+def _wrong_with(path: Path, sha256: str, is_removed: bool) -> str | None:
+    try:
+        own = _sha256_of(path)
+    except FileNotFoundError:
+        return None if is_removed else "the clip is missing, and no entry says that it was removed"
+    except OSError as error:
+        return f"cannot be read ({error.strerror})"
+    if is_removed:
+        return "is still there, though an entry says that it was removed; run 'handsfree redact'"
+    return None if own == sha256 else "is not the sound that was heard"
+
+
+def _read_seals(folder: Path) -> tuple[tuple[Seal, ...], tuple[Problem, ...]]:
+    try:
+        return read_seals(folder), ()
+    except SealUnreadable as error:
+        return (), (Problem(SEAL, str(error).rstrip(".")),)
+
+
+def _wrong_with_seal(seal: Seal, chain: Chain) -> str | None:
+    if not seal.holds:
+        return "its signature is not that of its key"
+    if seal.entries > chain.entries:
+        return f"it covers {seal.entries} entries, and {chain.entries} hang together"
+    if chain.heads.get(seal.entries) != seal.head:
+        return "it is over another log"
+    return None
+
+
+def _check_seals(
+    wrong: Mapping[Seal, str | None],
+    holding: tuple[Seal, ...],
+    chain: Chain,
+    key: str | None,
+) -> Iterator[Problem]:
+    for seal, what in wrong.items():
+        if what is not None:
+            # The last entry that it covers, or the first that it covers and that is not there.
+            where = min(max(seal.entries - 1, 0), chain.entries)
+            yield Problem(f"{SEAL}, entry {where}", f"the seal of {seal.by}: {what}")
+    covered = max((seal.entries for seal in holding), default=0)
+    if not wrong:
+        yield Problem(
+            f"{SEAL}, entry 0",
+            "there is no seal, so nobody vouches for the record; 'handsfree seal' makes one",
+        )
+    elif covered < chain.entries and holding:
+        yield Problem(
+            f"{SEAL}, entry {covered}",
+            "nobody vouches for this entry and those after it; go on with the task, or seal it",
+        )
+    if key is not None and all(seal.key != key.lower() for seal in holding):
+        yield Problem(SEAL, f"it is not sealed with the key {key}")
+
+
+def _check_time_stamp(folder: Path, roots: Path | None) -> Iterator[Problem]:
+    if roots is None:
+        return
+    try:
+        check_time_stamp(folder / TIME_STAMP, (folder / SEAL).read_bytes(), roots)
+    except TimeStampWrong as error:
+        yield Problem(TIME_STAMP, str(error).rstrip("."))
+    except OSError as error:
+        yield Problem(TIME_STAMP, f"there is nothing to stamp ({error.strerror})")
+
+
+def _notes(folder: Path, chain: Chain, roots: Path | None) -> Iterator[str]:
+    for entry in chain.set_back:
+        yield (
+            f"entry {entry}: the clock of the tool was set back before it. Order and durations "
+            "are those of the entries, not of the clock."
+        )
+    if (folder / TIME_STAMP).exists() and roots is None:
+        yield f"{TIME_STAMP}: not checked. Name the authority's root certificate with --roots."
+    # A clip is written before its entry, so a crash can leave one that nobody answered.
+    for path in _unheard(folder, chain):
+        yield f"clips/{path.name}: no entry heard it. 'handsfree redact' of all clips removes it."
+    for path in sorted(folder.iterdir()):
+        if path.name not in _OWN:
+            yield f"{path.name}: is no part of the record and was not checked."
+
+
+def _sha256_of(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()

@@ -1,0 +1,45 @@
+"""A run of the engine with a board beside it."""
+
+from pathlib import Path
+
+from handsfree.board.view import BoardView, first_view, next_view
+from handsfree.engine.events import Event
+from handsfree.task.model import Task
+from handsfree.task.read import read_task
+from tests.engine.conversation import TASK, Conversation
+
+ROOT = Path(__file__).parents[2]
+
+
+class FollowedConversation(Conversation):
+    """A conversation, and the view after each effect of it."""
+
+    def __init__(self, task: Task = TASK) -> None:
+        super().__init__(task)
+        self.view: BoardView = first_view(task, self.state)
+        self.views: list[BoardView] = [self.view]  # since the last utterance
+
+    def send(self, event: Event) -> None:
+        super().send(event)
+        for effect in self.last:
+            self.view = next_view(self.task, self.state, effect, self.view)
+            self.views.append(self.view)
+
+    def say(self, *utterances: str) -> "FollowedConversation":
+        for words in utterances:
+            self.views = []
+            super().say(words)
+        return self
+
+    def start(self) -> "FollowedConversation":
+        super().start()
+        return self
+
+
+def at(*utterances: str) -> FollowedConversation:
+    return FollowedConversation().start().say(*utterances)
+
+
+def shipped(name: str) -> Task:
+    path = ROOT / "tasks" / name
+    return read_task(path.read_text(encoding="utf-8"), name)

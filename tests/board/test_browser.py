@@ -1,0 +1,359 @@
+"""The page in a browser: what a person sees from the stand, on a tablet either way round."""
+
+import re
+import shutil
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from handsfree.board.feed import Feed
+from handsfree.board.live import view_as_json
+from handsfree.board.server import BoardServer, bind
+from handsfree.board.site import board_site
+from handsfree.board.view import Alert, BoardView, failed_view
+from tests.board.following import FollowedConversation, at, shipped
+from tests.board.sight import AA_TEXT, LONGER_SIDE_MM, Rgb, contrast, height_mm
+from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+CHROMIUM = shutil.which("chromium")
+# As root, with no network to talk to: see the machine's notes. Nothing here weakens the page.
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+LANDSCAPE, PORTRAIT = (1280, 800), (800, 1280)
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed")
+
+
+@pytest.fixture(scope="module")
+def browser() -> "Iterator[Browser]":
+    api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
+    with api.sync_playwright() as playwright:
+        launched = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield launched
+        launched.close()
+
+
+class Tablet:
+    """A tablet on the stand that shows a board."""
+
+    def __init__(self, browser: "Browser", size: tuple[int, int]) -> None:
+        self._feed = Feed()
+        bound = bind("127.0.0.1", 0)
+        self._url = f"http://127.0.0.1:{bound.getsockname()[1]}/"
+        self._server = BoardServer(board_site(self._feed, None), bound)
+        self._shown = 0
+        width, height = size
+        self.errors: list[str] = []
+        self.page: Page = browser.new_page(viewport={"width": width, "height": height})
+        self.page.on("pageerror", lambda error: self.errors.append(str(error)))
+        self.page.goto(self._url)
+
+    def show(self, view: BoardView) -> "Tablet":
+        """Returns when the page shows it."""
+        self.send(view_as_json(view))
+        self.page.wait_for_selector(f'body[data-shown="{self._shown}"]')
+        return self
+
+    def send(self, view: str) -> None:
+        self._shown += 1
+        self._feed.publish(view)
+
+    def text(self, selector: str) -> str:
+        """What a person can read there, on one line; hidden text is none."""
+        return " ".join(self.page.locator(selector).inner_text().split())
+
+    def lose_the_connection(self) -> "Tablet":
+        self._feed.close()
+        self._server.close()
+        self.page.wait_for_selector('body[data-connection="lost"]')
+        return self
+
+    def close(self) -> None:
+        self.page.close()
+        self._feed.close()
+        self._server.close()
+
+
+@pytest.fixture(scope="module", params=[LANDSCAPE, PORTRAIT], ids=["landscape", "portrait"])
+def tablet(browser: "Browser", request: pytest.FixtureRequest) -> Iterator[Tablet]:
+    """One for all tests that leave it as it was: each shows what it looks at."""
+    made = Tablet(browser, request.param)
+    yield made
+    made.close()
+    assert made.errors == []
+
+
+@pytest.fixture
+def own_tablet(browser: "Browser") -> Iterator[Tablet]:
+    made = Tablet(browser, LANDSCAPE)
+    yield made
+    made.close()
+
+
+MOMENTS = {
+    "a step with its warning": at().view,
+    "a warning being spoken": FollowedConversation().start().views[6],
+    "inside limits": at(*TO_PRESSURE, "three thousand").view,
+    "outside limits": at(*TO_PRESSURE, "two eight four zero").view,
+    "taken back": at(*TO_PRESSURE, "three thousand", "negative").view,
+    "another identity": at(*TO_SERIAL, "kilo delta four eight bravo").view,
+    "a choice": at(*TO_SIDE).view,
+    "a doubtful hearing": at().mumble("pin fitted", 0.5).view,  # type: ignore[attr-defined]
+    "standing by": at("stand by").view,
+    "finished": at(*TO_END, "pin removed").view,
+    "failed": failed_view(at().view),
+}
+
+
+def test_a_step_is_shown_with_its_warning_and_what_can_be_said(tablet: Tablet) -> None:
+    tablet.show(at().view)
+    assert tablet.text("#activity") == "Listening"
+    assert tablet.text("#place") == "Step 1 of 7"
+    assert tablet.text("#instruction") == "Fit the safety pin."
+    assert tablet.text('[data-kind="warning"]') == "WARNING The door can move."
+    assert tablet.text("#answers") == "pin fitted"
+    assert tablet.text("#words").startswith("or say again, stand by, unable")
+    assert tablet.text("#states") == "safety pin: removed"
+
+
+def test_while_the_task_waits_the_board_says_which_task_it_is(tablet: Tablet) -> None:
+    tablet.show(at("stand by").view)
+    assert tablet.text("#activity") == "Standing by"
+    assert tablet.text("#task") == "Check a bottle, revision 4"
+
+
+def test_a_value_outside_its_limits_is_shown_with_limits_and_verdict(tablet: Tablet) -> None:
+    tablet.show(at(*TO_PRESSURE, "two eight four zero").view)
+    assert tablet.text("#value") == (
+        "Step 4, pressure, limits 2850 to 3150 psi: not accepted 2840 psi below minimum"
+    )
+
+
+@pytest.mark.parametrize("moment", MOMENTS)
+def test_all_text_on_the_page_passes_aa(tablet: Tablet, moment: str) -> None:
+    """WCAG 2.2, 1.4.3, on the colours that the browser has computed for each piece of text."""
+    seen = tablet.show(MOMENTS[moment]).page.evaluate(TEXT_COLOURS)
+    assert len(seen) > 5
+    for text, colour, background in seen:
+        assert contrast(rgb(colour), rgb(background)) >= AA_TEXT, text
+
+
+@pytest.mark.parametrize("moment", MOMENTS)
+def test_nothing_needs_to_be_scrolled_or_is_cut(tablet: Tablet, moment: str) -> None:
+    page = tablet.show(MOMENTS[moment]).page
+    assert page.evaluate(
+        "[document.documentElement.scrollHeight - innerHeight,"
+        " document.documentElement.scrollWidth - innerWidth]"
+    ) == [0, 0]
+    assert page.locator("#cut").is_hidden()
+    outside = page.evaluate(OUTSIDE_THE_SCREEN)
+    assert outside == []
+
+
+@pytest.mark.parametrize("moment", ["a step with its warning", "inside limits", "standing by"])
+def test_what_matters_now_is_read_from_3_m(tablet: Tablet, moment: str) -> None:
+    """The height of a capital as the browser draws it, on a tablet of 13 inches."""
+    page = tablet.show(MOMENTS[moment]).page
+    focus = {"step": "#instruction", "value": "#value .figures", "voice": "#voice .text"}
+    selector = focus[MOMENTS[moment].focus.value]
+    for each in ("#activity", selector):
+        assert capital_mm(page, each) >= height_mm(16), each
+
+
+@pytest.mark.parametrize("name", ["door-slide-refit.yaml", "accumulator-nitrogen.yaml"])
+def test_the_longest_steps_of_the_shipped_tasks_are_read_from_2_4_m(
+    tablet: Tablet, name: str
+) -> None:
+    """On a tablet of 13 inches; from 3 m they are seen at 13 minutes of arc or more."""
+    for view in longest_steps(name):
+        page = tablet.show(view).page
+        assert capital_mm(page, "#instruction") >= height_mm(16, 2400), view.instruction
+
+
+def test_a_finished_task_never_hides_what_was_left_undone(tablet: Tablet) -> None:
+    finished = at(*TO_END, "pin removed").view
+    tablet.show(replace(finished, left_undone=("step 3, deferred",)))
+    assert tablet.text("#activity") == "Finished"
+    assert tablet.text("#undone") == "Not done: step 3, deferred"
+
+
+def test_hostile_text_stays_text(tablet: Tablet) -> None:
+    hostile = '<img src=x onerror="document.title=1"><script>document.title=2</script>'
+    view = at(*TO_PRESSURE, "two eight four zero").view
+    assert view.value is not None
+    tablet.show(
+        replace(
+            view,
+            title=hostile,
+            instruction=hostile,
+            alerts=(replace(at().view.alerts[0], text=hostile),),
+            value=replace(view.value, text=hostile, verdict=hostile, name=hostile),
+            voice=(hostile,),
+            answers=(hostile,),
+            states=((hostile, hostile),),
+            left_undone=(hostile,),
+            trouble=hostile,
+        )
+    )
+    assert tablet.text("#instruction") == hostile
+    assert tablet.page.locator("img, script:not([src])").count() == 0
+    assert tablet.page.title() == "Step 4 of 7, listening"
+
+
+def test_a_text_that_fits_at_no_size_says_so(tablet: Tablet) -> None:
+    tablet.show(replace(at().view, instruction="Measure it again. " * 2000))
+    assert tablet.text("#cut") == "There is more text than fits. Listen to the voice."
+    assert tablet.show(at().view).page.locator("#cut").is_hidden()
+
+
+def test_a_lost_connection_is_shown_with_the_age_of_what_is_shown(own_tablet: Tablet) -> None:
+    tablet = own_tablet
+    tablet.show(at().view).lose_the_connection()
+    assert re.fullmatch(
+        r"No connection: listen to the voice\. What is shown is \d+ s old\.",
+        tablet.text("#connection"),
+    )
+    # What is old must not look as if it were now.
+    assert tablet.page.locator("#activity").is_hidden()
+    assert tablet.page.locator("#say").is_hidden()
+    assert tablet.text("#instruction") == "Fit the safety pin."
+
+
+def test_a_view_that_the_page_cannot_show_never_leaves_the_old_one_looking_live(
+    own_tablet: Tablet,
+) -> None:
+    own_tablet.show(at().view).send("{}")
+    own_tablet.page.wait_for_selector('body[data-connection="lost"]')
+    own_tablet.show(at("stand by").view)
+    assert own_tablet.text("#activity") == "Standing by"
+
+
+def test_after_the_end_of_a_run_nobody_is_told_to_listen(own_tablet: Tablet) -> None:
+    own_tablet.show(at(*TO_END, "pin removed").view).lose_the_connection()
+    assert own_tablet.text("#lost") == "No connection: the run has ended."
+
+
+def test_a_board_without_a_run_says_that_there_is_no_connection(browser: "Browser") -> None:
+    """The page as it stands before its first view, with no server behind the stream."""
+    page = browser.new_page()
+    try:
+        page.route("**/events", lambda route: route.abort())
+        bound = bind("127.0.0.1", 0)
+        server = BoardServer(board_site(Feed(), None), bound)
+        page.goto(f"http://127.0.0.1:{bound.getsockname()[1]}/")
+        assert page.locator("#connection").inner_text() == "No connection: listen to the voice."
+        server.close()
+    finally:
+        page.close()
+
+
+def test_with_its_token_a_page_opens_and_the_address_no_longer_shows_it(
+    browser: "Browser",
+) -> None:
+    feed = Feed()
+    feed.publish(view_as_json(at().view))
+    bound = bind("127.0.0.1", 0)
+    url = f"http://127.0.0.1:{bound.getsockname()[1]}/"
+    server = BoardServer(board_site(feed, "a-token"), bound)
+    page = browser.new_page()
+    try:
+        page.goto(f"{url}?token=a-token")
+        page.wait_for_selector('body[data-shown="1"]')
+        assert page.url == url
+    finally:
+        page.close()
+        feed.close()
+        server.close()
+
+
+def test_a_page_that_comes_back_shows_the_present_state_at_once(own_tablet: Tablet) -> None:
+    own_tablet.show(at().view).show(at("stand by").view)
+    own_tablet.page.reload()
+    own_tablet.page.wait_for_selector('body[data-shown="2"]')
+    assert own_tablet.text("#activity") == "Standing by"
+
+
+def longest_steps(name: str) -> list[BoardView]:
+    """The steps with the most text, as they are shown while the tool listens for the answer."""
+    task = shipped(name)
+    first = FollowedConversation(task).start().view
+    views = [
+        replace(
+            first,
+            step=number,
+            instruction=step.instruction,
+            alerts=(
+                *(Alert("warning", text) for text in step.warning),
+                *(Alert("caution", text) for text in step.caution),
+                *(Alert("note", text) for text in step.note),
+            ),
+        )
+        for number, step in enumerate(task.steps, 1)
+    ]
+    return sorted(views, key=lambda view: len(f"{view.alerts}{view.instruction}"))[-5:]
+
+
+def capital_mm(page: "Page", selector: str) -> float:
+    """How high a capital letter is there, on a tablet of 13 inches."""
+    size = page.viewport_size
+    assert size is not None
+    pixels = float(page.locator(selector).evaluate(CAPITAL_PX))
+    longer = max(float(size["width"]), float(size["height"]))
+    return pixels / longer * LONGER_SIDE_MM
+
+
+def rgb(computed: str) -> Rgb:
+    """The colour that a browser gives as "rgb(1, 2, 3)"; one that is partly clear is an error."""
+    found = re.fullmatch(r"rgb\((\d+), (\d+), (\d+)\)", computed)
+    assert found, computed
+    red, green, blue = map(int, found.groups())
+    return red, green, blue
+
+
+# The unit `cap` is the height of a capital of the font in use (CSS Values 4).
+CAPITAL_PX = """element => {
+  const ruler = document.createElement("div");
+  ruler.style.cssText = "position: absolute; height: 1cap; width: 1px";
+  element.append(ruler);
+  const height = ruler.getBoundingClientRect().height;
+  ruler.remove();
+  return height;
+}"""
+
+# Every visible piece of text, its colour, and the first background below it that is not clear.
+TEXT_COLOURS = """() => {
+  const seen = [];
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walker.nextNode()) {
+    const element = walker.currentNode.parentElement;
+    if (!walker.currentNode.data.trim() || !element.checkVisibility()) continue;
+    let below = element;
+    while (getComputedStyle(below).backgroundColor === "rgba(0, 0, 0, 0)") {
+      below = below.parentElement;
+    }
+    seen.push([walker.currentNode.data, getComputedStyle(element).color,
+      getComputedStyle(below).backgroundColor]);
+  }
+  return seen;
+}"""
+
+# Every visible piece of text that is not whole on the screen, or below the one after it.
+OUTSIDE_THE_SCREEN = """() => [...document.querySelectorAll("p, li, h2")]
+  .filter((each) => each.checkVisibility() && each.textContent.trim())
+  .filter((each) => {
+    const box = each.getBoundingClientRect();
+    return box.top < 0 || box.left < 0 || box.right > innerWidth || box.bottom > innerHeight;
+  })
+  .map((each) => each.textContent)"""

@@ -1,0 +1,144 @@
+"""The server on a real socket: it opens, it ends, and it never holds up the run."""
+
+import http.client
+import socket
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+
+import pytest
+
+from handsfree.board.feed import Feed
+from handsfree.board.live import OpenBoard
+from handsfree.board.server import (
+    MOST_CONNECTIONS,
+    BoardNotOpened,
+    BoardServer,
+    bind,
+    is_loopback,
+)
+from handsfree.board.site import board_site
+from handsfree.engine.effects import Listen
+from tests.engine.conversation import TASK, Conversation
+
+WAIT_S = 20  # for an answer that comes at once; only a board that hangs waits for it
+
+
+@contextmanager
+def events(board: OpenBoard) -> Iterator[http.client.HTTPResponse]:
+    host, port = board.url.removeprefix("http://").rstrip("/").split(":")
+    connection = http.client.HTTPConnection(host, int(port), timeout=WAIT_S)
+    try:
+        connection.request("GET", "/events")
+        yield connection.getresponse()
+    finally:
+        connection.close()
+
+
+def next_view_of(stream: http.client.HTTPResponse) -> str:
+    for line in stream:
+        if line.startswith(b"data: {"):
+            return line.decode()
+    raise AssertionError("the stream has ended")
+
+
+def run_through(board: OpenBoard, *utterances: str) -> None:
+    run = Conversation()
+    run.start().say(*utterances)
+    for effect in run.effects:
+        board.board.follows(run.state, effect)
+
+
+def test_a_page_sees_the_present_view_then_each_new_one_then_the_end() -> None:
+    with OpenBoard(TASK, "127.0.0.1", 0) as board, events(board) as stream:
+        assert '"activity": "getting ready"' in next_view_of(stream)
+        run_through(board)
+        while '"activity": "listening"' not in next_view_of(stream):
+            pass
+        board.close()
+        assert '"activity": "stopped"' in next_view_of(stream)
+        assert b"data" not in stream.read()
+
+
+def test_a_page_that_takes_nothing_does_not_hold_up_the_run_or_its_end() -> None:
+    with OpenBoard(TASK, "127.0.0.1", 0) as board, events(board) as stream:
+        next_view_of(stream)
+        run = Conversation().start()
+        for _ in range(300):  # some megabytes, many times what the socket can hold
+            for effect in run.effects:
+                board.board.follows(run.state, effect)
+        listen = next(each for each in run.effects if isinstance(each, Listen))
+        board.board.follows(run.state, listen)
+        with events(board) as another:
+            assert '"activity": "listening"' in next_view_of(another)
+
+
+def test_a_port_in_use_is_said_in_one_line_with_what_to_do() -> None:
+    with bind("127.0.0.1", 0) as taken:
+        port = taken.getsockname()[1]
+        with pytest.raises(BoardNotOpened) as refused:
+            OpenBoard(TASK, "127.0.0.1", port)
+    assert str(refused.value) == (
+        f"board: 127.0.0.1 port {port} cannot be used (Address already in use). The run goes on "
+        "without a board; next time name another --board-port or --board-host."
+    )
+
+
+def test_a_host_that_is_not_there_is_said_in_one_line() -> None:
+    with pytest.raises(BoardNotOpened, match=r"board: no\.such\.invalid port 0 cannot be used"):
+        bind("no.such.invalid", 0)  # RFC 6761: names under .invalid never exist
+
+
+def test_on_this_machine_only_no_token_is_needed() -> None:
+    with OpenBoard(TASK, "127.0.0.1", 0) as board:
+        assert "token" not in board.url
+
+
+def test_where_others_can_reach_it_the_address_has_a_token() -> None:
+    with OpenBoard(TASK, "0.0.0.0", 0) as board:
+        address, _, token = board.url.partition("/?token=")
+        assert len(token) == 22
+        host, port = address.removeprefix("http://").split(":")
+        assert host not in ("0.0.0.0", "")  # an address that another machine can open
+        connection = http.client.HTTPConnection("127.0.0.1", int(port), timeout=WAIT_S)
+        for path, status in (("/events", 403), (f"/?token={token}", 303)):
+            connection.request("GET", path)
+            answer = connection.getresponse()
+            answer.read()
+            assert answer.status == status
+        connection.close()
+
+
+@pytest.mark.parametrize(("host", "only_here"), [("127.0.0.1", True), ("0.0.0.0", False)])
+def test_what_others_can_reach_is_known_from_the_socket(host: str, only_here: bool) -> None:
+    with bind(host, 0) as bound:
+        assert is_loopback(bound) is only_here
+
+
+def test_whoever_connects_again_and_again_takes_no_more_open_files_from_the_run() -> None:
+    with bind("127.0.0.1", 0) as bound:
+        address = bound.getsockname()
+        server = BoardServer(board_site(Feed(), None), bound)
+        with ExitStack() as opened:
+            idle = [
+                opened.enter_context(socket.create_connection(address, WAIT_S))
+                for _ in range(MOST_CONNECTIONS + 10)
+            ]
+            for one_too_many in idle[MOST_CONNECTIONS:]:
+                assert was_closed(one_too_many)
+            idle[0].sendall(b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
+            assert idle[0].recv(12) == b"HTTP/1.1 200"
+        server.close()
+
+
+def was_closed(connection: socket.socket) -> bool:
+    try:
+        return connection.recv(1) == b""
+    except ConnectionResetError:
+        return True
+
+
+def test_a_server_that_fails_ends_alone(caplog: pytest.LogCaptureFixture) -> None:
+    unbound = socket.socket()
+    unbound.close()
+    BoardServer(board_site(Feed(), None), unbound).close()
+    assert "the board's server has ended" in caplog.text

@@ -1,0 +1,365 @@
+"""What the board shows at each moment."""
+
+import subprocess
+import sys
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+
+from handsfree.board.last_value import Mark, Standing
+from handsfree.board.view import (
+    Activity,
+    Alert,
+    BoardView,
+    Focus,
+    failed_view,
+    first_view,
+    next_view,
+    stopped_view,
+)
+from handsfree.engine import wording
+from handsfree.engine.advance import before_start
+from handsfree.engine.effects import Listen, Say, Speech
+from handsfree.engine.listening import phrases_now
+from handsfree.engine.state import ACTED_ON, Phase
+from handsfree.task.limits import FixedLimits
+from handsfree.task.model import IdentityExpected, OtherScale, ReadingExpected
+from tests.board.following import ROOT, FollowedConversation, at, shipped
+from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
+from tests.engine.test_any_conversation import UTTERANCES
+from tests.test_boundaries import ALLOWED, IMPURE, imported
+
+
+def spoken_views(run: FollowedConversation) -> list[BoardView]:
+    return [view for view in run.views if view.activity is Activity.SPEAKING]
+
+
+def changed_at(step: int, **changed: object) -> FollowedConversation:
+    """A run of the small task in which one step expects a reading that is changed like this."""
+    task = FollowedConversation().task
+    expected = task.steps[step].expect
+    assert isinstance(expected, ReadingExpected)
+    other = task.steps[step].model_copy(update={"expect": expected.model_copy(update=changed)})
+    steps = (*task.steps[:step], other, *task.steps[step + 1 :])
+    return FollowedConversation(task.model_copy(update={"steps": steps}))
+
+
+# The step.
+
+
+def test_before_the_start_nothing_can_be_said() -> None:
+    view = FollowedConversation().view
+    assert (view.activity, view.step, view.steps) == (Activity.READY, 0, 7)
+    assert view.answers == view.other_words == ()
+
+
+def test_a_step_is_shown_with_its_warning_caution_and_note() -> None:
+    view = at().view
+    assert (view.step, view.instruction) == (1, "Fit the safety pin.")
+    assert view.alerts == (
+        Alert("warning", "The door can move."),
+        Alert("caution", "Do not force the pin."),
+        Alert("note", "The pin has a red flag."),
+    )
+
+
+def test_each_warning_is_the_largest_while_it_is_spoken() -> None:
+    views = FollowedConversation().start().views
+    largest = [
+        [alert.text for alert in view.alerts if alert.spoken_now]
+        for view in views
+        if view.focus is Focus.ALERT
+    ]
+    assert largest == [
+        ["The door can move."],
+        ["Do not force the pin."],
+        ["The pin has a red flag."],
+    ]
+
+
+@pytest.mark.parametrize("name", ["door-slide-refit.yaml", "accumulator-nitrogen.yaml"])
+def test_every_warning_is_known_again_in_what_is_spoken(name: str) -> None:
+    """A text with figures is spoken in digits, and must still be found on the board."""
+    task = shipped(name)
+    for number, step in enumerate(task.steps):
+        state = replace(before_start(task), step=number, phase=Phase.ANSWERING, speaking=True)
+        view, spoken = first_view(task, state), []
+        for say in wording.step(number + 1, step):
+            view = next_view(task, state, say, view)
+            spoken += [alert.text for alert in view.alerts if alert.spoken_now]
+        assert spoken == [*step.warning, *step.caution, *step.note]
+
+
+def test_the_warning_of_the_task_is_shown_though_no_step_has_it() -> None:
+    views = FollowedConversation().start().views
+    shown = next(view for view in views if view.voice == ("Warning. A bottle can burst.",))
+    assert shown.focus is Focus.VOICE
+
+
+def test_while_the_tool_speaks_nothing_can_be_said() -> None:
+    views = spoken_views(FollowedConversation().start())
+    assert views
+    assert all(view.answers == view.other_words == () for view in views)
+
+
+def test_while_the_tool_listens_the_step_is_the_largest_and_its_answer_is_shown() -> None:
+    view = at().view
+    assert (view.activity, view.focus) == (Activity.LISTENING, Focus.STEP)
+    assert view.answers == ("pin fitted",)
+    assert {"say again", "stand by", "unable"} <= set(view.other_words)
+    assert not {"affirm", "negative", "go ahead"} & set(view.other_words)
+
+
+def test_states_are_shown_by_what_they_are_called() -> None:
+    assert at().view.states == (("safety pin", "removed"),)
+    assert at("pin fitted").view.states == (("safety pin", "fitted"),)
+
+
+def test_a_reading_is_asked_for_with_its_printed_unit() -> None:
+    assert at("pin fitted").view.answers == ("the temperature in °C",)
+
+
+def test_choices_and_identities_are_asked_for() -> None:
+    assert at(*TO_SERIAL).view.answers == ("the part number",)
+    assert at(*TO_SIDE).view.answers == ("left side", "right side")
+
+
+# Values.
+
+
+def test_a_value_inside_waits_for_affirm_and_is_the_largest() -> None:
+    view = at(*TO_PRESSURE, "three thousand").view
+    assert view.value is not None
+    assert (view.value.text, view.value.verdict, view.value.mark) == (
+        "3000 psi",
+        "inside limits",
+        Mark.GOOD,
+    )
+    assert view.value.standing is Standing.WAITING
+    assert view.value.limits == "2850 to 3150 psi"
+    assert view.focus is Focus.VALUE
+    assert view.answers == ("affirm", "negative", "correction")
+
+
+def test_a_value_outside_says_on_which_side_in_words_and_by_its_sign() -> None:
+    low, high = at(*TO_PRESSURE, "two eight four zero"), at(*TO_PRESSURE, "three one six zero")
+    assert low.view.value is not None
+    assert high.view.value is not None
+    assert (low.view.value.verdict, low.view.value.mark) == ("below minimum", Mark.LOW)
+    assert (high.view.value.verdict, high.view.value.mark) == ("above maximum", Mark.HIGH)
+    assert low.view.value.standing is Standing.NOT_ACCEPTED
+    assert low.view.answers == ("the pressure in psi", "correction")
+    assert "affirm" not in low.view.other_words
+
+
+def test_an_affirmed_value_stays_as_confirmed_beside_the_next_step() -> None:
+    view = at(*TO_PRESSURE, "three thousand", "affirm").view
+    assert view.value is not None
+    assert (view.value.number, view.value.standing) == (4, Standing.CONFIRMED)
+    assert (view.step, view.focus) == (5, Focus.STEP)
+
+
+def test_a_corrected_value_replaces_the_one_before() -> None:
+    value = at(*TO_PRESSURE, "three thousand", "correction two nine zero zero").view.value
+    assert value is not None
+    assert (value.text, value.standing) == ("2900 psi", Standing.WAITING)
+
+
+def test_a_value_that_was_taken_back_never_looks_good() -> None:
+    for word in ("negative", "stand by", "unable"):
+        value = at(*TO_PRESSURE, "three thousand", word).view.value
+        assert value is not None
+        assert (value.standing, value.verdict, value.mark) == (
+            Standing.TAKEN_BACK,
+            "taken back",
+            Mark.VOID,
+        )
+
+
+def test_a_value_in_another_unit_is_shown_as_said_and_not_accepted() -> None:
+    value = at(*TO_PRESSURE, "two zero zero bar").view.value
+    assert value is not None
+    assert (value.text, value.verdict, value.standing) == (
+        "200 bar",
+        "another unit",
+        Standing.NOT_ACCEPTED,
+    )
+
+
+def test_a_value_on_another_scale_of_the_gauge_is_shown_as_it_is_read_back() -> None:
+    """The limits stay those of the task. 1 bar is 100 000 Pa (SI brochure, 9th edition, table 8).
+
+    With 1 psi of 6894.757 Pa (NIST SP 811, appendix B.8), 207 bar are 3002 psi.
+    """
+    run = changed_at(3, other_scales=(OtherScale(unit="bar", resolution=Decimal(1)),))
+    value = run.start().say(*TO_PRESSURE, "two zero seven bar").view.value
+    assert value is not None
+    assert (value.text, value.verdict) == ("207 bar", "inside limits")
+    assert value.limits == "2850 to 3150 psi"
+
+
+def test_a_phrase_that_waits_for_affirm_is_what_is_largest_and_no_value_before_it() -> None:
+    """A choice that was wrong must not stand where "affirm" is asked for."""
+    run = at(*TO_SIDE, "right side")
+    reads_back = Say(Speech.READ_BACK, "Left side.")
+    waiting = replace(run.state, phase=Phase.CONFIRMING, pending="left side", speaking=True)
+    view = next_view(run.task, waiting, reads_back, run.view)
+    assert (view.focus, view.voice) == (Focus.VOICE, ("Left side.",))
+    listening = replace(waiting, speaking=False)
+    view = next_view(run.task, listening, Listen(phrases_now(run.task, listening)), view)
+    assert view.focus is Focus.VOICE
+    assert "affirm" in view.answers
+
+
+def test_the_right_identity_is_not_shown_before_it_was_read() -> None:
+    """It would be an invitation to read it off the board."""
+    run = at(*TO_SERIAL, "kilo delta four eight bravo")
+    assert run.view.value is not None
+    assert run.view.value.verdict == "not named by the task"
+    assert "KD47B" not in repr(run.view).replace("-", "")
+
+
+def test_a_wrong_choice_is_not_accepted_and_the_right_one_is_confirmed() -> None:
+    wrong, right = at(*TO_SIDE, "right side").view.value, at(*TO_END).view.value
+    assert wrong is not None
+    assert right is not None
+    assert (wrong.mark, wrong.standing) == (Mark.BAD, Standing.NOT_ACCEPTED)
+    assert (right.mark, right.standing) == (Mark.GOOD, Standing.CONFIRMED)
+
+
+def test_what_was_not_compared_with_anything_gets_no_tick() -> None:
+    task = FollowedConversation().task
+    serial = task.steps[4].model_copy(update={"expect": IdentityExpected(identity="part number")})
+    steps = (*task.steps[:4], serial, *task.steps[5:])
+    run = FollowedConversation(task.model_copy(update={"steps": steps})).start()
+    value = run.say(*TO_SERIAL, "kilo delta four eight bravo").view.value
+    assert value is not None
+    assert (value.text, value.verdict, value.mark) == ("KD48B", "written down", Mark.NOTED)
+
+
+@pytest.mark.parametrize(
+    ("limits", "shown"),
+    [
+        (FixedLimits(max=Decimal(50)), "at most 50 °C"),
+        (FixedLimits(min=Decimal("-20.5")), "at least -20 °C"),
+        (FixedLimits(min=Decimal(15), max=Decimal(15)), "exactly 15 °C"),
+    ],
+)
+def test_limits_are_worded_as_what_can_be_read_on_the_scale(
+    limits: FixedLimits, shown: str
+) -> None:
+    """The second is the lowest that the scale, in steps of 1, can show."""
+    value = changed_at(2, limits=limits).start().say("pin fitted", "one five").view.value
+    assert value is not None
+    assert value.limits == shown
+
+
+# What was heard and not acted on.
+
+
+def test_a_doubtful_hearing_is_shown_with_its_reason() -> None:
+    run = at()
+    run.mumble("pin fitted", score=0.5)
+    assert run.view.not_acted_on == "pin fitted: doubtful hearing"
+    assert run.view.voice == ("Say again.",)
+    assert run.say("pin fitted").view.not_acted_on == ""
+
+
+def test_what_is_said_while_the_tool_speaks_is_shown_as_not_acted_on() -> None:
+    run = FollowedConversation().start()
+    run.send(heard("say again"))
+    run.send(heard("pin fitted"))
+    assert run.view.not_acted_on == "pin fitted: said while the tool was speaking"
+    assert run.view.activity is Activity.SPEAKING
+    assert run.view.answers == ()
+
+
+def test_people_who_talk_while_the_task_stands_by_are_not_written_on_the_board() -> None:
+    run = at("stand by", "the weather is fine")
+    assert run.view.not_acted_on == ""
+    assert run.view.activity is Activity.STANDING_BY
+
+
+# Standing by, and the end.
+
+
+def test_standing_by_shows_only_go_ahead_and_how_to_go_on() -> None:
+    view = at("stand by").view
+    assert (view.activity, view.focus) == (Activity.STANDING_BY, Focus.VOICE)
+    assert (view.answers, view.other_words) == (("go ahead",), ())
+    assert view.voice == ("Standing by. Say go ahead to go on.",)
+
+
+def test_a_finished_task_shows_its_states_and_who_releases() -> None:
+    view = at(*TO_END, "pin removed").view
+    assert view.activity is Activity.FINISHED
+    assert view.states == (("safety pin", "removed"),)
+    assert view.voice == (
+        "This tool certifies nothing. Release to service is for licensed certifying staff.",
+    )
+    assert view.answers == view.other_words == ()
+    assert stopped_view(view) == view
+
+
+def test_a_run_that_ends_before_its_task_is_stopped_and_never_finished() -> None:
+    view = stopped_view(at("pin fitted").view)
+    assert view.activity is Activity.STOPPED
+    assert (view.answers, view.other_words) == ((), ())
+
+
+def test_a_board_that_fails_says_so_and_shows_nothing_that_can_be_said() -> None:
+    view = failed_view(at().view)
+    assert view.activity is Activity.FAILED
+    assert view.trouble == "The board does not follow any more: listen to the voice."
+    assert view.answers == ()
+
+
+# In any order of utterances.
+
+
+@settings(max_examples=100)
+@given(UTTERANCES)
+def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, float]]) -> None:
+    run = FollowedConversation().start()
+    for words, score in utterances:
+        if run.finished:
+            break
+        run.send(heard(words, score))
+        run.finish_speaking()
+        for view in run.views:
+            if view.activity is Activity.SPEAKING:
+                assert view.answers == view.other_words == ()
+        view, state = run.view, run.state
+        assert (view.activity is Activity.FINISHED) == run.finished
+        if view.value is not None:
+            assert (view.value.standing is Standing.WAITING) <= (state.pending is not None)
+        if view.focus is Focus.VALUE and "affirm" in view.answers:
+            assert view.value is not None
+            assert view.value.standing is Standing.WAITING
+            assert view.value.mark is Mark.GOOD
+        if not run.finished:
+            said_now = {*view.answers, *view.other_words}
+            assert {word.value for word in ACTED_ON[state.phase]} <= said_now
+
+
+# Pure.
+
+
+@pytest.mark.parametrize("name", ["view", "last_value", "sayable", "symbols"])
+def test_what_is_shown_follows_from_the_core_alone(name: str) -> None:
+    pure = {f"handsfree.board.{each}" for each in ("view", "last_value", "sayable", "symbols")}
+    for each in imported(ROOT / "handsfree" / "board" / f"{name}.py"):
+        assert each.split(".")[0] not in IMPURE
+        if each.startswith("handsfree"):
+            assert each in pure or ".".join(each.split(".")[:2]) in ALLOWED
+
+
+def test_the_view_loads_no_web_library() -> None:
+    code = (
+        "import sys\n"
+        "import handsfree.board.view\n"
+        "print(sorted({'starlette', 'uvicorn', 'anyio'} & set(sys.modules)))\n"
+    )
+    assert subprocess.check_output([sys.executable, "-c", code], text=True, cwd=ROOT) == "[]\n"

@@ -1,0 +1,81 @@
+"""The key of a person: theirs alone, and told when it is not."""
+
+import stat
+import subprocess
+from pathlib import Path
+
+import pytest
+from cryptography.hazmat.primitives.serialization import load_pem_public_key
+
+from handsfree.record.keys import KeysExist, KeysUnusable, load_keys, new_keys, read_public
+
+
+def test_a_new_key_can_be_read_by_its_owner_only(tmp_path: Path) -> None:
+    new_keys(tmp_path / "keys", "R. Almsted")
+    modes = {path.name: stat.S_IMODE(path.stat().st_mode) for path in (tmp_path / "keys").iterdir()}
+    assert modes["private.pem"] == 0o600
+    assert stat.S_IMODE((tmp_path / "keys").stat().st_mode) == 0o700
+
+
+def test_a_new_key_is_loaded_as_it_was_made(tmp_path: Path) -> None:
+    made = new_keys(tmp_path / "keys", "R. Almsted")
+    loaded = load_keys(tmp_path / "keys")
+    assert (loaded.name, loaded.public) == ("R. Almsted", made.public)
+    assert loaded.sign(b"x") == made.sign(b"x")
+
+
+def test_the_public_key_in_its_file_is_that_of_the_seal(tmp_path: Path) -> None:
+    made = new_keys(tmp_path / "keys", "R. Almsted")
+    public = load_pem_public_key((tmp_path / "keys" / "public.pem").read_bytes())
+    assert public.public_bytes_raw().hex() == made.public  # type: ignore[union-attr]
+
+
+def test_openssl_reads_the_key_as_ed25519(tmp_path: Path) -> None:
+    """PKCS #8 (RFC 5958, RFC 8410), read by another library."""
+    new_keys(tmp_path / "keys", "R. Almsted")
+    try:
+        told = subprocess.check_output(
+            ["openssl", "pkey", "-in", tmp_path / "keys" / "private.pem", "-noout", "-text"],
+            text=True,
+        )
+    except FileNotFoundError:
+        pytest.skip("there is no openssl here")
+    assert told.startswith("ED25519 Private-Key")
+
+
+def test_a_key_is_never_written_over(tmp_path: Path) -> None:
+    new_keys(tmp_path / "keys", "R. Almsted")
+    with pytest.raises(KeysExist, match="there is a key already"):
+        new_keys(tmp_path / "keys", "S. Other")
+
+
+def test_a_key_that_others_can_read_is_refused(tmp_path: Path) -> None:
+    new_keys(tmp_path / "keys", "R. Almsted")
+    (tmp_path / "keys" / "private.pem").chmod(0o640)
+    with pytest.raises(KeysUnusable, match=r"others can read this key.*chmod 600"):
+        load_keys(tmp_path / "keys")
+
+
+def test_a_key_that_is_not_there_is_told_with_how_to_make_one(tmp_path: Path) -> None:
+    with pytest.raises(KeysUnusable, match=r"no key can be read.*handsfree keys new --name NAME"):
+        load_keys(tmp_path)
+
+
+def test_a_file_that_is_no_key_is_told(tmp_path: Path) -> None:
+    new_keys(tmp_path / "keys", "R. Almsted")
+    (tmp_path / "keys" / "private.pem").write_text("no key")
+    with pytest.raises(KeysUnusable, match="is not a key that is whole"):
+        load_keys(tmp_path / "keys")
+
+
+def test_a_public_key_is_read_from_its_file(tmp_path: Path) -> None:
+    made = new_keys(tmp_path / "keys", "R. Almsted")
+    assert read_public(tmp_path / "keys" / "public.pem") == made.public
+    with pytest.raises(KeysUnusable, match="is no public key"):
+        read_public(tmp_path / "keys" / "name.txt")
+
+
+@pytest.mark.parametrize("name", ["", "  ", "a\nb"])
+def test_a_key_needs_the_name_of_a_person_on_one_line(tmp_path: Path, name: str) -> None:
+    with pytest.raises(KeysUnusable, match="holds no name of a person"):
+        new_keys(tmp_path / "keys", name)

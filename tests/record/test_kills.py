@@ -1,0 +1,21 @@
+import subprocess
+import sys
+from pathlib import Path
+
+KILLS = 30  # `python -m tests.benchmarks.kills` does 300
+
+
+def test_a_run_that_is_killed_at_random_moments_loses_nothing_and_ends_the_same() -> None:
+    """In a process of its own: forking pytest, with all its threads, would be another test."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.record.kills", str(KILLS)],
+        cwd=Path(__file__).parents[2],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    print(done.stdout)
+    assert done.returncode == 0, done.stderr
+    counted = dict(line.split(": ", 1) for line in done.stdout.splitlines())
+    assert int(counted["kills"]) >= KILLS
+    assert counted["sentences acknowledged"].endswith("lost: 0")

@@ -1,0 +1,197 @@
+"""Every entry, event and mark is read back as it was written, with no word about it in record/."""
+
+import json
+import math
+from dataclasses import dataclass, fields, is_dataclass
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, get_args
+
+import pytest
+import rfc8785
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from handsfree.engine.effects import Say
+from handsfree.engine.entries import Entry, NotActedOn, NotHeeded
+from handsfree.engine.events import Event
+from handsfree.record.entries import ENVELOPE, EntryUnreadable, LoggedEntry, read_entry
+from handsfree.record.marks import Mark, Redacted
+from handsfree.record.values import NotReadable, as_json, fields_of, kind_of, value_from
+from handsfree.words.heard import Heard, Opinion
+
+KINDS = (*get_args(Entry), *get_args(Event), *get_args(Mark), Say)
+# What JSON can hold as a double, in the ranges that the core uses.
+TIMES = st.timedeltas(timedelta(0), timedelta(days=30))
+NUMBERS = st.floats(-1e6, 1e6) | st.sampled_from([math.inf, -math.inf])
+st.register_type_strategy(timedelta, TIMES)
+st.register_type_strategy(Decimal, st.decimals(-10000, 10000, places=3))
+st.register_type_strategy(float, NUMBERS)
+st.register_type_strategy(int, st.integers(-(2**53) + 1, 2**53 - 1))  # RFC 8785, 3.2.2.3
+
+
+def heards() -> st.SearchStrategy[Heard]:
+    words = st.lists(st.text("abc", min_size=1), max_size=3).map(tuple)
+    return st.builds(
+        lambda said, score, others, opinions, began, lasts: Heard(
+            said, score, tuple(others), tuple(opinions), began, began + lasts
+        ),
+        words,
+        st.floats(0, 1),
+        st.lists(words, max_size=2),
+        st.lists(st.from_type(Opinion), max_size=2),
+        TIMES,
+        TIMES,
+    )
+
+
+st.register_type_strategy(Heard, heards())
+st.register_type_strategy(
+    Redacted,
+    st.builds(
+        Redacted,
+        st.lists(st.binary(min_size=32, max_size=32).map(bytes.hex), max_size=2).map(tuple),
+        st.none() | st.text(),
+        st.text(),
+    ),
+)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
+@settings(max_examples=10, suppress_health_check=[HealthCheck.too_slow])
+@given(st.data())
+def test_whatever_is_written_is_read_back_as_it_was(kind: type[Any], data: st.DataObject) -> None:
+    value = data.draw(st.from_type(kind))
+    line = rfc8785.dumps(
+        {
+            **fields_of(value),
+            "kind": kind_of(value),
+            "seq": 3,
+            "utc": "2031-05-04T12:00:00.000+00:00",
+            "offset_ms": 5,
+            "prev": "0" * 64,
+        }
+    )
+    entry = read_entry(line, 3)
+    assert entry.value == value
+    assert type(entry.value) is type(value)
+    assert (entry.seq, entry.offset) == (3, timedelta(milliseconds=5))
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
+def test_no_entry_has_a_field_that_every_entry_has(kind: type[Any]) -> None:
+    """It would hide the number, the time or the chain of its own line."""
+    assert is_dataclass(kind)
+    assert not {field.name for field in fields(kind)} & {*ENVELOPE, "clip"}
+
+
+def test_no_two_kinds_have_one_name() -> None:
+    names = [kind_of(kind.__new__(kind)) for kind in KINDS]
+    assert len(set(names)) == len(KINDS)
+
+
+@dataclass(frozen=True)
+class Inner:
+    x: int
+
+
+@dataclass(frozen=True)
+class Other:
+    x: int
+
+
+@dataclass(frozen=True)
+class Everything:
+    pair: tuple[str, int]
+    many: list[int]
+    by_name: dict[str, Decimal]
+    either: Inner | Other | None
+    share: Fraction
+    when: datetime
+    flag: bool | None
+    odd: float
+
+
+def test_what_new_entries_may_need_is_read_back_too() -> None:
+    value = Everything(
+        ("a", 1),
+        [2],
+        {"b": Decimal("1.50")},
+        Other(3),
+        Fraction(8000, 3),
+        datetime(2031, 5, 4, tzinfo=UTC),
+        None,
+        -math.inf,
+    )
+    assert value_from(Everything, json.loads(rfc8785.dumps(fields_of(value)))) == value
+
+
+def test_a_number_that_is_none_is_read_back() -> None:
+    written = as_json(Opinion("reader", (), math.nan, 0.0, ""))
+    assert isinstance(written, dict)
+    assert written["log_probability"] == "NaN"
+
+
+@dataclass(frozen=True)
+class Unclear:
+    value: Decimal | str
+
+
+def test_a_field_that_can_be_two_things_on_the_record_is_refused() -> None:
+    with pytest.raises(TypeError, match="cannot be told apart"):
+        value_from(Unclear, {"value": "1"})
+
+
+@dataclass(frozen=True)
+class Unknown:
+    value: complex
+
+
+def test_a_type_without_a_form_on_the_record_is_refused() -> None:
+    with pytest.raises(TypeError, match="the record has no form for"):
+        value_from(Unknown, {"value": "1"})
+
+
+@pytest.mark.parametrize(
+    ("found", "why"),
+    [
+        ({"step": "a", "words": []}, "fields that are missing or unknown: reason"),
+        ({"step": "a", "words": [], "reason": "no", "x": 1}, "missing or unknown: x"),
+        ({"step": "a", "words": [], "reason": "whim"}, "'whim' is not a valid NotActedOn"),
+        ({"step": "a", "words": "b", "reason": "doubtful hearing"}, "'b' is no tuple"),
+        ({"step": 1, "words": [], "reason": "doubtful hearing"}, "1 is no str"),
+    ],
+)
+def test_what_was_not_written_so_is_not_read(found: dict[str, Any], why: str) -> None:
+    with pytest.raises(NotReadable, match=why):
+        value_from(NotHeeded, found)
+
+
+def test_a_text_that_is_no_number_is_not_read_as_one() -> None:
+    written = {**fields_of(Opinion("reader", (), -1.0, 0.0, "")), "margin": "much"}
+    with pytest.raises(NotReadable, match="'much' is no number"):
+        value_from(Opinion, written)
+
+
+@dataclass(frozen=True)
+class Grown:
+    step: str
+    counts: tuple[tuple[str, int], ...] = ()  # came with a later version
+
+
+def test_what_an_older_version_did_not_write_has_its_default() -> None:
+    assert value_from(Grown, {"step": "a"}) == Grown("a")
+    assert value_from(Grown, {"step": "a", "counts": [["pin", 2]]}) == Grown("a", (("pin", 2),))
+    with pytest.raises(NotReadable, match="unknown: step"):
+        value_from(Grown, {"counts": []})
+
+
+def test_a_kind_that_this_version_does_not_know_is_told() -> None:
+    entry = LoggedEntry(7, "sung", "", timedelta(0), None, None, {})
+    with pytest.raises(EntryUnreadable, match=r"entry 7: cannot be read.*nothing is called 'sung'"):
+        _ = entry.value
+
+
+def test_a_reason_is_written_as_its_words() -> None:
+    assert as_json(NotActedOn.DOUBTFUL) == "doubtful hearing"
