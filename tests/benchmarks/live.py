@@ -25,7 +25,7 @@ from rich.progress import track
 
 from demo.noise import hangar_noise
 from handsfree.engine.advance import advance, before_start
-from handsfree.engine.effects import Say
+from handsfree.engine.effects import Listen, Say
 from handsfree.engine.events import Spoken, Started
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import State
@@ -65,7 +65,7 @@ steps:
   - id: pressure
     instruction: Read the pressure.
     expect: {reading: pressure, unit: psi, resolution: 1, limits: {min: 100, max: 9000}}
-  - id: end
+  - id: cover
     instruction: Close the cover.
     expect: {confirm: cover closed}
 """
@@ -321,15 +321,15 @@ def answer(clips: Sequence[Clip]) -> None:
             for start, (_, spoken) in zip(starts[:-1], pieces, strict=True)
             if spoken is not None
         ]
-        microphone = Paced(np.concatenate([*(samples for samples, _ in pieces), np.zeros(32_000)]))
+        microphone = Paced(
+            np.concatenate([*(samples for samples, _ in pieces), np.zeros(32_000, np.float32)])
+        )
         foresight = Foresight(task, voice.expect, voice.hurry)
         ear = ear_on(microphone, foresight.maybe)
         phrases = phrases_now(task, state)
         answers: list[float] = []
         waits: list[float] = []
         while True:
-            from handsfree.engine.effects import Listen
-
             foresight.follows(state, Listen(phrases))
             reached = ear.hear(phrases)
             if not isinstance(reached, Utterance):
@@ -369,7 +369,7 @@ def waiting(clips: Sequence[Clip]) -> None:
 
 
 def memory(clips: Sequence[Clip]) -> None:
-    """The memory of a run of 60 min with an utterance about every 10 s, as fast as possible."""
+    """The memory of a run of 60 min with an utterance about every 30 s, as fast as possible."""
     task = read_task(TASK, "live.yaml")
     state = listening_at(task, "pressure")
     phrases = phrases_now(task, state)
@@ -377,12 +377,11 @@ def memory(clips: Sequence[Clip]) -> None:
     few = [clip for clip in clips if clip.kind in ("reading", "command")][:30]
     parts = []
     for samples, _ in stream(few, 20.0, rng):
-        parts += [samples, _noise(8 * SAMPLE_RATE, 0.035, 20.0, rng)]
+        parts += [samples, _noise(24 * SAMPLE_RATE, 0.035, 20.0, rng)]
     microphone = Unpaced(np.concatenate(parts))
     voice = ReadyVoice(Voice(SAMPLE_RATE))
     foresight = Foresight(task, voice.expect, voice.hurry)
     ear = ear_on(microphone, foresight.maybe, sleepless=True)
-    from handsfree.engine.effects import Listen
 
     heard, at = 0, {}
     marks = [600.0, 1800.0, 3600.0]
