@@ -29,7 +29,7 @@ def devices(
     ] = 1,
 ) -> None:
     """List the sound devices, or check how well a microphone hears."""
-    from handsfree.hearing.microphone import DeviceMicrophone, load_portaudio
+    from handsfree.hearing.microphone import DeviceMicrophone, load_portaudio, numbered
 
     if not check:
         for line in listed(load_portaudio()):
@@ -54,11 +54,6 @@ def devices(
         speaker.close()
     if not good:
         raise typer.Exit(1)
-
-
-def numbered(device: str | None) -> str | int | None:
-    """A device as PortAudio takes it: figures are its number, all else a part of its name."""
-    return int(device) if device is not None and device.isdigit() else device
 
 
 def listed(sounddevice: object) -> list[str]:

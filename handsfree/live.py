@@ -5,12 +5,11 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from handsfree.cli_devices import numbered
 from handsfree.foresight import Foresight, HalfDuplex, Interruption
 from handsfree.hearing.clocks import SleepWatch
 from handsfree.hearing.early import EarlyRecognition
 from handsfree.hearing.listeners import open_recognizer
-from handsfree.hearing.microphone import DeviceMicrophone, Microphone
+from handsfree.hearing.microphone import DeviceMicrophone, Microphone, numbered
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.live_ear import LiveEar, Person
 from handsfree.record.log import Stopwatch, UtcClock

@@ -5,9 +5,7 @@ import sys
 from pathlib import Path
 from types import SimpleNamespace
 
-import pytest
-
-from handsfree.cli_devices import listed, numbered, sound_check
+from handsfree.cli_devices import listed, sound_check
 from tests.live.fakes import Arrays, Clock, Hears, LoudIsVoice, blocks, silence, voice
 
 ROOT = Path(__file__).parents[1]
@@ -75,11 +73,6 @@ def test_each_device_has_a_line_with_what_it_can_do() -> None:
 def test_no_devices_are_told_of() -> None:
     module = SimpleNamespace(query_devices=list, default=SimpleNamespace(device=(-1, -1)))
     assert listed(module) == ["No sound devices were found."]
-
-
-@pytest.mark.parametrize(("given", "taken"), [("3", 3), ("headset", "headset"), (None, None)])
-def test_a_device_is_named_by_number_or_name(given: str | None, taken: str | int | None) -> None:
-    assert numbered(given) == taken
 
 
 def test_a_microphone_that_is_not_there_is_misuse_and_other_ways_are_named() -> None:

@@ -80,7 +80,6 @@ class DeviceMicrophone:
         self._channels = channels
         self._stream: Any = None
         self._blocks: queue.SimpleQueue[Block] = queue.SimpleQueue()
-        self._gap = False
         found = self._found()
         self._name = str(found["name"])
         self._rate_hz = int(found["default_samplerate"])
@@ -138,18 +137,17 @@ class DeviceMicrophone:
             with contextlib.suppress(self._sounddevice.PortAudioError):  # it may have gone already
                 stream.close()
         self._blocks = queue.SimpleQueue()
-        self._gap = False
 
     def _take(
         self, samples: npt.NDArray[np.float32], _frames: int, _time: object, status: Any
     ) -> None:
-        # In PortAudio's own thread: copy and go. A block that finds no room is lost, and told of.
-        self._gap = self._gap or bool(status.input_overflow)
+        # In PortAudio's own thread: copy and go. Where nobody reads, the oldest sound is let go.
+        gap = bool(status.input_overflow)
         if self._blocks.qsize() >= _KEPT_BLOCKS:
-            self._gap = True
-            return
-        self._blocks.put(Block(samples.copy(), self._gap))
-        self._gap = False
+            gap = True
+            with contextlib.suppress(queue.Empty):  # read in this very moment
+                self._blocks.get_nowait()
+        self._blocks.put(Block(samples.copy(), gap))
 
     def _found(self) -> dict[str, Any]:
         try:
@@ -163,6 +161,11 @@ class DeviceMicrophone:
                 f"{found['name']} has {there} channels, and channel {self._channels} was asked for"
             )
         return found
+
+
+def numbered(device: str | None) -> str | int | None:
+    """A device as PortAudio takes it: figures are its number, all else a part of its name."""
+    return int(device) if device is not None and device.isdigit() else device
 
 
 def load_portaudio() -> "ModuleType":

@@ -12,6 +12,7 @@ from handsfree.hearing.microphone import (
     MicrophoneLost,
     NoMicrophone,
     find_devices_anew,
+    numbered,
 )
 
 
@@ -93,18 +94,21 @@ def test_an_overrun_is_told_of_with_the_next_block(portaudio: PortAudio) -> None
     ]
 
 
-def test_sound_that_nobody_reads_is_bounded_and_the_gap_is_told_of(portaudio: PortAudio) -> None:
+def test_sound_that_nobody_reads_is_bounded_and_the_newest_is_kept(portaudio: PortAudio) -> None:
     microphone = opened()
     for _ in range(3_000):
         portaudio.give(1)
-    kept = 0
-    while microphone.read(0.0) is not None:
-        kept += 1
-    assert kept == 1_250
+    portaudio.give(7)
+    kept = []
+    while (block := microphone.read(0.0)) is not None:
+        kept.append(block)
+    assert len(kept) == 1_250
+    assert len(kept[-1].samples) == 7
+    assert kept[-1].gap
     portaudio.give(1)
     after = microphone.read(0.0)
     assert after is not None
-    assert after.gap
+    assert not after.gap
 
 
 def test_a_stream_that_has_stopped_is_lost(portaudio: PortAudio) -> None:
@@ -148,3 +152,8 @@ def test_a_channel_that_is_not_there_is_refused(portaudio: PortAudio) -> None:
 def test_devices_are_looked_for_anew_where_one_was_lost(portaudio: PortAudio) -> None:
     find_devices_anew()
     assert portaudio.looked_anew == 1
+
+
+@pytest.mark.parametrize(("given", "taken"), [("3", 3), ("headset", "headset"), (None, None)])
+def test_a_device_is_named_by_number_or_name(given: str | None, taken: str | int | None) -> None:
+    assert numbered(given) == taken
