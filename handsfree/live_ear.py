@@ -85,7 +85,8 @@ class LiveEar:
         self._lost = False
         self._empty = [0] * len(microphones)  # times in a row that each one had nothing
         self._spoke_over = False  # the tool has spoken since we listened last
-        self._early_of: Channel | None = None  # whose pause is being recognized
+        # Whose sound is being recognized, from where to where; an utterance is that or another one.
+        self._early: tuple[Channel, int, int] | None = None
         self._nearness = {person.name: Nearness() for person in people}
         for microphone in self._microphones:
             microphone.open()
@@ -103,11 +104,13 @@ class LiveEar:
         """
         if self._lost:
             return self._open_again()
+        # Between two calls the run had something to do, such as to recognize or to speak.
+        lost = self._slept(busy=True)
         if self._spoke_over:
             self._spoke_over = False
-            lost = self._pass_over()
-            if lost is not None:
-                return lost
+            lost = self._pass_over() or lost
+        if lost is not None:
+            return lost
         while not self._pending:
             lost = self._slept() or self._take_block(phrases)
             if lost is not None:
@@ -116,8 +119,7 @@ class LiveEar:
 
     def tool_speaks(self) -> None:
         """From here on the tool speaks: nothing is heard until `hear` is called again."""
-        self._recognition.drop()
-        self._early_of = None
+        self._drop_early()
         self._pending = deque(_not_acted_on(each) for each in self._pending)
         self._spoke_over = True
 
@@ -181,8 +183,7 @@ class LiveEar:
                     self._feed(*each)
         for channel in self._channels:
             channel.listen_from_here()
-        slept = self._sleep.slept(busy=True)
-        return None if slept is None else self._after_sleep(slept)
+        return None
 
     def _take_block(self, phrases: PhraseSet) -> HearingLost | None:
         try:
@@ -202,12 +203,11 @@ class LiveEar:
         match boundary:
             case Paused(first, end) if not self._is_crosstalk(channel, first, end):
                 # One recognizer: the person who paused last is the one it listens to.
-                self._early_of = channel
+                self._early = (channel, first, end)
                 self._recognition.begin(self._audio(channel, first, end), phrases)
             case WentOn():
-                if self._early_of is channel:
-                    self._recognition.drop()
-                    self._early_of = None
+                if self._early is not None and self._early[0] is channel:
+                    self._drop_early()
             case RanOn(first, end):
                 seconds = (end - first) * FRAME_MS / 1000
                 problem = f"Voice for {seconds:.0f} s without a pause: no answer is so long."
@@ -232,13 +232,12 @@ class LiveEar:
             problem = "It began while the tool spoke, so its first words may be missing."
             self._ask_again(channel, audio, problem)
             return
-        if self._early_of is not channel:
+        if self._early != (channel, ended.first, ended.end):
             self._recognition.begin(audio, phrases)
-        self._early_of = None
+        self._early = None
         try:
             heard = self._recognition.result()
         except RecognizerFailed as error:
-            self._sleep.slept(busy=True)  # waiting for a recognizer that hangs is no sleep
             self._ask_again(channel, audio, str(error))
             return
         self._pending.append(Utterance(heard, audio, channel.person))
@@ -277,16 +276,18 @@ class LiveEar:
             self._pending.append(NotHeard(channel.person, problem))
             # What is being said has a hole now. What follows is treated as begun unheard.
             channel.listen_from_here()
-            if self._early_of is channel:
-                self._recognition.drop()
-                self._early_of = None
+            if self._early is not None and self._early[0] is channel:
+                self._drop_early()
 
-    def _slept(self) -> HearingLost | None:
-        slept = self._sleep.slept()
-        return None if slept is None else self._after_sleep(slept)
-
-    def _after_sleep(self, slept: timedelta) -> HearingLost:
+    def _drop_early(self) -> None:
         self._recognition.drop()
+        self._early = None
+
+    def _slept(self, busy: bool = False) -> HearingLost | None:
+        slept = self._sleep.slept(busy)
+        if slept is None:
+            return None
+        self._drop_early()
         for channel in self._channels:
             channel.listen_from_here()
         seconds = round(slept.total_seconds())
@@ -295,7 +296,7 @@ class LiveEar:
 
     def _lose(self, error: MicrophoneLost) -> HearingLost:
         self._lost = True
-        self._recognition.drop()
+        self._drop_early()
         for microphone in self._microphones:
             microphone.close()
         return HearingLost(str(error).rstrip("."))

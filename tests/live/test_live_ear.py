@@ -1,15 +1,22 @@
 """The live ear, on a microphone made of arrays: no sound card, no waiting."""
 
+import contextlib
+import hashlib
 from collections.abc import Callable
 from datetime import timedelta
 
+import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from handsfree.engine.events import HearingLost, HearingReturned
+from handsfree.hearing.audio import Audio
 from handsfree.hearing.clocks import SleepWatch
 from handsfree.hearing.early import EarlyRecognition
 from handsfree.hearing.endpoint import FRAME_SAMPLES, Rules
 from handsfree.hearing.microphone import Block, MicrophoneLost
+from handsfree.hearing.recognizer import Recognizer
 from handsfree.live_ear import LiveEar, Person
 from handsfree.record.marks import NotHeard
 from handsfree.run import Utterance
@@ -36,7 +43,7 @@ BOTH = (*TECHNICIAN, Person("second-person", 0, 1))
 def ear_on(
     microphone: Arrays,
     clock: Clock,
-    recognizer: Hears,
+    recognizer: Recognizer,
     *,
     people: tuple[Person, ...] = TECHNICIAN,
     maybe: Callable[[Heard], None] = lambda _: None,
@@ -274,3 +281,51 @@ def ear_of_two(clock: Clock, one: Arrays, other: Arrays, two: tuple[Person, ...]
         SleepWatch(clock.utc_now, clock.since_start),
         activity=LoudIsVoice,
     )
+
+
+class Digests:
+    """A recognizer that hears which sound it was given."""
+
+    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        return Heard((digest(audio),), 0.99, (), (), audio.started, audio.ended)
+
+
+def digest(audio: Audio) -> str:
+    return hashlib.sha256(audio.samples.tobytes()).hexdigest()
+
+
+@settings(max_examples=60)
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from([(0.0, 0.0), (1.0, 0.2), (0.2, 1.0), (1.0, 1.0), (0.15, 0.1)]),
+            st.integers(1, 40),
+            st.booleans(),
+        ),
+        max_size=16,
+    )
+)
+def test_what_is_heard_is_what_is_in_the_sound_of_that_utterance(
+    parts: list[tuple[tuple[float, float], int, bool]],
+) -> None:
+    """An early result of one sound must never be taken for another one, whoever speaks when."""
+    clock = Clock()
+    microphone = Arrays(clock)
+    for gains, frames, _ in parts:
+        noisy = [
+            Block(b.samples + np.float32(1e-4 * at), False)
+            for at, b in enumerate(blocks(0.1, frames, gains))
+        ]
+        microphone.add(*noisy)
+    microphone.add(*silence_on_two(40))
+    speaks = iter([spoken for *_, spoken in parts])
+    ear = ear_on(microphone, clock, Digests(), people=BOTH)
+    with contextlib.suppress(EndOfSound):
+        while True:
+            reached = ear.hear(ANYTHING)
+            if isinstance(reached, Utterance) and reached.heard.words:
+                assert reached.audio is not None
+                assert reached.heard.words == (digest(reached.audio),)
+            if next(speaks, False):
+                ear.tool_speaks()
+    ear.close()
