@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass
 
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import Audio
@@ -18,13 +17,6 @@ class RecognizerFailed(HandsfreeError):
 
     def __init__(self, why: str) -> None:
         super().__init__(f"The recognizer failed: {why.removesuffix('.')}.")
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Begun:
-    audio: Audio
-    phrases: PhraseSet
-    future: "Future[Heard]"
 
 
 class EarlyRecognition:
@@ -44,7 +36,7 @@ class EarlyRecognition:
         self._patience_s = patience_s
         self._recognizer: Recognizer | None = recognizer
         self._worker = _new_worker()
-        self._begun: _Begun | None = None
+        self._begun: Future[Heard] | None = None
 
     def begin(self, audio: Audio, phrases: PhraseSet) -> None:
         """Start to listen to `audio`, which may be the whole utterance."""
@@ -53,10 +45,10 @@ class EarlyRecognition:
         if recognizer is None:
             return
         future = self._worker.submit(recognizer.listen, audio, phrases)
-        self._begun = begun = _Begun(audio, phrases, future)
+        self._begun = future
 
         def tell(done: "Future[Heard]") -> None:
-            if self._begun is begun and not done.cancelled() and done.exception() is None:
+            if self._begun is done and not done.cancelled() and done.exception() is None:
                 self._maybe(done.result())
 
         future.add_done_callback(tell)
@@ -64,7 +56,7 @@ class EarlyRecognition:
     def drop(self) -> None:
         """Forget the early result: speech went on."""
         if self._begun is not None:
-            self._begun.future.cancel()
+            self._begun.cancel()
             self._begun = None
 
     def result(self) -> Heard:
@@ -77,7 +69,7 @@ class EarlyRecognition:
         if begun is None:
             raise self._renewed("it had not started")
         try:
-            return begun.future.result(timeout=self._patience_s)
+            return begun.result(timeout=self._patience_s)
         except TimeoutError:
             # A thread cannot be ended from outside; it is left behind, and another one begins.
             self._worker.shutdown(wait=False)
