@@ -1,6 +1,7 @@
 """The command line: parse, call, print."""
 
 import json
+import shlex
 import sys
 import time
 from collections.abc import Iterator
@@ -72,6 +73,88 @@ def check(task: TaskFile) -> None:
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
         f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
+    )
+
+
+@app.command()
+def show(
+    task: TaskFile,
+    html: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write it as one HTML file, to be printed on A4."),
+    ] = None,
+) -> None:
+    """Show a task for review: steps, limits with worked numbers, states over the steps."""
+    from hashlib import sha256
+
+    from handsfree.review.sheet import sheet_of
+
+    checked, _ = _read(task)
+    sheet = sheet_of(checked, sha256(task.read_bytes()).hexdigest())
+    if html is not None:
+        from handsfree.review.sheet_html import sheet_page
+
+        if html.suffix.lower() not in (".html", ".htm"):
+            # A file of that name is replaced, so it must not be able to name a task file.
+            raise Misuse(f"{html}: the page needs a name that ends in .html.")
+        _write(html, sheet_page(sheet))
+        typer.echo(f"page: {html}")
+        return
+    from rich.console import Console
+
+    from handsfree.review.sheet_text import print_sheet
+
+    print_sheet(sheet, Console(highlight=False))
+
+
+@app.command()
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The task file to begin (YAML).")],
+) -> None:
+    """Write a commented starter for a task file."""
+    from handsfree.authoring.new_file import write_new
+    from handsfree.authoring.starter import starter_for
+
+    write_new(file, starter_for(file))
+    typer.echo(
+        f"written: {file}. Put your own words in, then: handsfree check {shlex.quote(str(file))}"
+    )
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of task files, for editors that complete and check them."""
+    from handsfree.authoring.schema import task_schema
+
+    typer.echo(json.dumps(task_schema(), indent=2, ensure_ascii=False))
+
+
+@app.command("import")
+def import_module(
+    module: Annotated[
+        Path, typer.Argument(metavar="MODULE", help="A procedural data module (S1000D, XML).")
+    ],
+    to: Annotated[Path, typer.Option(metavar="TASK", help="The task file to write; new.")],
+) -> None:
+    """Make a draft task from an S1000D procedural data module, and list what it leaves out."""
+    from handsfree.authoring.data_module import read_module
+    from handsfree.authoring.draft_yaml import draft_yaml
+    from handsfree.authoring.new_file import write_new
+    from handsfree.visible import visible
+
+    try:
+        data = module.read_bytes()
+    except OSError as error:
+        raise Misuse(f"{module}: cannot be read ({error.strerror}). Name a data module.") from error
+    draft = read_module(data, str(module))
+    write_new(to, draft_yaml(draft))
+    for left in draft.left:
+        typer.echo(visible(f"{module}:{left.line}: not taken over: {left.path}: {left.text}"))
+    for step in draft.long_steps:
+        typer.echo(f"{module}:{step.line}: {step.place} is too long for one instruction: split it")
+    typer.echo(
+        f"draft: {to}, {len(draft.steps)} steps; not taken over: {len(draft.left)}. "
+        f"Settle each todo in it, then: handsfree check {shlex.quote(str(to))}"
     )
 
 
@@ -327,6 +410,13 @@ def _variants(task: "Task", said: list[str]) -> dict[str, str]:
             options = " or ".join(f"--variant '{name}={value}'" for value in values)
             raise Misuse(f"run: say which {name} this run is for: {options}.")
     return {name: given[name] for name in task.variants}
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise Misuse(f"{path}: cannot be written ({error.strerror}). Name another file.") from error
 
 
 @contextmanager

@@ -5,6 +5,7 @@ import re
 import socket
 import subprocess
 import sys
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -43,7 +44,7 @@ def test_help_loads_no_speech_engine_and_no_task_models() -> None:
         "sys.argv = ['handsfree', '--help']\n"
         "with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n"
         "    cli.main()\n"
-        "heavy = {'ctranslate2', 'pydantic', 'numpy', 'pyttsx3', 'sounddevice', 'yaml',\n"
+        "heavy = {'ctranslate2', 'jinja2', 'pydantic', 'numpy', 'pyttsx3', 'sounddevice', 'yaml',\n"
         "         'starlette', 'uvicorn'}\n"
         "print(sorted(heavy & set(sys.modules)))\n"
     )
@@ -289,3 +290,80 @@ def test_hear_refuses_a_phrase_set_that_is_not_there(words: tuple[str, ...], mes
     done = handsfree("hear", "clip.wav", *words)
     assert done.returncode == 2
     assert message in done.stderr
+
+
+def test_show_prints_the_task_without_colour_in_a_pipe() -> None:
+    done = handsfree("show", TASK)
+    assert done.returncode == 0
+    assert done.stdout.startswith("Add nitrogen to the cargo door accumulator\n")
+    assert "\x1b" not in done.stdout
+    assert sha256(TASK.read_bytes()).hexdigest() in done.stdout
+
+
+def test_show_writes_one_page(tmp_path: Path) -> None:
+    page = tmp_path / "task.html"
+    done = handsfree("show", TASK, "--html", page)
+    assert (done.returncode, done.stdout) == (0, f"page: {page}\n")
+    assert page.read_text().startswith("<!DOCTYPE html>")
+
+
+def test_show_does_not_write_a_page_over_a_task_file(tmp_path: Path) -> None:
+    task = tmp_path / "task.yaml"
+    task.write_text(TASK.read_text())
+    done = handsfree("show", task, "--html", task)
+    assert done.returncode == 2
+    assert done.stderr == f"{task}: the page needs a name that ends in .html.\n"
+    assert task.read_text() == TASK.read_text()
+
+
+def test_new_writes_a_starter_that_check_takes(tmp_path: Path) -> None:
+    file = tmp_path / "door pin.yaml"
+    done = handsfree("new", file)
+    assert done.returncode == 0
+    assert f"then: handsfree check '{file}'" in done.stdout
+    assert handsfree("check", file).returncode == 0
+    again = handsfree("new", file)
+    assert (again.returncode, again.stdout) == (2, "")
+
+
+def test_schema_prints_json_and_nothing_else() -> None:
+    printed = json.loads(handsfree("schema").stdout)
+    assert printed["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+def test_import_writes_a_draft_that_neither_check_nor_run_takes(tmp_path: Path) -> None:
+    (module,) = (ROOT / "tasks").glob("DMC-*.xml")
+    draft = tmp_path / "draft.yaml"
+    done = handsfree("import", module, "--to", draft)
+    assert done.returncode == 0
+    lines = done.stdout.splitlines()
+    assert f"{module}:52: not taken over: " in done.stdout
+    assert f"{module}:131: step 2.3 is too long for one instruction: split it" in lines
+    assert lines[-1] == (
+        f"draft: {draft}, 10 steps; not taken over: {len(lines) - 2}. "
+        f"Settle each todo in it, then: handsfree check {draft}"
+    )
+    for words in (("check", draft), ("run", draft, "--keyboard"), ("show", draft)):
+        refused = handsfree(*words)
+        assert (refused.returncode, refused.stdout) == (2, "")
+        assert "still a draft, to do: compare each line with the data module" in refused.stderr
+
+
+def test_import_writes_nothing_for_a_broken_module_or_over_a_file(tmp_path: Path) -> None:
+    module, draft = tmp_path / "m.xml", tmp_path / "draft.yaml"
+    module.write_text("<dmodule>\n<content>")
+    done = handsfree("import", module, "--to", draft)
+    assert (done.returncode, done.stdout, draft.exists()) == (2, "", False)
+    assert done.stderr == f"{module}:2: not XML: no element found. Mend the line.\n"
+    (sample,) = (ROOT / "tasks").glob("DMC-*.xml")
+    draft.write_text("mine")
+    again = handsfree("import", sample, "--to", draft)
+    assert (again.returncode, again.stdout, draft.read_text()) == (2, "", "mine")
+
+
+def test_a_module_that_is_not_there_is_misuse(tmp_path: Path) -> None:
+    done = handsfree("import", tmp_path / "none.xml", "--to", tmp_path / "t.yaml")
+    assert done.returncode == 2
+    assert (
+        "none.xml: cannot be read (No such file or directory). Name a data module." in done.stderr
+    )

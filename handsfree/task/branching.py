@@ -12,15 +12,17 @@ from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
 END = "end"
 """Where a jump ends the task; no step may have this id."""
 
-_DURATION = re.compile(r"(\d{1,6}(?:\.\d{1,3})?) ?(s|min|h)")
+DURATION = r"([0-9]{1,6}(?:\.[0-9]{1,3})?) ?(s|min|h)"
 _SECONDS = {"s": 1, "min": 60, "h": 3600}
 
 
 class Exit(FileModel):
     """Where one outcome of a step leads, and what it changes."""
 
-    go: Identifier | None = None  # a step, or "end"; None: the next step
+    go: Identifier | None = None
+    """A step, or `end`; without it the next step."""
     sets: dict[Identifier, Words] = Field(default_factory=dict)
+    """The values that states have after this outcome."""
 
 
 def _exit(value: Any) -> Any:
@@ -34,8 +36,8 @@ def _exits(value: Any) -> Any:
 
 
 Exits = Annotated[
-    dict[Words, Annotated[Exit, BeforeValidator(_exit)]],
-    BeforeValidator(_exits),
+    dict[Words, Annotated[Exit, BeforeValidator(_exit, json_schema_input_type=Identifier | Exit)]],
+    BeforeValidator(_exits, json_schema_input_type=Identifier | dict[Words, Identifier | Exit]),
 ]
 """By outcome: `done`, `inside`, `below`, `above`, `late`, or one of the choices."""
 
@@ -43,13 +45,14 @@ Exits = Annotated[
 class Deferral(Exit):
     """The step may stay undone, with the agreement of somebody who is named."""
 
-    authority: Text  # such as "maintenance control"
+    authority: Text
+    """Who must agree, such as maintenance control."""
 
 
 def _duration(value: Any) -> Any:
     if isinstance(value, timedelta):
         return value
-    parts = _DURATION.fullmatch(str(value))
+    parts = re.fullmatch(DURATION, str(value))
     if parts is None:
         raise wrong(f"'{value}' is not a time", "Write a number and s, min or h, such as '10 min'")
     return timedelta(milliseconds=int(Decimal(parts[1]) * 1000) * _SECONDS[parts[2]])
@@ -63,9 +66,12 @@ Duration = Annotated[
 class Wait(FileModel):
     """The step is answered at least, or at most, so long after another step was done."""
 
-    since: Identifier  # the other step
+    since: Identifier
+    """The other step; the time runs from when it was done."""
     at_least: Duration | None = None
+    """The shortest time, such as 10 min."""
     at_most: Duration | None = None
+    """The longest time, such as 2 h."""
 
     @model_validator(mode="after")
     def _some_time(self) -> Self:

@@ -28,9 +28,12 @@ Terms = Annotated[tuple[Identifier, ...], Field(min_length=2)]
 class Combination(FileModel):
     """One of the three; each names steps, and this reading once as `this`."""
 
-    difference: Terms | None = None  # the first less the second
+    difference: Terms | None = None
+    """The first less the second; `this` and the id of an earlier step."""
     sum: Terms | None = None
-    spread: Terms | None = None  # the highest less the lowest
+    """All of these together; `this` and ids of earlier steps."""
+    spread: Terms | None = None
+    """The highest less the lowest; `this` and ids of earlier steps."""
 
     @model_validator(mode="after")
     def _one_and_this_in_it(self) -> Self:
@@ -65,8 +68,11 @@ class CombinedLimits(FileModel):
     """Limits of a difference, a sum or a spread; all its readings have the unit of this one."""
 
     of: Combination
+    """How the readings are put together."""
     min: Bound | None = None
+    """The lowest value of the combination that is inside, in the unit of this reading."""
     max: Bound | None = None
+    """The highest value of the combination that is inside, in the unit of this reading."""
 
     @model_validator(mode="after")
     def _limited(self) -> Self:

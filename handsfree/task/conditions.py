@@ -23,7 +23,12 @@ ValueList = Annotated[tuple[Words, ...], Field(min_length=1)]
 class Not(FileModel):
     """Any known value but these."""
 
-    excluded: Annotated[ValueList, BeforeValidator(_listed), Field(alias="not")]
+    excluded: Annotated[
+        ValueList,
+        BeforeValidator(_listed, json_schema_input_type=Words | ValueList),
+        Field(alias="not"),
+    ]
+    """The value or the values that it must not have."""
 
 
 def _form(value: Any) -> str:

@@ -6,10 +6,13 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 from pydantic_core import PydanticCustomError
 
-Identifier = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")]
+IDENTIFIER = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
+WORDS = r"[a-z]+( [a-z]+)*"
+
+Identifier = Annotated[str, StringConstraints(pattern=f"^{IDENTIFIER}$")]
 """A name within the task file, such as `bottle-pressure`."""
 
-Words = Annotated[str, StringConstraints(pattern=r"^[a-z]+( [a-z]+)*$")]
+Words = Annotated[str, StringConstraints(pattern=f"^{WORDS}$")]
 """Words as a person says them: lower case letters, one space between words."""
 
 OWN_ERROR = "handsfree"  # the type that marks an error as made by `wrong`
@@ -25,9 +28,9 @@ def wrong(what: str, instead: str, key: str | None = None) -> PydanticCustomErro
 
 
 class FileModel(BaseModel):
-    """A part of a task file."""
+    """A part of a task file. The text below a field says what the key means, in editors too."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
     @model_validator(mode="before")
     @classmethod

@@ -48,8 +48,11 @@ class Fill(FileModel):
     """The charge: the pressures that are right at one temperature, such as the label gives."""
 
     at: TemperatureMeasured
+    """The temperature of the charge, such as 70 degF."""
     min: PressureMeasured | None = None
+    """The lowest pressure that is right there, such as 2900 psi, of the kind that `scale` says."""
     max: PressureMeasured | None = None
+    """The highest pressure that is right there."""
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -72,11 +75,17 @@ class GasLimits(FileModel):
     """
 
     gas: Annotated[str, AfterValidator(_known_gas)]
-    over: Identifier  # the step that measures the temperature of the gas
-    over_unit: Annotated[str, AfterValidator(_temperature_unit)]  # of that step
+    """The gas, such as nitrogen; a mixture in percent by mole."""
+    over: Identifier
+    """The earlier step that measures the temperature of the gas."""
+    over_unit: Annotated[str, AfterValidator(_temperature_unit)]
+    """The unit of that step."""
     fill: Fill
-    scale: Annotated[str, AfterValidator(_pressure_scale)]  # of the gauge, and of `fill`
-    ambient: PressureMeasured = Field("1.01325 bar", validate_default=True)  # absolute
+    """The charge, as its label gives it."""
+    scale: Annotated[str, AfterValidator(_pressure_scale)]
+    """The unit of the gauge and of `fill`, and whether above the air, such as 'psi gauge'."""
+    ambient: PressureMeasured = Field("1.01325 bar", validate_default=True)
+    """The absolute pressure of the air where the gauge is."""
 
     @model_validator(mode="after")
     def _fill_is_known(self) -> Self:

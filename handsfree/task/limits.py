@@ -45,7 +45,9 @@ class FixedLimits(FileModel):
     """`min`, `max` or both."""
 
     min: Bound | None = None
+    """The lowest value that is inside, in the unit of the reading."""
     max: Bound | None = None
+    """The highest value that is inside, in the unit of the reading."""
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -68,8 +70,11 @@ class TableRow(FileModel):
     """The limits at one value of the other reading."""
 
     at: Bound
+    """The value of the other reading, in its unit."""
     min: Bound | None = None
+    """The lowest value that is inside, in the unit of the reading."""
     max: Bound | None = None
+    """The highest value that is inside, in the unit of the reading."""
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -82,8 +87,10 @@ class TableRow(FileModel):
 class TableLimits(FileModel):
     """Limits over an earlier reading, linear between rows, none outside the table."""
 
-    over: Identifier  # the step that takes the other reading
+    over: Identifier
+    """The earlier step that takes the other reading."""
     table: Annotated[tuple[TableRow, ...], Field(min_length=2)]
+    """Rows with rising values of the other reading."""
 
     @model_validator(mode="after")
     def _rising(self) -> Self:

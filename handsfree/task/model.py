@@ -6,7 +6,15 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Annotated, Any, Self
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag, field_validator, model_validator
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Discriminator,
+    Field,
+    Tag,
+    field_validator,
+    model_validator,
+)
 
 from handsfree.task.branching import Deferral, Exits, Wait
 from handsfree.task.conditions import UNKNOWN, Condition, named_in
@@ -27,7 +35,23 @@ def _listed(value: Any) -> Any:
     return [value] if isinstance(value, str) else value
 
 
-Texts = Annotated[tuple[Text, ...], BeforeValidator(_listed)]
+Texts = Annotated[
+    tuple[Text, ...], BeforeValidator(_listed, json_schema_input_type=Text | tuple[Text, ...])
+]
+
+Names = Annotated[
+    tuple[Words, ...], BeforeValidator(_listed, json_schema_input_type=Words | tuple[Words, ...])
+]
+
+
+def _settled(points: tuple[str, ...]) -> tuple[str, ...]:
+    """A draft is refused here, in the one way into a `Task`, so that nothing can run it."""
+    if points:
+        raise wrong(f"still a draft, to do: {'; '.join(points)}", "Do it, then delete this 'todo'")
+    return points
+
+
+OpenPoints = Annotated[Texts, AfterValidator(_settled)]
 
 
 def _not_standard(phrase: str) -> str:
@@ -53,22 +77,29 @@ class ApprovedData(FileModel):
     """The approved maintenance data that this task follows, and that outranks it."""
 
     reference: Text
+    """Its number or title, as a person can find it."""
     revision: Text
+    """The revision that this task was written from."""
 
 
 class Applicability(FileModel):
     """What the task may be used on."""
 
     aircraft: Text
+    """Operator, type and registration."""
     component: Text
+    """The component that is worked on."""
 
 
 class Equipment(FileModel):
     """A tool or a piece of test equipment."""
 
     name: Text
-    calibrated: bool = False  # it carries a calibration date that must be checked
-    calibration_due: IsoDate | None = None  # the last day on which it may measure, where known
+    """What it is, with its range or the steps of its scale."""
+    calibrated: bool = False
+    """Whether it carries a calibration date that must be checked."""
+    calibration_due: IsoDate | None = None
+    """The last day on which it may measure, UTC, where known; from the next day `run` refuses."""
 
     @model_validator(mode="after")
     def _due_only_if_calibrated(self) -> Self:
@@ -85,16 +116,22 @@ class Part(FileModel):
     """A part that is fitted."""
 
     name: Text
+    """What it is."""
     number: Text
+    """Its part number."""
 
 
 class DeviceState(FileModel):
     """A pin, a tie, a lever or the like: where it may be, is at the start, and must end."""
 
     called: Words
+    """What people call it."""
     values: Annotated[tuple[Words, ...], Field(min_length=2)]
-    start: Words  # or "unknown", until a step proves it
+    """All that it can be."""
+    start: Words
+    """Its value before the first step; or `unknown`, until a step proves it."""
     end: Condition
+    """What it must be at the end: a value, a list of values, or `{not: value}`."""
 
     @model_validator(mode="after")
     def _known_values(self) -> Self:
@@ -121,9 +158,13 @@ class Counted(FileModel):
     """Things that are counted out of their place and in again, such as pins, ties or flags."""
 
     called: Words
-    total: Annotated[int, Field(ge=1)]  # how many there are
-    start: Annotated[int, Field(ge=0)] = 0  # how many are out at the start
-    end: Annotated[int, Field(ge=0)] = 0  # how many must be out at the end
+    """What people call them."""
+    total: Annotated[int, Field(ge=1)]
+    """How many there are."""
+    start: Annotated[int, Field(ge=0)] = 0
+    """How many are out of their place before the first step."""
+    end: Annotated[int, Field(ge=0)] = 0
+    """How many must be out of their place at the end."""
 
     @model_validator(mode="after")
     def _no_more_than_there_are(self) -> Self:
@@ -141,13 +182,16 @@ class NeverRule(FileModel):
     """A combination of states that must not occur, and why."""
 
     when: Annotated[dict[Identifier, Condition], Field(min_length=1)]
+    """What must not be together at any moment: states and their values, as in `end`."""
     because: Text
+    """What can happen then."""
 
 
 class ConfirmExpected(FileModel):
     """The step is confirmed by this phrase, word for word."""
 
     confirm: Words
+    """What the person says, such as 'pin fitted'."""
 
     _standard = field_validator("confirm")(_not_standard)
 
@@ -156,27 +200,37 @@ class OtherScale(FileModel):
     """A further scale that the same gauge shows."""
 
     unit: Text
-    # The finest step of that scale, in its unit.
+    """Its unit, of the same quantity."""
     resolution: Annotated[Decimal, Field(gt=0, max_digits=18)]
+    """The finest step of that scale, in its unit."""
 
 
 class ReadingExpected(FileModel):
     """A value is measured and stated."""
 
-    reading: Text  # the quantity, such as pressure
-    called: Annotated[tuple[Words, ...], BeforeValidator(_listed)] = ()  # further names for it
+    reading: Text
+    """The quantity, such as pressure."""
+    called: Names = ()
+    """Other names that people say for the quantity."""
     unit: Text
-    # The finest step of the gauge, in `unit`.
+    """The unit of the reading and its limits."""
     resolution: Annotated[Decimal, Field(gt=0, max_digits=18)]
+    """The finest step of the gauge, in that unit."""
     limits: Limits
+    """When a value is inside. A value at a limit is inside."""
     digit_pairs: bool = False
-    fractions: bool = False  # "three and five sixteenths" can be said
-    doubles: bool = False  # "double four" can be said
-    words_twice: bool = False  # the value is to be said twice in one utterance, and must agree
+    """Whether 'fifty two nineteen' may mean 5219."""
+    fractions: bool = False
+    """Whether 'three and five sixteenths' may be said, on a scale of halves to sixteenths."""
+    doubles: bool = False
+    """Whether 'double four' may mean 44."""
+    words_twice: bool = False
+    """Whether the value must be said twice in one utterance, and agree."""
     # Without one, a value in another unit is asked about: the person may have meant the right unit
     # and said the wrong one, and a conversion could bring a bad value inside the limits. With one,
     # each scale keeps its own steps, and the unit must be said.
     other_scales: tuple[OtherScale, ...] = ()
+    """Further scales on the same gauge. With one, the unit must be said with each value."""
 
     @model_validator(mode="after")
     def _unit_fits(self) -> Self:
@@ -240,10 +294,14 @@ class ReadingExpected(FileModel):
 class IdentityExpected(FileModel):
     """A serial or part number is read out."""
 
-    identity: Words  # what is read, such as "part number"
-    called: Annotated[tuple[Words, ...], BeforeValidator(_listed)] = ()  # further names for it
-    accept: tuple[Annotated[str, Field(pattern=r"^[A-Z0-9]+(-[A-Z0-9]+)*$")], ...] = ()  # () = any
-    doubles: bool = False  # "double four" can be said
+    identity: Words
+    """What is read out, such as "part number"."""
+    called: Names = ()
+    """Other names that people say for it."""
+    accept: tuple[Annotated[str, Field(pattern=r"^[A-Z0-9]+(-[A-Z0-9]+)*$")], ...] = ()
+    """The numbers that are right; without it any, for the record."""
+    doubles: bool = False
+    """Whether 'double four' may mean 44."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -260,7 +318,9 @@ class ChoiceExpected(FileModel):
     """One of several things is found; with `required`, only that one lets the step go on."""
 
     choose: Annotated[tuple[Words, ...], Field(min_length=2)]
+    """The phrases that may be said."""
     required: Words | None = None
+    """The only one of them that lets the step go on; without it each does."""
 
     @field_validator("choose")
     @classmethod
@@ -305,25 +365,42 @@ class Step(FileModel):
     """One instruction, what is said before it, and what it expects to hear."""
 
     id: Identifier
-    warning: Texts = ()  # someone can be hurt
-    caution: Texts = ()  # something can be damaged
+    """Its name in this file and in the record; each step has its own."""
+    warning: Texts = ()
+    """Said before the instruction: a person can be hurt."""
+    caution: Texts = ()
+    """Said before the instruction: something can be damaged."""
     note: Texts = ()
+    """Said before the instruction: what helps to do it."""
     instruction: Text
-    expect: Expectation | None = None  # None: the step is only said
-    # In a file, a name and the things that the step is done for, one after the other; in a task
-    # that was read, where each step stands for itself, the one thing at hand.
+    """One action in at most 20 words."""
+    expect: Expectation | None = None
+    """What must be heard before the task goes on. Without it the step is only said."""
+    # In a task that was read, where each step stands for itself, the one thing at hand.
     each: dict[Identifier, Annotated[tuple[Words, ...], Field(min_length=1)]] = Field(
         default_factory=dict, max_length=1
     )
-    applies: dict[Identifier, Condition] = Field(default_factory=dict)  # else it is passed over
-    needs: dict[Identifier, Condition] = Field(default_factory=dict)  # states before the step
-    sets: dict[Identifier, Words] = Field(default_factory=dict)  # changed when it is done
+    """A name and what the step is done for, in this order; `<name>` is the one at hand."""
+    applies: dict[Identifier, Condition] = Field(default_factory=dict)
+    """The variants or states for which the step is done; else it is passed over."""
+    needs: dict[Identifier, Condition] = Field(default_factory=dict)
+    """What states must be before the step: a value, a list of values, or `{not: value}`."""
+    sets: dict[Identifier, Words] = Field(default_factory=dict)
+    """The values that states have once the step is done."""
     counts_out: dict[Identifier, Count] = Field(default_factory=dict)
+    """How many counted things leave their place when the step is done."""
     counts_in: dict[Identifier, Count] = Field(default_factory=dict)
+    """How many counted things come back to their place when the step is done."""
     wait: Wait | None = None
-    then: Exits = Field(default_factory=dict)  # where the outcomes lead; else to the next step
+    """How long after another step this one may be answered."""
+    then: Exits = Field(default_factory=dict)
+    """Where each outcome leads: a step, or `end`. Without it the next step follows."""
     deferral: Deferral | None = None
-    critical: bool = False  # a wrong answer here can kill: it must be heard more surely
+    """Whether the step may stay undone, and who must agree."""
+    critical: bool = False
+    """Whether a wrong answer here can kill: it must then be heard more surely."""
+    todo: OpenPoints = ()
+    """What an author must still settle here. While it is there, the task is refused."""
 
     @field_validator("instruction")
     @classmethod
@@ -359,23 +436,39 @@ class Task(FileModel):
     """A whole task file."""
 
     task: Identifier
+    """The name of the task."""
     title: Text
+    """What is done, as it is spoken."""
     revision: Text
-    notice: Texts = ()  # said first, such as that the task is invented
+    """The revision of this file, in quotes."""
+    notice: Texts = ()
+    """Said first, such as that the task is invented."""
     approved_data: ApprovedData
+    """The approved maintenance data that the task follows, and that outranks it."""
     applicability: Applicability
-    warning: Texts = ()  # said before the first step
+    """The aircraft and the component that it may be used on."""
+    warning: Texts = ()
+    """Said before the first step: a person can be hurt."""
     equipment: tuple[Equipment, ...] = ()
+    """Tools and test equipment."""
     parts: tuple[Part, ...] = ()
+    """Parts that are fitted."""
     consumables: tuple[Text, ...] = ()
-    # What is said once, at the start of a run, and holds for all of it, such as the side.
+    """What is used up, such as nitrogen."""
     variants: dict[Identifier, Annotated[tuple[Words, ...], Field(min_length=2)]] = Field(
         default_factory=dict
     )
+    """What is said once, at the start of a run, and holds for all of it, such as the side."""
     states: dict[Identifier, DeviceState] = Field(default_factory=dict)
+    """Pins, ties, levers and the like, by name."""
     counted: dict[Identifier, Counted] = Field(default_factory=dict)
+    """Things that are counted out of their place and in again, by name."""
     never: tuple[NeverRule, ...] = ()
+    """Combinations of states that must not occur."""
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+    """What is done, in this order where no outcome leads elsewhere."""
+    todo: OpenPoints = ()
+    """What an author must still settle. While it is there, the task is refused."""
 
     @cached_property
     def index_of(self) -> dict[str, int]:

@@ -51,7 +51,9 @@ class Torque(FileModel):
     """What the fastener needs, without the torque that only turns the nut."""
 
     min: TorqueMeasured
+    """The lowest torque at the fastener that is right, such as 280 lbf.in."""
     max: TorqueMeasured
+    """The highest torque at the fastener that is right."""
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -68,9 +70,12 @@ class Torque(FileModel):
 class Wrench(FileModel):
     """The scale of the torque wrench, and the length of its lever."""
 
-    min: TorqueMeasured  # the lowest that can be set
-    max: TorqueMeasured  # full scale
-    lever: LengthMeasured | None = None  # from the middle of the grip to the drive
+    min: TorqueMeasured
+    """The lowest torque that can be set."""
+    max: TorqueMeasured
+    """Full scale."""
+    lever: LengthMeasured | None = None
+    """From the middle of the grip to the drive, such as 10 in; needed with an extension."""
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
@@ -98,8 +103,10 @@ class Wrench(FileModel):
 class Extension(FileModel):
     """An adapter that carries the fastener away from the drive."""
 
-    length: LengthMeasured  # from the drive to the fastener
-    angle: Annotated[Decimal, Field(ge=0, le=180, max_digits=9)] = Decimal(0)  # degrees
+    length: LengthMeasured
+    """From the drive to the fastener."""
+    angle: Annotated[Decimal, Field(ge=0, le=180, max_digits=9)] = Decimal(0)
+    """Degrees: 0 straight on, 90 across, 180 back to the grip."""
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
@@ -119,17 +126,23 @@ class Prevailing(FileModel):
     It is added to what the fastener needs. Source: FAA AC 43.13-1B, paragraph 7-40 d.
     """
 
-    over: Identifier  # the step that measures it, with the same unit as the wrench
-    with_extension: bool  # the wrench had the extension on it when it was measured
+    over: Identifier
+    """The earlier step that measures it, with the same unit as the wrench."""
+    with_extension: bool
+    """Whether the wrench had the extension on it when it was measured."""
 
 
 class TorqueLimits(FileModel):
     """What the wrench may be set to; only settings at which it is accurate are inside."""
 
     torque: Torque
+    """What the fastener needs."""
     wrench: Wrench
+    """The wrench that is set; it is used from 20 % of its scale."""
     extension: Extension | None = None
+    """An adapter or extension on the wrench."""
     prevailing: Prevailing | None = None
+    """An earlier torque that turns the nut and is added."""
 
     @model_validator(mode="after")
     def _lever_is_known(self) -> Self:

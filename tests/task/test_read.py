@@ -85,7 +85,7 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "    instuction: Fit the pin.",
             "t.yaml:10:5: unknown key 'instuction'. Did you mean 'instruction'? Known here: id, "
             "warning, caution, note, instruction, expect, each, applies, needs, sets, counts_out, "
-            "counts_in, wait, then, deferral, critical",
+            "counts_in, wait, then, deferral, critical, todo",
         ),
         (
             "unit: psi",
@@ -224,6 +224,18 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "title: Check a bottle\nequipment:\n  - {name: Gauge, calibration_due: 2031-05-04}",
             "t.yaml:4:19: a calibration date on a tool that is not calibrated. "
             "Write calibrated: true, or leave the date out",
+        ),
+        (
+            "instruction: Fit the pin.",
+            "instruction: Fit the pin.\n    todo: [name the pin, find its number]",
+            "t.yaml:11:5: still a draft, to do: name the pin; find its number. "
+            "Do it, then delete this 'todo'",
+        ),
+        (
+            'revision: "1"',
+            'revision: "1"\ntodo: compare it with the data',
+            "t.yaml:4:1: still a draft, to do: compare it with the data. "
+            "Do it, then delete this 'todo'",
         ),
         ("title: Check a bottle\n", "", "t.yaml:1:1: key 'title' is missing. Write it"),
         (

@@ -1,0 +1,1 @@
+"""What a person reviews before work: the task as a sheet, in text and as a page."""
