@@ -1,5 +1,6 @@
 """`handsfree devices`: which sound devices there are, and whether one can be worked with."""
 
+import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Annotated
 
@@ -119,10 +120,12 @@ def sound_check(
 
 
 def _figures(measured: "Measured", score: float) -> str:
+    # A device that gates or mutes gives digital silence, which has no level and no ratio.
+    noise = "none" if math.isinf(measured.floor_dbfs) else f"{measured.floor_dbfs:.0f} dB FS"
+    ratio = "not to be had" if math.isinf(measured.snr_db) else f"{measured.snr_db:.0f} dB"
     return (
-        f"voice {measured.level_dbfs:.0f} dB FS, noise {measured.floor_dbfs:.0f} dB FS, "
-        f"signal to noise {measured.snr_db:.0f} dB, {measured.clipped} samples cut off, "
-        f"score {score:.2f}"
+        f"voice {measured.level_dbfs:.0f} dB FS, noise {noise}, signal to noise {ratio}, "
+        f"{measured.clipped} samples cut off, score {score:.2f}"
     )
 
 

@@ -28,7 +28,7 @@ def test_a_good_microphone_reads_five() -> None:
         "Readability five.",
     ]
     (figures,) = shown
-    assert figures.startswith("voice -20 dB FS, noise -inf dB FS, signal to noise inf dB, 0 ")
+    assert figures.startswith("voice -20 dB FS, noise none, signal to noise not to be had, 0 ")
 
 
 def test_a_voice_that_is_too_loud_is_told_what_to_do() -> None:
