@@ -15,7 +15,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -72,7 +72,7 @@ steps:
 
 
 @dataclass(frozen=True, slots=True)
-class Spoken_:
+class Uttered:
     """Where an utterance lies in a stream, in samples, by the energy of the clean clip."""
 
     clip: Clip
@@ -103,7 +103,7 @@ def active_span(samples: Samples) -> tuple[int, int]:
 
 def stream(
     clips: Sequence[Clip], snr_db: float | None, rng: np.random.Generator
-) -> Iterator[tuple[Samples, Spoken_ | None]]:
+) -> Iterator[tuple[Samples, Uttered | None]]:
     """Gaps and clips in turn, with hangar noise at `snr_db` through all; None: -70 dB FS of hiss.
 
     Gaps last 1 to 3 s. Positions are within each piece.
@@ -118,7 +118,7 @@ def stream(
             [np.zeros(before), samples * (speech_rms / level), np.zeros(after)]
         ).astype(np.float32)
         piece += _noise(len(piece), speech_rms, snr_db, rng)
-        yield np.clip(piece, -1, 1), Spoken_(clip, before + onset, before + offset)
+        yield np.clip(piece, -1, 1), Uttered(clip, before + onset, before + offset)
 
 
 def _noise(
@@ -133,18 +133,18 @@ def _noise(
 
 
 def found_in(
-    pieces: Iterator[tuple[Samples, Spoken_ | None]], total: int, what: str
-) -> tuple[list[Spoken_], list[tuple[int, int]], float]:
+    pieces: Iterator[tuple[Samples, Uttered | None]], total: int, what: str
+) -> tuple[list[Uttered], list[tuple[int, int]], float]:
     """The utterances that were spoken and those that were found, in samples, and the seconds."""
     channel = Channel("technician", SileroActivity(), Rules(), SAMPLE_RATE)
-    spoken: list[Spoken_] = []
+    spoken: list[Uttered] = []
     found: list[tuple[int, int]] = []
     at = 0
     for samples, inside in track(
         pieces, what, total=total, console=Console(stderr=True), transient=True
     ):
         if inside is not None:
-            spoken.append(Spoken_(inside.clip, at + inside.onset, at + inside.offset))
+            spoken.append(Uttered(inside.clip, at + inside.onset, at + inside.offset))
         at += len(samples)
         found += [
             (each.first * FRAME_SAMPLES, each.end * FRAME_SAMPLES)
@@ -189,7 +189,7 @@ def noise(clips: Sequence[Clip]) -> None:
     minutes = 30
     rng = np.random.default_rng(SEED)
 
-    def alone() -> Iterator[tuple[Samples, Spoken_ | None]]:
+    def alone() -> Iterator[tuple[Samples, Uttered | None]]:
         for _ in range(minutes):
             yield hangar_noise(60, rng), None
 
@@ -213,8 +213,8 @@ def noise(clips: Sequence[Clip]) -> None:
 
 
 def _for_minutes(
-    pieces: Iterator[tuple[Samples, Spoken_ | None]], minutes: float
-) -> Iterator[tuple[Samples, Spoken_ | None]]:
+    pieces: Iterator[tuple[Samples, Uttered | None]], minutes: float
+) -> Iterator[tuple[Samples, Uttered | None]]:
     length = 0
     for piece in pieces:
         if length >= minutes * 60 * SAMPLE_RATE:
@@ -281,7 +281,7 @@ def listening_at(task: Task, step: str) -> State:
     state, _ = advance(task, before_start(task), Started())
     state, _ = advance(task, state, Spoken())
     number = [each.id for each in task.steps].index(step)
-    return State(**{name: getattr(state, name) for name in state.__slots__} | {"step": number})
+    return replace(state, step=number)
 
 
 def ear_on(microphone: Paced, maybe: Callable[..., None], sleepless: bool = False) -> LiveEar:
