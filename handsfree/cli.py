@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from handsfree.record import Record
     from handsfree.record.replay import LeftOff
     from handsfree.run import Board
+    from handsfree.task.equipment_list import ListedTool
     from handsfree.task.explore import Watch
     from handsfree.task.model import Task
     from handsfree.words.phrases import PhraseSet
@@ -185,6 +186,10 @@ def run(
         list[str] | None,
         typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
     ] = None,
+    equipment: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="The tools that may be used, as the tool store's CSV."),
+    ] = None,
     board: Annotated[
         bool, typer.Option("--board", help="Show the step on a local web page, for a tablet.")
     ] = False,
@@ -220,6 +225,8 @@ def run(
     ] = False,
 ) -> None:
     """Do a task by voice, live; or from recorded clips, or by typed words."""
+    if equipment and resume:
+        raise Misuse("run: a run that goes on keeps its equipment list: leave --equipment out.")
     if clips is not None and keyboard:
         raise Misuse("run: hear either from --clips FOLDER or from --keyboard.")
     if second_device is not None and second_channel is not None:
@@ -248,11 +255,12 @@ def run(
     found = headsets.microphones() if is_live else ()
     with nullcontext() if keyboard else _waiting():
         recognizer = None if keyboard else open_recognizer()
-    opening = _open_run(task, record, resume, keys, speech_file, variant or [])
+    opening = _open_run(task, record, resume, keys, speech_file, variant or [], equipment)
     with (
-        opening as (checked, log, variants, left_off),
+        opening as (checked, log, variants, left_off, tools),
         _shown(checked, board, board_host, board_port) as boards,
     ):
+        today = _utc_now().date()
         ear: Ear
         with ExitStack() as opened:
             opened.callback(lambda: typer.echo(f"record: {log.folder}"))
@@ -270,7 +278,11 @@ def run(
                 speaker = open_speaker(speech_file)
                 opened.callback(speaker.close)
             screen = TextScreen(Console(highlight=False))
-            end = hold(checked, ear, log, speaker, screen, variants, left_off, boards)
+            end = hold(
+                *(checked, ear, log, speaker, screen, variants, left_off, boards),
+                today=today,
+                equipment=tools,
+            )
     if end.phase is not Phase.FINISHED:
         done, steps = end.step, len(checked.steps)
         typer.echo(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
@@ -285,14 +297,18 @@ def _open_run(
     keys: Path | None,
     speech_file: Path | None,
     variant: list[str],
-) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None]]":
-    """The task, the record to write, new or gone on with, and what a task not begun is for."""
+    equipment: Path | None,
+) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None, tuple[ListedTool, ...] | None]]":
+    """The task, the record to write, new or gone on with, and what a task not begun is for.
+
+    Last, the tools of the equipment list.
+    """
     from handsfree.engine.wording import record_not_written
     from handsfree.record import Record, RecordNotWritten
     from handsfree.record.entries import read_entries
     from handsfree.record.replay import left_off
     from handsfree.speaking import open_speaker
-    from handsfree.task.calibration import refuse_expired
+    from handsfree.task.calibration import refuse_expired, refuse_expired_since
 
     began = time.monotonic()
 
@@ -307,6 +323,7 @@ def _open_run(
     else:
         checked = cli_record.read_task_of(resume)
     refuse_expired(checked.equipment, _utc_now().date())
+    tools = _tools(checked, equipment)
     own = cli_record.load_if_there(keys)
     try:
         if resume is None:
@@ -328,7 +345,11 @@ def _open_run(
             raise Misuse(f"run: {log.folder}: the task is finished; nothing is left to do.")
         if where is not None and not where.is_begun:
             variants = _variants(checked, variant)
-        yield checked, log, variants, where
+        if where is not None:
+            refuse_expired_since(
+                checked, where.state.position.step, where.state.dates, _utc_now().date()
+            )
+        yield checked, log, variants, where, tools
 
 
 @app.command()
@@ -396,6 +417,23 @@ def _text(path: Path) -> str:
         raise Misuse(f"{path}: cannot be read ({error.strerror}). Name a task file.") from error
     except UnicodeDecodeError as error:
         raise Misuse(f"{path}: is not text in UTF-8. Name a task file.") from error
+
+
+def _tools(task: "Task", path: Path | None) -> "tuple[ListedTool, ...] | None":
+    """The tools of an equipment list; None where no list is given."""
+    if path is None:
+        return None
+    from handsfree.task.equipment_list import check_fits, read_equipment
+
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise Misuse(
+            f"{path}: cannot be read ({error.strerror}). Name an equipment list."
+        ) from error
+    tools = read_equipment(content, str(path))
+    check_fits(task, tools, str(path))
+    return tools
 
 
 def _variants(task: "Task", said: list[str]) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Protocol
 
 from handsfree.engine import wording
@@ -16,6 +17,7 @@ from handsfree.record.marks import NotHeard, Reminded, Resumed, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
 from handsfree.speaking import Speaker
+from handsfree.task.equipment_list import ListedTool
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
@@ -75,17 +77,21 @@ def run(
     variants: Mapping[str, str] | None = None,
     left_off: LeftOff | None = None,
     boards: Sequence[Board] = (),
+    today: date | None = None,
+    equipment: tuple[ListedTool, ...] | None = None,
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
-    `variants` has one value for each variant of the task, such as the side. With `left_off`, go on
-    where the record ends. Whatever is acknowledged aloud is on disk first; when it cannot be, that
-    is said, then nothing more, and RecordNotWritten is raised.
+    `variants` has one value for each variant of the task, such as the side. `today`, UTC, and the
+    `equipment` of the tool store are what numbers and dates are held against. With `left_off`, go
+    on where the record ends, with those that it began with. Whatever is acknowledged aloud is on
+    disk first; when it cannot be, that is said, then nothing more, and RecordNotWritten is raised.
     """
     parts = _Parts(task, ear, record, speaker, screen, boards)
     try:
         if left_off is None or not left_off.is_begun:
-            started = Started(confusable_phrases(task), tuple((variants or {}).items()))
+            variant = tuple((variants or {}).items())
+            started = Started(confusable_phrases(task), variant, today, equipment)
             record.append(started)
             return parts.hold(*advance(task, before_start(task), started))
         parts.take_up(left_off)

@@ -9,10 +9,12 @@ from decimal import Decimal
 from typing import TypeVar
 
 from handsfree.engine import wording
+from handsfree.engine.accounting import accounted, seen_after
 from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import (
     AnsweredTooEarly,
+    DateRead,
     Entry,
     NotActedOn,
     NotHeeded,
@@ -29,6 +31,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import Event, HearingLost, HearingReturned, Spoken, Started
 from handsfree.engine.listening import phrases_now
+from handsfree.engine.on_file import on_file
 from handsfree.engine.state import ACTED_ON, Phase, State
 from handsfree.engine.trust import MOST_DOUBTS, Stakes, Trust, trust
 from handsfree.task.course import (
@@ -37,16 +40,18 @@ from handsfree.task.course import (
     INSIDE,
     LATE,
     OUTCOME_OF,
+    OUTCOME_OF_DATE,
     Way,
     beginning,
     move,
     way_out,
 )
-from handsfree.task.model import ChoiceExpected, Step, Task
+from handsfree.task.model import ChoiceExpected, DateExpected, IdentityExpected, Step, Task
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import (
     Ambiguous,
     Confirmed,
+    Dated,
     Meaning,
     NotUnderstood,
     Spoke,
@@ -94,7 +99,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
     """
     match event:
         case Started():
-            return _started(task, replace(state, confusable=event.confusable), event)
+            known = replace(state, today=event.today, equipment=event.equipment)
+            return _started(task, replace(known, confusable=event.confusable), event)
         case Spoken():
             return _spoken(task, state)
         case Heard():
@@ -198,9 +204,10 @@ def _understood(
             return _standard_word(task, state, heard, meaning.word)
         return _no_use(task, state, heard)
     step = task.steps[state.step]
-    outcome = judge(step, dict(state.readings), meaning, state.phase)
+    outcome = judge(step, dict(state.readings), meaning, state.phase, on_file(task, state))
     if outcome is None or state.phase is Phase.DEFERRING:
         return _no_use(task, state, heard)
+    outcome = accounted(task, state, outcome)
     if step.wait is not None:
         since = dict(state.done_at)[step.wait.since]
         if step.wait.at_least is not None and heard.started - since < step.wait.at_least:
@@ -228,6 +235,10 @@ def _way_of(step: Step, outcome: Outcome, meaning: Meaning) -> Way | None:
         case Stated():
             taken = [each for each in outcome.entries if isinstance(each, ReadingTaken)]
             return way_out(step, OUTCOME_OF[taken[-1].verdict]) if taken else None
+        case Dated():
+            read = next(each for each in outcome.entries if isinstance(each, DateRead))
+            led_by = OUTCOME_OF_DATE.get(read.verdict)
+            return None if led_by is None else way_out(step, led_by)
     return way_out(step, DONE) if outcome.done or outcome.pending is not None else None
 
 
@@ -235,7 +246,11 @@ def _leading_on(task: Task, state: State, outcome: Outcome, way: Way) -> Outcome
     """A value outside its limits that the task has a way for waits for "affirm" like any other."""
     leads_to = move(task, state.position, way).step
     question = wording.leads_on(None if leads_to == len(task.steps) else leads_to + 1)
-    value = next(each.value for each in outcome.entries if isinstance(each, ReadingTaken))
+    value = next(
+        each.said if isinstance(each, DateRead) else each.value
+        for each in outcome.entries
+        if isinstance(each, ReadingTaken | DateRead)
+    )
     says = (*outcome.says[:-1], question)
     return replace(outcome, phase=Phase.CONFIRMING, pending=value, says=says)
 
@@ -340,10 +355,14 @@ def _leave(
         raise AssertionError(f"step {step.id} has no way out by '{outcome}'")
     left, echo = _left(state, step, way, words)
     pending = state.pending if isinstance(state.pending, Decimal) else None
+    identity = state.pending if isinstance(step.expect, IdentityExpected | DateExpected) else None
+    identified = identity if isinstance(identity, str) and way.done else None
     rested_on = heard is not None and way.done and step.id in dict(state.answered)
     state = replace(
         _without_value(state).at(move(task, state.position, way)),
         readings=_anew(state.readings, step, pending if way.outcome == INSIDE else None),
+        identified=_anew(state.identified, step, identified),
+        seen=seen_after(state.seen, step, way),
         done_at=_anew(state.done_at, step, heard.ended if heard and rested_on else None),
         findings=_anew(state.findings, step, None if way.done else way.outcome),
     )

@@ -1,7 +1,9 @@
 """What can happen to a run. Facts, in the past tense."""
 
 from dataclasses import dataclass
+from datetime import date
 
+from handsfree.task.equipment_list import ListedTool
 from handsfree.words.heard import Heard
 
 
@@ -11,6 +13,8 @@ class Started:
 
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
     variants: tuple[tuple[str, str], ...] = ()  # one value for each of the task's, by name
+    today: date | None = None  # UTC; None: no date can be judged
+    equipment: tuple[ListedTool, ...] | None = None  # what the tool store lists; None: no list
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from handsfree.engine.state import Phase, State
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
+    DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
@@ -13,6 +14,7 @@ from handsfree.task.model import (
 )
 from handsfree.words.phrases import (
     Confirmation,
+    Date,
     Identity,
     Phrase,
     PhraseSet,
@@ -46,6 +48,8 @@ def _value_phrases(expected: Expectation | None) -> tuple[Phrase, ...]:
             return _readings(expected)
         case IdentityExpected():
             return (Identity(expected.names, expected.doubles),)
+        case DateExpected():
+            return (Date(expected.names),)
     return ()
 
 

@@ -23,7 +23,15 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
-from handsfree.words.meanings import Ambiguous, Confirmed, Identified, Parse, Stated, Understood
+from handsfree.words.meanings import (
+    Ambiguous,
+    Confirmed,
+    Dated,
+    Identified,
+    Parse,
+    Stated,
+    Understood,
+)
 
 # An exchange as asking again is, but its answer is one short word.
 READ_BACK = Fraction(3, 4)
@@ -99,7 +107,7 @@ def trust(score: float, parsed: Parse, stakes: Stakes = Stakes()) -> Trust:
     to be is asked for again.
     """
     match parsed:
-        case Understood(meaning=Stated() | Identified()) | Ambiguous():
+        case Understood(meaning=Stated() | Identified() | Dated()) | Ambiguous():
             least = CRITICAL_VALUE_AT if stakes.critical else VALUE_AT
             return Trust.ACT if score >= least else Trust.ASK_AGAIN
         case Understood(meaning=meaning):

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from handsfree.engine.entries import IdentityRead, StepConfirmed, StoodBy, TaskEnded
+from handsfree.engine.entries import DateRead, IdentityRead, StepConfirmed, StoodBy, TaskEnded
 from handsfree.engine.wording import RELEASE
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.labour import Labour, labour
@@ -19,11 +19,12 @@ from handsfree.record.readings import LoggedReading, readings
 from handsfree.record.values import kind_named
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
+from handsfree.task.validity import DateVerdict
 
 _BLANK = "______________________"
 _TOLD = frozenset(
     kind_named(each)
-    for each in (RecordOpened, Resumed, TaskEnded, StepConfirmed, IdentityRead, StoodBy)
+    for each in (RecordOpened, Resumed, TaskEnded, StepConfirmed, IdentityRead, DateRead, StoodBy)
 )
 
 
@@ -35,7 +36,7 @@ class Summary:
     completed: datetime | None  # UTC; None: the task is not finished
     people: tuple[str, ...]  # who did the work, as their keys name them
     done: tuple[str, ...]  # steps that are confirmed
-    identities: tuple[IdentityRead, ...]
+    identities: tuple[IdentityRead | DateRead, ...]
     waits: tuple[StoodBy, ...]
     readings: tuple[LoggedReading, ...]
     labour: tuple[Labour, ...]
@@ -49,7 +50,7 @@ def summarise(task: Task, entries: Iterable[LoggedEntry], verified: Verified, he
     completed: datetime | None = None
     people: dict[str, None] = {}
     done: list[str] = []
-    identities: list[IdentityRead] = []
+    identities: list[IdentityRead | DateRead] = []
     waits: list[StoodBy] = []
     for entry in entries:
         if entry.kind not in _TOLD:
@@ -61,7 +62,7 @@ def summarise(task: Task, entries: Iterable[LoggedEntry], verified: Verified, he
                 completed = entry.at
             case StepConfirmed(step=step):
                 done.append(step)
-            case IdentityRead() as identity:
+            case IdentityRead() | DateRead() as identity:
                 identities.append(identity)
             case StoodBy() as wait:
                 waits.append(wait)
@@ -134,16 +135,24 @@ def _work(summary: Summary) -> list[str]:
         lines += ["## Readings that were affirmed", ""]
         lines += [f"- {each.step}: {each.value} {each.unit}, {each.verdict}" for each in affirmed]
         lines += [""]
-    read = [each for each in summary.identities if each.accepted]
+    read = [line for each in summary.identities for line in _read_out(each)]
     if read:
-        lines += ["## Numbers that were read out", ""]
-        lines += [f"- {each.step}: {each.characters}" for each in read]
+        lines += ["## Numbers and dates that were read out", ""]
+        lines += read
         lines += [""]
     if summary.waits:
         lines += ["## Where the task waited", ""]
         lines += [f"- {each.step}: {each.reason}" for each in summary.waits]
         lines += [""]
     return lines
+
+
+def _read_out(read: IdentityRead | DateRead) -> list[str]:
+    """A line for what was accepted; none for what was not."""
+    if isinstance(read, DateRead):
+        in_date = read.verdict is DateVerdict.IN_DATE
+        return [f"- {read.step}: {read.said}"] if in_date else []
+    return [f"- {read.step}: {read.characters}"] if read.accepted else []
 
 
 def _trust(summary: Summary) -> list[str]:

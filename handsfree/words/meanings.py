@@ -1,8 +1,10 @@
 """What an utterance means."""
 
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
+from handsfree.words.dates import as_date
 from handsfree.words.fractions import value_of
 from handsfree.words.standard import StandardWord
 
@@ -40,13 +42,27 @@ class Identified:
 
 
 @dataclass(frozen=True, slots=True)
+class Dated:
+    """A date was said."""
+
+    iso: str  # year, month and day as said, such as "2027-03-15"; the day need not exist
+    corrects: bool = False  # said after "correction"
+    replaces: tuple[str, ...] = ()  # what the same utterance said and then corrected
+
+    @property
+    def day(self) -> date | None:
+        """The day; None where the calendar has no such day."""
+        return as_date(self.iso)
+
+
+@dataclass(frozen=True, slots=True)
 class Spoke:
     """A standard word was said."""
 
     word: StandardWord
 
 
-Meaning = Confirmed | Stated | Identified | Spoke
+Meaning = Confirmed | Stated | Identified | Dated | Spoke
 
 
 @dataclass(frozen=True, slots=True)
