@@ -5,7 +5,7 @@ import shlex
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import ExitStack, contextmanager, nullcontext
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree import cli_record
+from handsfree.cli_devices import devices
 from handsfree.cli_models import models
 from handsfree.errors import HandsfreeError, Misuse
 
@@ -35,6 +36,7 @@ app = typer.Typer(
 )
 app.add_typer(cli_record.app)
 app.add_typer(models, name="models")
+app.command()(devices)
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 
@@ -202,12 +204,37 @@ def run(
         int | None,
         typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 8347, if not given."),
     ] = None,
+    device: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="The microphone, if not the default one."),
+    ] = None,
+    second_device: Annotated[
+        str | None, typer.Option(metavar="NAME", help="The second person's microphone.")
+    ] = None,
+    second_channel: Annotated[
+        int | None,
+        typer.Option(metavar="N", min=2, help="The second person's channel of the microphone."),
+    ] = None,
+    voice_stops_speech: Annotated[
+        bool,
+        typer.Option(
+            "--voice-stops-speech",
+            help="A voice stops a long instruction. Only with headsets that the tool's own voice "
+            "does not reach; a warning or caution is never stopped.",
+        ),
+    ] = False,
 ) -> None:
-    """Do a task by voice, from recorded clips, or by typed words."""
+    """Do a task by voice, live; or from recorded clips, or by typed words."""
     if equipment and resume:
         raise Misuse("run: a run that goes on keeps its equipment list: leave --equipment out.")
-    if (clips is None) == (not keyboard):
-        raise Misuse("run: say where to hear from: either --clips FOLDER or --keyboard.")
+    if clips is not None and keyboard:
+        raise Misuse("run: hear either from --clips FOLDER or from --keyboard.")
+    if second_device is not None and second_channel is not None:
+        raise Misuse("run: the second person is at --second-device or --second-channel, not both.")
+    is_live = clips is None and not keyboard
+    microphones = device is not None or second_device is not None or second_channel is not None
+    if not is_live and (microphones or voice_stops_speech):
+        raise Misuse("run: --clips and --keyboard need no microphone.")
     if (task is None) == (resume is None) or (record and resume):
         raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
     if not board and (board_host is not None or board_port is not None):
@@ -217,14 +244,17 @@ def run(
     from handsfree.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.engine.state import Phase
     from handsfree.hearing.listeners import open_recognizer
+    from handsfree.live import Headsets, live_parts
     from handsfree.run import Ear
     from handsfree.run import run as hold
     from handsfree.screen import TextScreen
     from handsfree.speaking import open_speaker
 
     files = clips_in(clips) if clips else ()
-    with _waiting() if files else nullcontext():
-        recognizer = open_recognizer() if files else None
+    headsets = Headsets(device, second_device, second_channel, voice_stops_speech)
+    found = headsets.microphones() if is_live else ()
+    with nullcontext() if keyboard else _waiting():
+        recognizer = None if keyboard else open_recognizer()
     opening = _open_run(task, record, resume, keys, speech_file, variant or [], equipment)
     with (
         opening as (checked, log, variants, left_off, tools),
@@ -232,21 +262,27 @@ def run(
     ):
         today = _utc_now().date()
         ear: Ear
-        if recognizer is not None:
-            ear = ClipEar(files, recognizer, log.running_time)
-        else:
-            ear = KeyboardEar(sys.stdin, sys.stderr, log.running_time)
-        speaker = open_speaker(speech_file)
-        screen = TextScreen(Console(highlight=False))
-        try:
+        with ExitStack() as opened:
+            opened.callback(lambda: typer.echo(f"record: {log.folder}"))
+            if recognizer is not None and is_live:
+                parts = live_parts(
+                    checked, found, headsets, recognizer, speech_file, _utc_now, log.running_time
+                )
+                live = opened.enter_context(parts)
+                ear, speaker, boards = live.ear, live.speaker, (*boards, *live.boards)
+            else:
+                if recognizer is not None:
+                    ear = ClipEar(files, recognizer, log.running_time)
+                else:
+                    ear = KeyboardEar(sys.stdin, sys.stderr, log.running_time)
+                speaker = open_speaker(speech_file)
+                opened.callback(speaker.close)
+            screen = TextScreen(Console(highlight=False))
             end = hold(
                 *(checked, ear, log, speaker, screen, variants, left_off, boards),
                 today=today,
                 equipment=tools,
             )
-        finally:
-            speaker.close()
-            typer.echo(f"record: {log.folder}")
     if end.phase is not Phase.FINISHED:
         done, steps = end.step, len(checked.steps)
         typer.echo(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")

@@ -9,7 +9,7 @@ from handsfree.engine import wording
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import Entry
-from handsfree.engine.events import Event, Spoken, Started
+from handsfree.engine.events import Event, HearingLost, HearingReturned, Spoken, Started
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
@@ -32,10 +32,13 @@ class Utterance:
     source: str  # such as the name of the clip
 
 
+Reached = Utterance | NotHeard | HearingLost | HearingReturned | None
+
+
 class Ear(Protocol):
     """Where utterances come from."""
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | None:
+    def hear(self, phrases: PhraseSet) -> Reached:
         """Wait for the next utterance; None means that no more will come."""
 
 
@@ -157,8 +160,8 @@ class _Parts:
         self.screen.said(say)
         self.speaker.say(say.text)
 
-    def listen(self, phrases: PhraseSet) -> Heard | str:
-        """The next utterance, on the record; or why there is none."""
+    def listen(self, phrases: PhraseSet) -> Heard | HearingLost | HearingReturned | str:
+        """The next thing that reaches the ear, on the record; or why there is none."""
         while True:
             try:
                 reached = self.ear.hear(phrases)
@@ -173,6 +176,9 @@ class _Parts:
                     self.screen.not_heard(reached)
                     for board in self.boards:
                         board.not_heard(reached)
+                case HearingLost() | HearingReturned():
+                    self.record.append(reached)
+                    return reached
                 case Utterance(heard, audio, source):
                     clip = None if audio is None else self.record.keep_clip(audio).sha256
                     self.record.append(heard, clip=clip, source=source)

@@ -29,7 +29,7 @@ from handsfree.engine.entries import (
     WentOn,
     Withdrawn,
 )
-from handsfree.engine.events import Event, Spoken, Started
+from handsfree.engine.events import Event, HearingLost, HearingReturned, Spoken, Started
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.on_file import on_file
 from handsfree.engine.state import ACTED_ON, Phase, State
@@ -105,6 +105,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
             return _spoken(task, state)
         case Heard():
             return _heard(task, state, event)
+        case HearingLost() | HearingReturned():
+            return _hearing_changed(task, state, event)
 
 
 def _started(task: Task, state: State, started: Started) -> Advance:
@@ -160,6 +162,17 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     if isinstance(parsed, Ambiguous):
         return _doubt(task, state, heard, NotActedOn.AMBIGUOUS, parsed.reason)
     return _understood(task, replace(state, doubts=0), heard, parsed.meaning, trusted)
+
+
+def _hearing_changed(task: Task, state: State, event: HearingLost | HearingReturned) -> Advance:
+    if state.speaking or state.phase in (Phase.READY, Phase.FINISHED):
+        raise UnexpectedEvent("nothing is listened for now")
+    if isinstance(event, HearingLost):
+        says = wording.hearing_lost(event.reason, state.step + 1)
+        return _stand_by(task, state, (), f"could not hear: {event.reason}", says)
+    if state.phase is not Phase.STANDING_BY:
+        raise UnexpectedEvent("the hearing was not lost")
+    return _reply(state, (), wording.hearing_returned())
 
 
 def _stakes(task: Task, state: State, heard: Heard) -> Stakes:

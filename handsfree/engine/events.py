@@ -22,4 +22,16 @@ class Spoken:
     """All that was to be said has been said; the technician can speak now."""
 
 
-Event = Started | Spoken | Heard
+@dataclass(frozen=True, slots=True)
+class HearingLost:
+    """For a while nothing could be heard, or still cannot be."""
+
+    reason: str  # for the voice and the record, such as "the microphone has gone"
+
+
+@dataclass(frozen=True, slots=True)
+class HearingReturned:
+    """What was lost is back."""
+
+
+Event = Started | Spoken | Heard | HearingLost | HearingReturned

@@ -340,6 +340,17 @@ def not_heard(times: int, number: int) -> tuple[Say, ...]:
     )
 
 
+def hearing_lost(reason: str, number: int) -> tuple[Say, ...]:
+    """Nothing could be heard for a while; what was to be done may have changed since."""
+    lost = f"I could not hear: {reason}. Step {number} waits."
+    return (_say(Speech.READ_BACK, f"{lost} Say go ahead when you are ready."),)
+
+
+def hearing_returned() -> tuple[Say, ...]:
+    """The microphone is back."""
+    return (_say(Speech.READ_BACK, "I can hear again. Say go ahead to go on."),)
+
+
 def going_on() -> Say:
     """Acknowledge "go ahead"."""
     return _say(Speech.READ_BACK, "Going on.")
