@@ -3,7 +3,7 @@
 import sys
 import time
 from collections import Counter
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 from rich.console import Console
@@ -20,11 +20,14 @@ from handsfree.record import Record
 from handsfree.run import run
 from handsfree.screen import TextScreen
 from handsfree.speaking import open_speaker
+from handsfree.task.equipment_list import read_equipment
 from handsfree.task.limits import Verdict
 from handsfree.task.read import read_task
 
 _TASK = ROOT / "tasks" / "door-slide-refit.yaml"
+_EQUIPMENT = ROOT / "tasks" / "door-slide-equipment.csv"
 _SEED = 20
+_TODAY = date(2070, 1, 1)  # invented like the dates of the tools, so that they never run out
 
 
 class DemoScreen(TextScreen):
@@ -71,6 +74,7 @@ def main() -> int:
 
     text = _TASK.read_text(encoding="utf-8")
     task = read_task(text, _TASK.name)
+    equipment = read_equipment(_EQUIPMENT.read_bytes(), _EQUIPMENT.name)
     folder = ROOT / "records" / f"{utc_now():%Y%m%dT%H%M%SZ}-demo"
     console.print(
         f"Two people at a door, in hangar noise at {SNR_DB:g} dB. One utterance is drowned, at "
@@ -85,7 +89,7 @@ def main() -> int:
         speech = folder / "speech.wav"
         speaker = open_speaker(speech)
         try:
-            end = run(task, people, record, speaker, screen)
+            end = run(task, people, record, speaker, screen, today=_TODAY, equipment=equipment)
         finally:
             speaker.close()
     console.print()

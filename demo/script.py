@@ -32,6 +32,17 @@ SCRIPT: tuple[Line, ...] = (
     *_technician("four seven one eight one two", "affirm"),
     *_technician("quebec delta tango romeo november", "affirm"),
     *_technician("front left door"),
+    *_technician("count five", "affirm"),
+    # The first wrench is not in calibration any more: the tool says so, and another one is taken.
+    *_technician("wrench number tango alfa two eight"),
+    *_technician("wrench number tango alfa three one", "affirm"),
+    *_technician("one five march two zero seven one", "affirm"),
+    *_technician("charlie hotel one two", "affirm"),
+    *_technician("three one august two zero seven two", "affirm"),
+    *_technician("golf oscar zero seven", "affirm"),
+    *_technician("three zero september two zero seven one", "affirm"),
+    *_technician("romeo kilo three six", "affirm"),
+    *_technician("two four january two zero seven three", "affirm"),
     *_technician("actuator pin fitted"),
     # The technician has missed where to look, and asks.
     *_technician("say again"),
@@ -41,8 +52,6 @@ SCRIPT: tuple[Line, ...] = (
     *_technician("part number victor kilo four zero eight six", "affirm"),
     *_technician("serial number two zero seven bravo", "affirm"),
     *_technician("life dates valid"),
-    *_technician("wrench number tango three one", "affirm"),
-    *_technician("tools in calibration"),
     # The second person reads the gauges, and the technician affirms what was heard.
     *_second("temperature two one degrees"),
     *_technician("affirm"),

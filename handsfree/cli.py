@@ -5,7 +5,7 @@ import shlex
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import ExitStack, contextmanager, nullcontext
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree import cli_record
+from handsfree.cli_devices import devices
 from handsfree.cli_models import models
 from handsfree.errors import HandsfreeError, Misuse
 
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from handsfree.record import Record
     from handsfree.record.replay import LeftOff
     from handsfree.run import Board
+    from handsfree.task.equipment_list import ListedTool
     from handsfree.task.explore import Watch
     from handsfree.task.model import Task
     from handsfree.task.roster import Person
@@ -35,6 +37,7 @@ app = typer.Typer(
 )
 app.add_typer(cli_record.app)
 app.add_typer(models, name="models")
+app.command()(devices)
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 
@@ -188,6 +191,10 @@ def run(
         list[str] | None,
         typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
     ] = None,
+    equipment: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="The tools that may be used, as the tool store's CSV."),
+    ] = None,
     board: Annotated[
         bool, typer.Option("--board", help="Show the step on a local web page, for a tablet.")
     ] = False,
@@ -202,10 +209,37 @@ def run(
         int | None,
         typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 8347, if not given."),
     ] = None,
+    device: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="The microphone, if not the default one."),
+    ] = None,
+    second_device: Annotated[
+        str | None, typer.Option(metavar="NAME", help="The second person's microphone.")
+    ] = None,
+    second_channel: Annotated[
+        int | None,
+        typer.Option(metavar="N", min=2, help="The second person's channel of the microphone."),
+    ] = None,
+    voice_stops_speech: Annotated[
+        bool,
+        typer.Option(
+            "--voice-stops-speech",
+            help="A voice stops a long instruction. Only with headsets that the tool's own voice "
+            "does not reach; a warning or caution is never stopped.",
+        ),
+    ] = False,
 ) -> None:
-    """Do a task by voice, from recorded clips, or by typed words."""
-    if (clips is None) == (not keyboard):
-        raise Misuse("run: say where to hear from: either --clips FOLDER or --keyboard.")
+    """Do a task by voice, live; or from recorded clips, or by typed words."""
+    if equipment and resume:
+        raise Misuse("run: a run that goes on keeps its equipment list: leave --equipment out.")
+    if clips is not None and keyboard:
+        raise Misuse("run: hear either from --clips FOLDER or from --keyboard.")
+    if second_device is not None and second_channel is not None:
+        raise Misuse("run: the second person is at --second-device or --second-channel, not both.")
+    is_live = clips is None and not keyboard
+    microphones = device is not None or second_device is not None or second_channel is not None
+    if not is_live and (microphones or voice_stops_speech):
+        raise Misuse("run: --clips and --keyboard need no microphone.")
     if (task is None) == (resume is None) or (record and resume):
         raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
     if not board and (board_host is not None or board_port is not None):
@@ -215,6 +249,7 @@ def run(
     from handsfree.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.engine.state import Phase
     from handsfree.hearing.listeners import open_recognizer
+    from handsfree.live import Headsets, live_parts
     from handsfree.run import Ear
     from handsfree.run import run as hold
     from handsfree.screen import TextScreen
@@ -222,27 +257,40 @@ def run(
 
     people = _people(roster)
     files = clips_in(clips) if clips else ()
-    with _waiting() if files else nullcontext():
-        recognizer = open_recognizer() if files else None
-    opening = _open_run(task, record, resume, keys, speech_file, variant or [], people)
+    headsets = Headsets(device, second_device, second_channel, voice_stops_speech)
+    found = headsets.microphones() if is_live else ()
+    with nullcontext() if keyboard else _waiting():
+        recognizer = None if keyboard else open_recognizer()
+    opening = _open_run(task, record, resume, keys, speech_file, variant or [], equipment, people)
     with (
-        opening as (checked, log, variants, left_off),
+        opening as (checked, log, variants, left_off, tools),
         _shown(checked, board, board_host, board_port) as boards,
     ):
+        today = _utc_now().date()
         ear: Ear
-        if recognizer is not None:
-            ear = ClipEar(files, recognizer, log.running_time)
-        else:
-            ear = KeyboardEar(sys.stdin, sys.stderr, log.running_time)
-        speaker = open_speaker(speech_file)
-        screen = TextScreen(Console(highlight=False))
-        try:
+        with ExitStack() as opened:
+            opened.callback(lambda: typer.echo(f"record: {log.folder}"))
+            if recognizer is not None and is_live:
+                parts = live_parts(
+                    checked, found, headsets, recognizer, speech_file, _utc_now, log.running_time
+                )
+                live = opened.enter_context(parts)
+                ear, speaker, boards = live.ear, live.speaker, (*boards, *live.boards)
+            else:
+                if recognizer is not None:
+                    ear = ClipEar(files, recognizer, log.running_time)
+                else:
+                    ear = KeyboardEar(sys.stdin, sys.stderr, log.running_time)
+                speaker = open_speaker(speech_file)
+                opened.callback(speaker.close)
+            screen = TextScreen(Console(highlight=False))
             end = hold(
-                checked, ear, log, speaker, screen, variants, left_off, boards, people, _utc_now
+                *(checked, ear, log, speaker, screen, variants, left_off, boards),
+                today=today,
+                equipment=tools,
+                people=people,
+                utc_now=_utc_now,
             )
-        finally:
-            speaker.close()
-            typer.echo(f"record: {log.folder}")
     if end.phase is not Phase.FINISHED:
         done, steps = end.step, len(checked.steps)
         typer.echo(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
@@ -257,15 +305,19 @@ def _open_run(
     keys: Path | None,
     speech_file: Path | None,
     variant: list[str],
+    equipment: Path | None,
     people: "tuple[Person, ...]",
-) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None]]":
-    """The task, the record to write, new or gone on with, and what a task not begun is for."""
+) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None, tuple[ListedTool, ...] | None]]":
+    """The task, the record to write, new or gone on with, and what a task not begun is for.
+
+    Last, the tools of the equipment list.
+    """
     from handsfree.engine.wording import record_not_written
     from handsfree.record import Record, RecordNotWritten
     from handsfree.record.entries import read_entries
     from handsfree.record.replay import left_off
     from handsfree.speaking import open_speaker
-    from handsfree.task.calibration import refuse_expired
+    from handsfree.task.calibration import refuse_expired, refuse_expired_since
     from handsfree.task.roster import refuse_without_roster
 
     began = time.monotonic()
@@ -282,6 +334,7 @@ def _open_run(
     else:
         checked = cli_record.read_task_of(resume)
     refuse_expired(checked.equipment, _utc_now().date())
+    tools = _tools(checked, equipment)
     own = cli_record.load_if_there(keys)
     try:
         if resume is None:
@@ -306,7 +359,11 @@ def _open_run(
         if where is not None and not where.is_begun:
             variants = _variants(checked, variant)
             refuse_without_roster(checked, people)
-        yield checked, log, variants, where
+        if where is not None:
+            refuse_expired_since(
+                checked, where.state.position.step, where.state.dates, _utc_now().date()
+            )
+        yield checked, log, variants, where, tools
 
 
 @app.command()
@@ -380,6 +437,23 @@ def _text(path: Path) -> str:
         raise Misuse(f"{path}: cannot be read ({error.strerror}). Name a task file.") from error
     except UnicodeDecodeError as error:
         raise Misuse(f"{path}: is not text in UTF-8. Name a task file.") from error
+
+
+def _tools(task: "Task", path: Path | None) -> "tuple[ListedTool, ...] | None":
+    """The tools of an equipment list; None where no list is given."""
+    if path is None:
+        return None
+    from handsfree.task.equipment_list import check_fits, read_equipment
+
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise Misuse(
+            f"{path}: cannot be read ({error.strerror}). Name an equipment list."
+        ) from error
+    tools = read_equipment(content, str(path))
+    check_fits(task, tools, str(path))
+    return tools
 
 
 def _variants(task: "Task", said: list[str]) -> dict[str, str]:

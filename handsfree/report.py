@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from handsfree.engine.trust import is_believed
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Identified, Stated, Understood
+from handsfree.words.meanings import Dated, Identified, Stated, Understood
 from handsfree.words.phrases import PhraseSet
 
 
@@ -14,7 +14,7 @@ class Hearing:
 
     clip: str
     words: str
-    digits: str | None  # the figures as said, leading zeros kept; None: no number was said
+    digits: str | None  # the figures as said, leading zeros kept, or a date; None: no such
     value: str | None  # the same as a number, as text so that no figure is lost
     unit: str | None
     score: float
@@ -33,6 +33,8 @@ class Hearing:
                     digits, value, unit = stated.figures, f"{stated.value:f}", stated.unit
                 case Identified(characters=characters):
                     digits = characters
+                case Dated(iso=iso):
+                    digits = iso
         believed = is_believed(heard.score, parsed, phrases.critical)
         accepted = isinstance(parsed, Understood) and believed
         words = " ".join(heard.words)

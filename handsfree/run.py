@@ -2,14 +2,22 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Protocol
 
 from handsfree.engine import wording
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import Entry
-from handsfree.engine.events import Event, SilenceFor, Spoken, Started, TakenUp
+from handsfree.engine.events import (
+    Event,
+    HearingLost,
+    HearingReturned,
+    SilenceFor,
+    Spoken,
+    Started,
+    TakenUp,
+)
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
@@ -17,6 +25,7 @@ from handsfree.record.marks import NotHeard, Resumed, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
 from handsfree.speaking import Speaker
+from handsfree.task.equipment_list import ListedTool
 from handsfree.task.model import Task
 from handsfree.task.roster import Person, refuse_without_roster
 from handsfree.words.heard import Heard
@@ -32,11 +41,14 @@ class Utterance:
     source: str  # such as the name of the clip
 
 
+Reached = Utterance | NotHeard | SilenceFor | HearingLost | HearingReturned | None
+
+
 class Ear(Protocol):
     """Where utterances come from."""
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | SilenceFor | None:
-        """Wait for the next utterance, or tell of a silence; None means that no more will come."""
+    def hear(self, phrases: PhraseSet) -> Reached:
+        """Wait for the next utterance; None means that no more will come."""
 
 
 class Screen(Protocol):
@@ -74,16 +86,19 @@ def run(
     variants: Mapping[str, str] | None = None,
     left_off: LeftOff | None = None,
     boards: Sequence[Board] = (),
+    today: date | None = None,
+    equipment: tuple[ListedTool, ...] | None = None,
     people: tuple[Person, ...] = (),
     utc_now: Callable[[], datetime] | None = None,
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
-    `variants` has one value for each variant of the task, such as the side. With `left_off`, go on
-    where the record ends. `people` is the roster of a new run, and `utc_now` the clock that tells
-    whose authorisation is over; without a roster nobody is identified. Whatever is acknowledged
-    aloud is on disk first; when it cannot be, that is said, then nothing more, and RecordNotWritten
-    is raised. Raises RosterNeeded where there must be a roster.
+    `variants` has one value for each variant of the task, such as the side. `today`, UTC, and the
+    `equipment` of the tool store are what numbers and dates are held against. `people` is the
+    roster of a new run, and `utc_now` the clock that tells whose authorisation is over; without a
+    roster nobody is identified. With `left_off`, go on where the record ends, with those that it
+    began with. Whatever is acknowledged aloud is on disk first; when it cannot be, that is said,
+    then nothing more, and RecordNotWritten is raised. Raises RosterNeeded where there must be one.
     """
     utc = None if utc_now is None else utc_now()
     parts = _Parts(task, ear, record, speaker, screen, boards)
@@ -93,6 +108,8 @@ def run(
             started = Started(
                 confusable_phrases(task),
                 tuple((variants or {}).items()),
+                today,
+                equipment,
                 people,
                 record.running_time(),
                 utc,
@@ -174,8 +191,10 @@ class _Parts:
         self.screen.said(say)
         self.speaker.say(say.text)
 
-    def listen(self, phrases: PhraseSet) -> Heard | SilenceFor | str:
-        """The next utterance, on the record; or why there is none."""
+    def listen(
+        self, phrases: PhraseSet
+    ) -> Heard | SilenceFor | HearingLost | HearingReturned | str:
+        """The next thing that reaches the ear, on the record; or why there is none."""
         while True:
             try:
                 reached = self.ear.hear(phrases)
@@ -193,6 +212,9 @@ class _Parts:
                     self.screen.not_heard(reached)
                     for board in self.boards:
                         board.not_heard(reached)
+                case HearingLost() | HearingReturned():
+                    self.record.append(reached)
+                    return reached
                 case Utterance(heard, audio, source):
                     clip = None if audio is None else self.record.keep_clip(audio).sha256
                     self.record.append(heard, clip=clip, source=source)

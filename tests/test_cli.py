@@ -185,10 +185,35 @@ def test_a_run_with_a_tool_out_of_calibration_does_not_begin(tmp_path: Path) -> 
     assert not (tmp_path / "r").exists()
 
 
-def test_a_run_without_an_ear_is_misuse() -> None:
-    done = handsfree("run", TASK)
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (
+            ("--clips", "x", "--keyboard"),
+            "run: hear either from --clips FOLDER or from --keyboard.",
+        ),
+        (
+            ("--second-device", "a", "--second-channel", "2"),
+            "run: the second person is at --second-device or --second-channel, not both.",
+        ),
+        (("--keyboard", "--device", "a"), "run: --clips and --keyboard need no microphone."),
+        (("--keyboard", "--voice-stops-speech"), "run: --clips and --keyboard need no microphone."),
+    ],
+)
+def test_a_run_with_ears_that_do_not_go_together_is_misuse(
+    words: tuple[str, ...], message: str
+) -> None:
+    done = handsfree("run", TASK, *words)
     assert done.returncode == 2
-    assert done.stderr == ("run: say where to hear from: either --clips FOLDER or --keyboard.\n")
+    assert done.stderr == message + "\n"
+
+
+def test_a_run_without_a_microphone_names_other_ways_and_leaves_no_record(tmp_path: Path) -> None:
+    done = handsfree("run", TASK, "--device", "no such headset", "--record", tmp_path / "r")
+    assert done.returncode == 2
+    assert done.stderr.startswith("No microphone: ")
+    assert "--clips FOLDER or by typed words with --keyboard." in done.stderr
+    assert not (tmp_path / "r").exists()
 
 
 def test_a_board_is_named_by_its_address(tmp_path: Path) -> None:

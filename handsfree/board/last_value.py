@@ -7,6 +7,7 @@ from fractions import Fraction
 from handsfree.board.symbols import symbol_of
 from handsfree.engine.entries import (
     ChoiceMade,
+    DateRead,
     Entry,
     IdentityRead,
     ReadingRefused,
@@ -14,9 +15,18 @@ from handsfree.engine.entries import (
     StepConfirmed,
     StepLeft,
 )
+from handsfree.engine.on_file import NotUsable
 from handsfree.engine.state import State
 from handsfree.task.limits import Bounds, Verdict
-from handsfree.task.model import ChoiceExpected, IdentityExpected, ReadingExpected, Step, Task
+from handsfree.task.model import (
+    ChoiceExpected,
+    DateExpected,
+    IdentityExpected,
+    ReadingExpected,
+    Step,
+    Task,
+)
+from handsfree.task.validity import DateVerdict
 
 
 class Mark(Enum):
@@ -59,7 +69,7 @@ def value_after(
 ) -> LastValue | None:
     """The last value once `entry` has been decided; `state` is what the decision led to."""
     match entry:
-        case ReadingTaken() | ReadingRefused() | IdentityRead() | ChoiceMade():
+        case ReadingTaken() | ReadingRefused() | IdentityRead() | DateRead() | ChoiceMade():
             at = task.index_of[entry.step]
             return _stated(at + 1, task.steps[at], state, entry)
         # A value outside its limits can be affirmed too, and then lead on from the step.
@@ -76,7 +86,7 @@ def _stated(
     number: int,
     step: Step,
     state: State,
-    entry: ReadingTaken | ReadingRefused | IdentityRead | ChoiceMade,
+    entry: ReadingTaken | ReadingRefused | IdentityRead | DateRead | ChoiceMade,
 ) -> LastValue:
     waiting = Standing.NOT_ACCEPTED if state.pending is None else Standing.WAITING
     match entry:
@@ -94,6 +104,12 @@ def _stated(
             text, limits, standing = entry.characters, "", waiting
             named = isinstance(step.expect, IdentityExpected) and bool(step.expect.accept)
             mark, verdict = _found(entry.accepted, named, "named by the task")
+            if entry.reason not in ("", NotUsable.NOT_NAMED.value):
+                verdict = entry.reason
+        case DateRead():
+            text, limits, standing = entry.said, "", waiting
+            mark = Mark.GOOD if entry.verdict is DateVerdict.IN_DATE else Mark.BAD
+            verdict = entry.verdict.value
         case ChoiceMade():
             text, limits = entry.choice, ""
             needed = isinstance(step.expect, ChoiceExpected) and bool(step.expect.required)
@@ -118,6 +134,8 @@ def _name(step: Step) -> str:
             return step.expect.reading
         case IdentityExpected():
             return step.expect.identity
+        case DateExpected():
+            return step.expect.date
     return "choice"
 
 

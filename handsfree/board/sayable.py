@@ -6,6 +6,7 @@ from handsfree.engine.state import ACTED_ON, Phase
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
+    DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
@@ -59,4 +60,6 @@ def _expected(expected: Expectation | None) -> tuple[str, ...]:
             return (f"the {expected.reading} in {symbol_of(expected.unit)}",)
         case IdentityExpected():
             return (f"the {expected.identity}",)
+        case DateExpected():
+            return (f"the {expected.date}: day, month by name, year",)
     return ()

@@ -25,7 +25,15 @@ from handsfree.engine.entries import (
     TaskBegun,
     Withdrawn,
 )
-from handsfree.engine.events import Event, SilenceFor, Spoken, Started, TakenUp
+from handsfree.engine.events import (
+    Event,
+    HearingLost,
+    HearingReturned,
+    SilenceFor,
+    Spoken,
+    Started,
+    TakenUp,
+)
 from handsfree.engine.findings import Category
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave, rework
 from handsfree.engine.listening import phrases_now
@@ -103,6 +111,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
             return _spoken(task, state)
         case SilenceFor():
             return interrupting.silence(task, _at(state, event.at), event)
+        case HearingLost() | HearingReturned():
+            return interrupting.hearing_changed(task, state, event)
         case TakenUp():
             return interrupting.taken_up(task, _at(state, event.at), event)
         case Heard():
@@ -133,6 +143,7 @@ def _started(task: Task, state: State, started: Started) -> Advance:
         bool(started.people),
     )
     crew = Crew(started.people, clock=started.clock, at=started.at).asked_anew(task)
+    state = replace(state, today=started.today, equipment=started.equipment)
     state = replace(_at(state, started.at), confusable=started.confusable, crew=crew)
     state = state.at(beginning(task, variants))
     return arrive(task, state, (begun,), wording.opening(task, variants))

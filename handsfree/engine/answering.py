@@ -4,14 +4,17 @@ from dataclasses import replace
 from datetime import timedelta
 
 from handsfree.engine import second, wording, wording_people
+from handsfree.engine.accounting import accounted
 from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
 from handsfree.engine.entries import (
     AnsweredTooEarly,
+    DateRead,
     NotActedOn,
     ReadingTaken,
     Withdrawn,
 )
 from handsfree.engine.leaving import leave
+from handsfree.engine.on_file import on_file
 from handsfree.engine.replies import (
     Advance,
     ask,
@@ -23,11 +26,11 @@ from handsfree.engine.replies import (
 )
 from handsfree.engine.state import AT_A_STEP, Phase, State
 from handsfree.engine.trust import Trust
-from handsfree.task.course import DONE, LATE, OUTCOME_OF, Way, move, way_out
+from handsfree.task.course import DONE, LATE, OUTCOME_OF, OUTCOME_OF_DATE, Way, move, way_out
 from handsfree.task.model import ChoiceExpected, Step, Task
 from handsfree.task.roster import Role
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import BySecond, Confirmed, Identified, Meaning, Stated
+from handsfree.words.meanings import BySecond, Confirmed, Dated, Identified, Meaning, Stated
 
 
 def answered(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: Trust) -> Advance:
@@ -41,9 +44,10 @@ def answered(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: 
             return no_use(task, state, heard)
         # Said on the channel of another person: whose word it is, is not certain.
         return second.technician_first(task, state, heard)
-    outcome = judge(step, dict(state.readings), meaning, state.phase)
+    outcome = judge(step, dict(state.readings), meaning, state.phase, on_file(task, state))
     if outcome is None:
         return no_use(task, state, heard)
+    outcome = accounted(task, state, outcome)
     if step.wait is not None:
         since = dict(state.done_at)[step.wait.since]
         if step.wait.at_least is not None and heard.started - since < step.wait.at_least:
@@ -98,6 +102,10 @@ def _way_of(step: Step, outcome: Outcome, meaning: Meaning) -> Way | None:
         case Stated():
             taken = [each for each in outcome.entries if isinstance(each, ReadingTaken)]
             return way_out(step, OUTCOME_OF[taken[-1].verdict]) if taken else None
+        case Dated():
+            read = next(each for each in outcome.entries if isinstance(each, DateRead))
+            led_by = OUTCOME_OF_DATE.get(read.verdict)
+            return None if led_by is None else way_out(step, led_by)
     return way_out(step, DONE) if outcome.done or outcome.pending is not None else None
 
 
@@ -105,7 +113,11 @@ def _leading_on(task: Task, state: State, outcome: Outcome, way: Way) -> Outcome
     """A value outside its limits that the task has a way for waits for "affirm" like any other."""
     leads_to = move(task, state.position, way).step
     question = wording.leads_on(None if leads_to == len(task.steps) else leads_to + 1)
-    value = next(each.value for each in outcome.entries if isinstance(each, ReadingTaken))
+    value = next(
+        each.said if isinstance(each, DateRead) else each.value
+        for each in outcome.entries
+        if isinstance(each, ReadingTaken | DateRead)
+    )
     says = (*outcome.says[:-1], question)
     return replace(outcome, phase=Phase.CONFIRMING, pending=value, says=says)
 

@@ -9,6 +9,7 @@ from handsfree.engine import wording
 from handsfree.engine.effects import Say
 from handsfree.engine.entries import (
     ChoiceMade,
+    DateRead,
     Entry,
     IdentityRead,
     PhraseReadBack,
@@ -16,17 +17,20 @@ from handsfree.engine.entries import (
     ReadingTaken,
     Replaced,
 )
+from handsfree.engine.on_file import OnFile
 from handsfree.engine.state import Phase
 from handsfree.task.limits import NoLimits, Verdict
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
+    DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
     Step,
 )
-from handsfree.words.meanings import Confirmed, Identified, Meaning, Stated
+from handsfree.task.validity import DateVerdict, judge_date
+from handsfree.words.meanings import Confirmed, Dated, Identified, Meaning, Stated
 from handsfree.words.units import UNITS, convert, in_figures
 
 
@@ -43,11 +47,15 @@ class Outcome:
 
 def needs_affirm(expected: Expectation | None) -> bool:
     """Whether the answer is a value, which is read back and waits for "affirm"."""
-    return isinstance(expected, ReadingExpected | IdentityExpected)
+    return isinstance(expected, ReadingExpected | IdentityExpected | DateExpected)
 
 
 def judge(
-    step: Step, readings: Mapping[str, Decimal], meaning: Meaning, phase: Phase
+    step: Step,
+    readings: Mapping[str, Decimal],
+    meaning: Meaning,
+    phase: Phase,
+    on_file: OnFile,
 ) -> Outcome | None:
     """Judge `meaning` as an answer to `step`; None where it is no answer to it.
 
@@ -68,7 +76,13 @@ def judge(
             if phase is Phase.CONFIRMING and not meaning.corrects:
                 return None
             before = tuple(Replaced(step.id, each) for each in meaning.replaces)
-            outcome = _identity(step.id, expected, meaning)
+            outcome = _identity(step.id, expected, meaning, on_file)
+            return replace(outcome, entries=(*before, *outcome.entries))
+        case DateExpected() as expected, Dated():
+            if phase is Phase.CONFIRMING and not meaning.corrects:
+                return None
+            before = tuple(Replaced(step.id, each) for each in meaning.replaces)
+            outcome = _date(step.id, expected, meaning, on_file)
             return replace(outcome, entries=(*before, *outcome.entries))
     return None
 
@@ -160,13 +174,28 @@ def _refused(
     )
 
 
-def _identity(step: str, expected: IdentityExpected, identified: Identified) -> Outcome:
+def _identity(
+    step: str, expected: IdentityExpected, identified: Identified, on_file: OnFile
+) -> Outcome:
     characters = identified.characters
-    accepted = not expected.accept or characters in expected.accepted_characters
+    refusal = on_file.refusal(expected, characters)
+    accepted = refusal is None
     return Outcome(
         done=False,
         phase=Phase.CONFIRMING if accepted else Phase.OUTSIDE,
         pending=characters if accepted else None,
-        entries=(IdentityRead(step, characters, accepted),),
-        says=wording.identity(characters, expected, accepted),
+        entries=(IdentityRead(step, characters, accepted, refusal.value if refusal else ""),),
+        says=wording.identity(characters, expected, refusal.value if refusal else ""),
+    )
+
+
+def _date(step: str, expected: DateExpected, dated: Dated, on_file: OnFile) -> Outcome:
+    verdict = judge_date(dated.day, on_file.today, on_file.dates)
+    in_date = verdict is DateVerdict.IN_DATE
+    return Outcome(
+        done=False,
+        phase=Phase.CONFIRMING if in_date else Phase.OUTSIDE,
+        pending=dated.iso if in_date else None,
+        entries=(DateRead(step, dated.iso, verdict, dated.corrects),),
+        says=wording.date_read(dated.iso, expected, verdict, on_file.today),
     )

@@ -8,6 +8,7 @@ from enum import Enum
 from handsfree.engine.findings import Category, Finding
 from handsfree.task.limits import Verdict
 from handsfree.task.roster import Role
+from handsfree.task.validity import DateVerdict
 
 
 class NotActedOn(Enum):
@@ -101,6 +102,29 @@ class IdentityRead:
     step: str
     characters: str
     accepted: bool
+    reason: str = ""  # why not, such as "it is not in the equipment list"
+
+
+@dataclass(frozen=True, slots=True)
+class DateRead:
+    """The last day of something's validity was read out and compared."""
+
+    step: str
+    said: str  # year, month and day, such as "2027-03-15"; the day need not exist
+    verdict: DateVerdict
+    corrects: bool  # it was said to replace the one before
+
+
+@dataclass(frozen=True, slots=True)
+class CountDiffers:
+    """Things that were counted back in are not as many as must be: the step stays open."""
+
+    step: str
+    item: str
+    out: int  # how many were out of their place
+    counted_in: int  # how many came back, as stated
+    missing: int  # of those that this step must count in; less than 0: so many too many
+    last_seen: tuple[tuple[str, str], ...]  # the last step that counted or used it, by what it is
 
 
 @dataclass(frozen=True, slots=True)
@@ -346,6 +370,8 @@ Entry = (
     | Replaced
     | PhraseReadBack
     | IdentityRead
+    | DateRead
+    | CountDiffers
     | ChoiceMade
     | Withdrawn
     | StepConfirmed

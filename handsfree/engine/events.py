@@ -1,8 +1,9 @@
 """What can happen to a run. Facts, in the past tense."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
+from handsfree.task.equipment_list import ListedTool
 from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
 
@@ -13,6 +14,8 @@ class Started:
 
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
     variants: tuple[tuple[str, str], ...] = ()  # one value for each of the task's, by name
+    today: date | None = None  # UTC; None: no date can be judged
+    equipment: tuple[ListedTool, ...] | None = None  # what the tool store lists; None: no list
     people: tuple[Person, ...] = ()  # the roster; empty: nobody is identified
     at: timedelta = timedelta(0)  # the running time at this moment
     clock: datetime | None = (
@@ -41,4 +44,16 @@ class SilenceFor:
     at: timedelta  # the running time at its end
 
 
-Event = Started | TakenUp | Spoken | SilenceFor | Heard
+@dataclass(frozen=True, slots=True)
+class HearingLost:
+    """For a while nothing could be heard, or still cannot be."""
+
+    reason: str  # for the voice and the record, such as "the microphone has gone"
+
+
+@dataclass(frozen=True, slots=True)
+class HearingReturned:
+    """What was lost is back."""
+
+
+Event = Started | TakenUp | Spoken | SilenceFor | Heard | HearingLost | HearingReturned

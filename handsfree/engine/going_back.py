@@ -61,6 +61,8 @@ def gone_back(task: Task, state: State) -> Advance:
         findings=there.findings,
         done=there.done,
         void=there.void,
+        identified=there.identified,
+        seen=there.seen,
         past=state.past[: state.back_to],
         back_to=None,
     )

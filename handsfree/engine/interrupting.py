@@ -18,7 +18,7 @@ from handsfree.engine.entries import (
     TimesVoid,
     WentOn,
 )
-from handsfree.engine.events import SilenceFor, TakenUp
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TakenUp
 from handsfree.engine.findings import Category
 from handsfree.engine.identifying import without_closing
 from handsfree.engine.listening import phrases_now
@@ -117,6 +117,18 @@ def silence(task: Task, state: State, event: SilenceFor) -> Advance:
     state = replace(state, asked_into_silence=False)
     says = wording_people.standing_by_for_silence()
     return stand_by(task, state, (), f"nobody answered, twice for {seconds} s", says)
+
+
+def hearing_changed(task: Task, state: State, event: HearingLost | HearingReturned) -> Advance:
+    """What could not be heard is no silence: the task stands by until somebody says "go ahead"."""
+    if state.speaking or state.phase in (Phase.READY, Phase.FINISHED):
+        raise UnexpectedEvent("nothing is listened for now")
+    if isinstance(event, HearingLost):
+        says = wording.hearing_lost(event.reason, state.step + 1)
+        return stand_by(task, state, (), f"could not hear: {event.reason}", says)
+    if state.phase is not Phase.STANDING_BY:
+        raise UnexpectedEvent("the hearing was not lost")
+    return reply(state, (), wording.hearing_returned())
 
 
 def taken_up(task: Task, state: State, event: TakenUp) -> Advance:

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import TypeVar
 
 from handsfree.engine import wording, wording_people
+from handsfree.engine.accounting import seen_after
 from handsfree.engine.answers import needs_affirm
 from handsfree.engine.entries import (
     Entry,
@@ -20,7 +21,7 @@ from handsfree.engine.remarks import ask_why
 from handsfree.engine.replies import Advance, Entries, Says, step_of, without_value
 from handsfree.engine.state import Held, State
 from handsfree.task.course import DEFERRED, INSIDE, LATE, REJECTED, Way, move, way_out
-from handsfree.task.model import Step, Task
+from handsfree.task.model import DateExpected, IdentityExpected, Step, Task
 from handsfree.task.roster import Role
 from handsfree.words.heard import Heard
 
@@ -90,11 +91,15 @@ def _left(
     step, words = step_of(task, state), " ".join(heard.words) if heard else ""
     entry, echo = _told(state, step, way, words)
     pending = state.pending if isinstance(state.pending, Decimal) else None
+    identity = state.pending if isinstance(step.expect, IdentityExpected | DateExpected) else None
+    identified = identity if isinstance(identity, str) and way.done else None
     rested_on = heard is not None and way.done and step.id in dict(state.answered)
     done = tuple(each for each in state.done if each != step.id)
     state = replace(
         without_value(state).at(move(task, state.position, way)),
         readings=_anew(state.readings, step, pending if way.outcome == INSIDE else None),
+        identified=_anew(state.identified, step, identified),
+        seen=seen_after(state.seen, step, way),
         done_at=_anew(state.done_at, step, heard.ended if heard and rested_on else None),
         findings=_anew(state.findings, step, None if way.done else way.outcome),
         done=(*done, step.id) if way.done and step.expect is not None else done,

@@ -7,6 +7,7 @@ from handsfree.engine.state import AT_A_STEP, ORDERED_IN, Phase, State
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
+    DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
@@ -14,6 +15,7 @@ from handsfree.task.model import (
 )
 from handsfree.words.phrases import (
     Confirmation,
+    Date,
     Identity,
     Order,
     Phrase,
@@ -86,6 +88,8 @@ def _value_phrases(expected: Expectation | None, read_back: bool) -> tuple[Phras
             stated: tuple[Reading | ReadingTwice | Identity, ...] = _readings(expected)
         case IdentityExpected():
             stated = (Identity(expected.names, expected.doubles),)
+        case DateExpected():
+            return (Date(expected.names),)
         case _:
             return ()
     return (*stated, *(Seconded(each) for each in stated)) if read_back else stated

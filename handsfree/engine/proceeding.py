@@ -48,6 +48,8 @@ def arrive(task: Task, state: State, entries: Entries, before: Says) -> Advance:
         findings=state.findings,
         done=state.done,
         void=state.void,
+        identified=state.identified,
+        seen=state.seen,
     )
     state = replace(state, past=(*state.past, here), begun_at=state.now, differed=0)
     return proceed(task, state, entries, before)

@@ -25,6 +25,7 @@ from handsfree.engine.entries import (
     Withdrawn,
 )
 from handsfree.engine.findings import Category
+from handsfree.engine.on_file import on_file
 from handsfree.engine.remarks import open_finding
 from handsfree.engine.replies import (
     Advance,
@@ -85,9 +86,9 @@ def second_stated(
     """
     step, first = step_of(task, state), state.first
     assert first is not None
-    readings = dict(state.readings)
-    ours = judge(step, readings, first, Phase.ANSWERING)
-    theirs = judge(step, readings, said, Phase.ANSWERING)
+    readings, known = dict(state.readings), on_file(task, state)
+    ours = judge(step, readings, first, Phase.ANSWERING, known)
+    theirs = judge(step, readings, said, Phase.ANSWERING, known)
     if ours is None or theirs is None:
         raise AssertionError("a value that the step does not expect was taken for a statement")
     if _taken(theirs) is None:

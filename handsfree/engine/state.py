@@ -1,7 +1,7 @@
 """Where a run stands, and which words mean something there."""
 
 from dataclasses import dataclass, field, replace
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from enum import Enum
 
@@ -9,6 +9,8 @@ from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Say
 from handsfree.engine.findings import Finding
 from handsfree.task.course import Position
+from handsfree.task.equipment_list import ListedTool
+from handsfree.words.dates import as_date
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Identified, Stated
 from handsfree.words.plain import PlainWord
@@ -95,6 +97,8 @@ class Past:
     findings: tuple[tuple[str, str], ...]
     done: tuple[str, ...]
     void: tuple[str, ...]
+    identified: tuple[tuple[str, str], ...]
+    seen: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +131,10 @@ class State:
     said: tuple[Say, ...]  # what "say again" repeats
     value_said: tuple[Say, ...]  # what "read back" repeats; empty where there is no value
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
+    today: date | None = None  # when the run was started, UTC
+    equipment: tuple[ListedTool, ...] | None = None  # what the tool store lists; None: no list
+    identified: tuple[tuple[str, str], ...] = ()  # numbers and dates that were affirmed, by step id
+    seen: tuple[tuple[str, str], ...] = ()  # by what is counted or used: the last step that did
     now: timedelta = timedelta(0)  # the running time, as the last event told it
     crew: Crew = field(default_factory=Crew)
     past: tuple[Past, ...] = ()  # each arrival at a step, the present one last
@@ -150,6 +158,18 @@ class State:
     def position(self) -> Position:
         """Where the run stands in the course of the task."""
         return Position(self.step, self.variants, self.states, self.counts, self.answered)
+
+    @property
+    def dates(self) -> dict[str, date]:
+        """The dates that were affirmed and still hold, by step id.
+
+        The date of a tool holds no more once the number of another one was read.
+        """
+        answered = dict(self.answered)
+        found = (
+            (step, as_date(each)) for step, each in self.identified if answered.get(step, True)
+        )
+        return {step: day for step, day in found if day is not None}
 
     def at(self, position: Position) -> "State":
         """The same state of the conversation at another position."""

@@ -27,6 +27,7 @@ from handsfree.words.meanings import (
     Ambiguous,
     BySecond,
     Confirmed,
+    Dated,
     Identified,
     Ordered,
     Parse,
@@ -109,7 +110,9 @@ def trust(score: float, parsed: Parse, stakes: Stakes = Stakes()) -> Trust:
     """
     match parsed:
         case (
-            Understood(meaning=Stated() | Identified() | BySecond() | Ordered(number=int()))
+            Understood(
+                meaning=Stated() | Identified() | Dated() | BySecond() | Ordered(number=int())
+            )
             | Ambiguous()
         ):
             least = CRITICAL_VALUE_AT if stakes.critical else VALUE_AT

@@ -2,33 +2,39 @@
 
 import re
 from collections.abc import Mapping
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Context, Decimal
 from fractions import Fraction
 
 from handsfree.engine.effects import Say, Speech
+from handsfree.engine.entries import CountDiffers
 from handsfree.task.limits import Bounds, Verdict
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
+    DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
     Step,
     Task,
 )
+from handsfree.task.validity import DateVerdict
 from handsfree.words.alphabet import SPOKEN_LETTERS, speak_characters
+from handsfree.words.dates import MONTHS, speak_date
 from handsfree.words.fractions import FRACTION_WORDS, as_fraction, speak_measured
 from handsfree.words.meanings import Stated
 from handsfree.words.numerals import speak_figures, speak_number, speak_text
 from handsfree.words.units import UNITS, speak_unit
 
-# A run of the words that `speak_measured` and `speak_characters` say values in.
+# A run of the words that `speak_measured`, `speak_characters` and `speak_date` say values in. A
+# month belongs to it only between figures: "may" and "march" are also other words.
 _VALUE_WORDS = "|".join(
     sorted({*speak_figures("0123456789.-").split(), *SPOKEN_LETTERS, *FRACTION_WORDS}, reverse=True)
 )
+_MONTHS = f"(?:{'|'.join(MONTHS)})"
 _VALUE_IN_SPEECH = re.compile(
-    rf"\b(?:{_VALUE_WORDS})(?:(?: and)? (?:{_VALUE_WORDS}))*\b", re.IGNORECASE
+    rf"\b(?:{_VALUE_WORDS})(?:(?: and| {_MONTHS})? (?:{_VALUE_WORDS}))*\b", re.IGNORECASE
 )
 _FIGURES = Context(prec=200)  # more than any value that is spoken has
 # A value that is nearer to a limit than this many figures show is the limit, to any ear.
@@ -75,6 +81,8 @@ def expected_answer(expected: Expectation | None) -> str:
             return f"Report {expected.reading} in {units}{twice}."
         case IdentityExpected():
             return f"Read out the {expected.identity}."
+        case DateExpected():
+            return f"Read out the {expected.date}: day, month by name, year."
         case ChoiceExpected():
             return f"Report {' or '.join(expected.choose)}."
     return ""
@@ -191,18 +199,50 @@ def too_fine(expected: ReadingExpected, resolution: Decimal, unit: str) -> tuple
     )
 
 
-def identity(characters: str, expected: IdentityExpected, accepted: bool) -> tuple[Say, ...]:
-    """The identity character by character, and whether the task names it.
+def identity(characters: str, expected: IdentityExpected, refusal: str) -> tuple[Say, ...]:
+    """The identity character by character, and why it is not accepted; empty: it is.
 
     The right one is not spoken: it would be an invitation to read it off the voice.
     """
     read_back = f"{expected.identity.capitalize()} {speak_characters(characters)}."
-    if accepted:
+    if not refusal:
         return (say(Speech.READ_BACK, read_back), say(Speech.QUESTION, "Affirm?"))
     return (
-        say(Speech.READ_BACK, f"{read_back} The task does not name it."),
+        say(Speech.READ_BACK, f"{read_back} {_sentence(refusal)}"),
         say(Speech.QUESTION, "Read it again, or say unable."),
     )
+
+
+def date_read(
+    iso: str, expected: DateExpected, verdict: DateVerdict, today: date | None
+) -> tuple[Say, ...]:
+    """The date with its verdict. One that is on file is not spoken: it could be read off."""
+    read_back = f"{expected.date.capitalize()} {speak_date(iso)}."
+    match verdict:
+        case DateVerdict.IN_DATE:
+            return (
+                say(Speech.READ_BACK, f"{read_back} In date."),
+                say(Speech.QUESTION, "Affirm?"),
+            )
+        case DateVerdict.NO_SUCH_DATE:
+            told = f"There is no {speak_date(iso)}."
+        case DateVerdict.OUT_OF_DATE if today is not None:
+            told = f"{read_back} Out of date. Today is {speak_date(today.isoformat())}."
+        case _:
+            told = f"{read_back} Not accepted: {verdict.value}."
+    return (say(Speech.READ_BACK, told), say(Speech.QUESTION, "Read it again, or say unable."))
+
+
+def count_differs(task: Task, differs: CountDiffers) -> Say:
+    """What is missing of the things that come back, and where each was seen last."""
+    item = task.counted[differs.item]
+    short = f"{differs.missing} missing" if differs.missing > 0 else f"{-differs.missing} too many"
+    told = [f"{item.called.capitalize()}: {differs.out} out, {differs.counted_in} in, {short}."]
+    for name, step_id in differs.last_seen:
+        at = task.index_of[step_id]
+        called = "" if name == differs.item else f" {name.replace('-', ' ')},"
+        told.append(f"Last seen:{called} step {at + 1}, {_clause(task.steps[at].instruction)}")
+    return say(Speech.READ_BACK, " ".join(told))
 
 
 def wrong_choice(choice: str, expected: ChoiceExpected) -> tuple[Say, ...]:
@@ -298,6 +338,17 @@ def not_heard(times: int, number: int) -> tuple[Say, ...]:
     )
 
 
+def hearing_lost(reason: str, number: int) -> tuple[Say, ...]:
+    """Nothing could be heard for a while; what was to be done may have changed since."""
+    lost = f"I could not hear: {reason}. Step {number} waits."
+    return (say(Speech.READ_BACK, f"{lost} Say go ahead when you are ready."),)
+
+
+def hearing_returned() -> tuple[Say, ...]:
+    """The microphone is back."""
+    return (say(Speech.READ_BACK, "I can hear again. Say go ahead to go on."),)
+
+
 def going_on() -> Say:
     """Acknowledge "go ahead"."""
     return say(Speech.READ_BACK, "Going on.")
@@ -363,6 +414,14 @@ def spoken_time(time: timedelta) -> str:
     parts = ((seconds // 3600, "hour"), (seconds // 60 % 60, "minute"), (seconds % 60, "second"))
     said = [f"{number} {name}{'s' * (number != 1)}" for number, name in parts if number]
     return " ".join(said)
+
+
+def _sentence(clause: str) -> str:
+    return _ended(clause[:1].upper() + clause[1:])
+
+
+def _clause(sentence: str) -> str:
+    return _ended(sentence[:1].lower() + sentence[1:])
 
 
 def _ended(text: str) -> str:

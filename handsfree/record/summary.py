@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from handsfree.engine.entries import (
+    DateRead,
     FindingCategorised,
     FindingClosed,
     FindingOpened,
@@ -38,11 +39,13 @@ from handsfree.record.readings import LoggedReading, readings
 from handsfree.record.values import kind_named
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
+from handsfree.task.validity import DateVerdict
 
 _BLANK = "______________________"
 _TOLD = frozenset(
     kind_named(each)
     for each in (
+        DateRead,
         FindingCategorised,
         FindingClosed,
         FindingOpened,
@@ -75,7 +78,7 @@ class Summary:
     identified: bool  # by a roster; else the names are those of the keys
     people: tuple[str, ...]  # who did the work
     done: tuple[str, ...]  # steps that are confirmed
-    identities: tuple[IdentityRead, ...]
+    identities: tuple[IdentityRead | DateRead, ...]
     waits: tuple[StoodBy, ...]
     not_done: tuple[tuple[str, str], ...]  # steps left undone, with how, as it stands at the end
     findings: tuple[tuple[Finding, str], ...]  # with who closed it; "": it is open
@@ -265,16 +268,24 @@ def _work(summary: Summary) -> list[str]:
         lines += ["## Readings that were affirmed", ""]
         lines += [f"- {each.step}: {each.value} {each.unit}, {each.verdict}" for each in affirmed]
         lines += [""]
-    read = [each for each in summary.identities if each.accepted]
+    read = [line for each in summary.identities for line in _read_out(each)]
     if read:
-        lines += ["## Numbers that were read out", ""]
-        lines += [f"- {each.step}: {each.characters}" for each in read]
+        lines += ["## Numbers and dates that were read out", ""]
+        lines += read
         lines += [""]
     if summary.waits:
         lines += ["## Where the task waited", ""]
         lines += [f"- {each.step}: {each.reason}" for each in summary.waits]
         lines += [""]
     return lines
+
+
+def _read_out(read: IdentityRead | DateRead) -> list[str]:
+    """A line for what was accepted; none for what was not."""
+    if isinstance(read, DateRead):
+        in_date = read.verdict is DateVerdict.IN_DATE
+        return [f"- {read.step}: {read.said}"] if in_date else []
+    return [f"- {read.step}: {read.characters}"] if read.accepted else []
 
 
 def _trust(summary: Summary) -> list[str]:

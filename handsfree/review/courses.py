@@ -17,12 +17,14 @@ from handsfree.task.course import (
     way_out,
 )
 from handsfree.task.model import Step, Task
+from handsfree.task.tools import EXPIRED
 
 _OUTCOMES = {
     DONE: "done",
     INSIDE: "inside limits",
     BELOW: "below minimum",
     ABOVE: "above maximum",
+    EXPIRED: "out of date",
     LATE: "too late",
 }
 

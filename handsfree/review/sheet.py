@@ -18,6 +18,7 @@ from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
     Counted,
+    DateExpected,
     Equipment,
     IdentityExpected,
     ReadingExpected,
@@ -31,11 +32,12 @@ _TASK_KEYS = {"task", "title", "revision", "notice", "approved_data", "applicabi
 _TASK_KEYS |= {"equipment", "parts", "consumables", "variants", "states", "counted", "never"}
 _TASK_KEYS |= {"steps", "todo"}
 _STEP_KEYS = {"id", "warning", "caution", "note", "instruction", "expect", "needs", "sets"}
-_STEP_KEYS |= {"each", "applies", "wait", "then", "deferral", "counts_out", "counts_in"}
+_STEP_KEYS |= {"each", "applies", "wait", "then", "deferral", "counts_out", "counts_in", "uses"}
 _STEP_KEYS |= {"critical", "todo"}
 _READING_KEYS = {"reading", "called", "unit", "resolution", "limits", "digit_pairs", "fractions"}
 _READING_KEYS |= {"doubles", "words_twice", "other_scales"}
-_IDENTITY_KEYS = {"identity", "called", "accept", "doubles"}
+_IDENTITY_KEYS = {"identity", "called", "accept", "doubles", "tool"}
+_DATE_KEYS = {"date", "called", "tool"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +152,7 @@ def _row(number: int, task: Task, earlier: Mapping[str, Earlier], repeat: str) -
         repeats=_seen(filter(None, (repeat,))),
         applies=_seen(_applies(step, task)),
         waits=_seen(waits(task, step)),
-        needs=_in_words(step.needs, task),
+        needs=(*_in_words(step.needs, task), *_seen(_uses(step, task))),
         sets=_in_words(step.sets, task),
         counts=_seen(_counts(step, task)),
         leads=_seen(leads(task, number)),
@@ -160,15 +162,17 @@ def _row(number: int, task: Task, earlier: Mapping[str, Earlier], repeat: str) -
 
 
 def _equipment(each: Equipment) -> str:
+    name = each.name if each.id is None else f"{each.name}, called {each.id} in the steps"
     if each.calibration_due is not None:
-        return f"{each.name} (its calibration is valid up to and including {each.calibration_due})"
-    return each.name + (" (check its calibration date)" if each.calibrated else "")
+        return f"{name} (its calibration is valid up to and including {each.calibration_due})"
+    return name + (" (check its calibration date)" if each.calibrated else "")
 
 
 def _counted(each: Counted) -> str:
+    tools = f"; among them {', '.join(each.tools)}" if each.tools else ""
     return (
         f"{each.called}: {each.total} in all; {each.start} out of their place at the start, "
-        f"{each.end} at the end"
+        f"{each.end} at the end{tools}"
     )
 
 
@@ -182,6 +186,12 @@ def _applies(step: Step, task: Task) -> Iterable[str]:
     if step.applies:
         where = (f"{called(name, task)} is {describe(c)}" for name, c in step.applies.items())
         yield f"only where {' and '.join(where)}; else it is passed over"
+
+
+def _uses(step: Step, task: Task) -> Iterable[str]:
+    calibrated = {each.id for each in task.equipment if each.calibrated}
+    for name in step.uses:
+        yield f"{name} in calibration" if name in calibrated else name
 
 
 def _counts(step: Step, task: Task) -> Iterable[str]:
@@ -227,7 +237,18 @@ def _(expected: IdentityExpected) -> tuple[str, ...]:
         f"{expected.identity}: {right}",
         *_also_called(expected.identity, expected.names),
         *_doubles(expected.doubles),
+        *_of_tool(expected.tool),
         *_further(expected, _IDENTITY_KEYS),
+    )
+
+
+@heard.register
+def _(expected: DateExpected) -> tuple[str, ...]:
+    return (
+        f"{expected.date}: a last day, which is today or later",
+        *_also_called(expected.date, expected.names),
+        *_of_tool(expected.tool),
+        *_further(expected, _DATE_KEYS),
     )
 
 
@@ -245,6 +266,10 @@ def _(expected: ChoiceExpected) -> tuple[str, ...]:
 def _also_called(first: str, names: tuple[str, ...]) -> tuple[str, ...]:
     also = [name for name in names if name != first]
     return (f"also called {', '.join(also)}",) if also else ()
+
+
+def _of_tool(tool: str | None) -> tuple[str, ...]:
+    return () if tool is None else (f"of the tool {tool}",)
 
 
 def _doubles(can_be_said: bool) -> tuple[str, ...]:

@@ -1,9 +1,18 @@
 """Speaks through the sound device."""
 
-from typing import Any
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, Any
 
 from handsfree.errors import HandsfreeError
+from handsfree.speaking.ready import ReadyVoice, sentences
 from handsfree.speaking.voice import Voice
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+_PIECE_S = 0.05  # how long a voice has to wait until it stops an instruction
+_BEEP_HZ, _BEEP_S = 880, 0.15
 
 
 class NoSoundDevice(HandsfreeError):
@@ -30,28 +39,66 @@ def open_device() -> tuple[Any, int]:
 
 
 class AloudSpeaker:
-    """Speaks through the default output device.
+    """Speaks through an output device.
 
     pyttsx3's own `say` needs the program "aplay" on Linux and hides every failure to play; here
     the engine renders and PortAudio plays, so that the end of speech and a lost device are known.
+    Sentences are played one by one: the first is heard while the others are rendered, and those
+    that were expected are ready.
     Raises NoSoundDevice, or SpeechEngineFailed if there is no engine.
     """
 
-    def __init__(self, speed: float = 1.0) -> None:
+    def __init__(self, speed: float = 1.0, stop: Callable[[], bool] | None = None) -> None:
+        """`stop` is asked, while speaking, whether to be silent now; None: speak to the end."""
         self._sounddevice, self._rate_hz = open_device()
-        self._voice = Voice(self._rate_hz, speed)
+        self._stop = stop
+        self._voice = ReadyVoice(Voice(self._rate_hz, speed))
 
     def say(self, text: str) -> None:
         """Speak `text` and return after its last sample; raises as the class does."""
-        if not text.strip():
+        spoken = sentences(text)
+        if not spoken:
             return
-        samples = self._voice.render(text)
+        first = self._voice.render(spoken[0])
         try:
             with self._sounddevice.OutputStream(self._rate_hz, channels=1, dtype="int16") as out:
-                out.write(samples)
+                for at, sentence in enumerate(spoken):
+                    samples = self._voice.render(sentence) if at else first
+                    for piece in self._pieces(samples):
+                        if self._stop is not None and self._stop():
+                            out.abort()
+                            return
+                        out.write(piece)
         except self._sounddevice.PortAudioError as error:
             raise NoSoundDevice(f"playing failed ({error})") from error
+
+    def beep(self) -> None:
+        """Two short tones: there is something to read. Raises NoSoundDevice."""
+        import numpy as np
+
+        time_s = np.arange(round(_BEEP_S * self._rate_hz)) / self._rate_hz
+        tone = (8000 * np.sin(2 * np.pi * _BEEP_HZ * time_s)).astype(np.int16)
+        sound = np.concatenate([tone, np.zeros_like(tone), tone])
+        try:
+            with self._sounddevice.OutputStream(self._rate_hz, channels=1, dtype="int16") as out:
+                out.write(sound)
+        except self._sounddevice.PortAudioError as error:
+            raise NoSoundDevice(f"playing failed ({error})") from error
+
+    def expect(self, texts: Iterable[str]) -> None:
+        """See `ReadyVoice.expect`."""
+        self._voice.expect(texts)
+
+    def hurry(self, texts: Iterable[str]) -> None:
+        """See `ReadyVoice.hurry`."""
+        self._voice.hurry(texts)
 
     def close(self) -> None:
         """End the engine."""
         self._voice.close()
+
+    def _pieces(self, samples: "npt.NDArray[np.int16]") -> "list[npt.NDArray[np.int16]]":
+        if self._stop is None:
+            return [samples]
+        size = round(_PIECE_S * self._rate_hz)
+        return [samples[at : at + size] for at in range(0, len(samples), size)]

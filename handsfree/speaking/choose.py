@@ -1,12 +1,12 @@
 """Which speaker a run gets."""
 
 import logging
+from collections.abc import Callable
 from pathlib import Path
 
 from handsfree.speaking.aloud import AloudSpeaker, NoSoundDevice
 from handsfree.speaking.playing import DevicePlayer, Player
 from handsfree.speaking.silent import SilentSpeaker
-from handsfree.speaking.speaker import Speaker
 from handsfree.speaking.steady import SteadySpeaker
 from handsfree.speaking.to_file import FileSpeaker
 from handsfree.speaking.voice import SpeechEngineFailed
@@ -14,22 +14,25 @@ from handsfree.speaking.voice import SpeechEngineFailed
 _diagnostics = logging.getLogger(__name__)
 
 
-def open_speaker(path: Path | None, speed: float = 1.0) -> Speaker:
+def open_speaker(
+    path: Path | None, speed: float = 1.0, stop: Callable[[], bool] | None = None
+) -> SteadySpeaker:
     """Open the file speaker for a `path`; without one speak aloud, or be silent and say why.
 
     A path is a wish that is kept or refused: raises SpeechFileUnwritable or SpeechEngineFailed.
-    Without a path nothing is raised. A speaker that fails later falls silent with one warning.
-    `speed`, in times the usual one, is for speaking aloud.
+    Without a path nothing is raised. A speaker that fails later is told of with one warning.
+    `speed`, in times the usual one, is for speaking aloud; `stop` is asked, while speaking aloud,
+    whether to be silent now.
     """
     if path is not None:
         return SteadySpeaker(FileSpeaker(path))
     try:
-        return SteadySpeaker(AloudSpeaker(speed))
+        return SteadySpeaker(AloudSpeaker(speed, stop))
     except NoSoundDevice as error:
         _diagnostics.warning("%s Speech is not heard; pass --speech-file FILE to keep it.", error)
     except SpeechEngineFailed as error:
         _diagnostics.warning("%s Speech is not heard.", error)
-    return SilentSpeaker()
+    return SteadySpeaker(SilentSpeaker())
 
 
 def open_player() -> Player | None:

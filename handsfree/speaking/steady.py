@@ -1,32 +1,74 @@
 """Lets a run go on when its voice fails."""
 
+import contextlib
 import logging
 
 from handsfree.errors import HandsfreeError
+from handsfree.speaking.aloud import AloudSpeaker, NoSoundDevice
 from handsfree.speaking.silent import SilentSpeaker
 from handsfree.speaking.speaker import Speaker
 
 _diagnostics = logging.getLogger(__name__)
 
 
+class BeepSpeaker:
+    """Two short tones for each thing said: the engine is dead, and there is something to read."""
+
+    def __init__(self, aloud: AloudSpeaker) -> None:
+        """Only the device of `aloud` is used."""
+        self._aloud = aloud
+
+    def say(self, text: str) -> None:
+        """Beep, as far as the device lets it."""
+        if text.strip():
+            with contextlib.suppress(NoSoundDevice):  # what is printed can still be read
+                self._aloud.beep()
+
+    def close(self) -> None:
+        """The engine was closed when it failed."""
+
+
 class SteadySpeaker:
-    """Speaks through `speaker` until that fails, says so once in the diagnostics, then is silent.
+    """Speaks through `speaker` as long as that works, and says so once when it does not.
 
     `say` raises no HandsfreeError: what is to be spoken is also printed and recorded, and a run
-    that ends in the middle of a step is worse than one that must be read.
+    that ends in the middle of a step is worse than one that must be read. A device that has gone
+    is tried again each time; an engine that has failed is not, and beeps take its place.
     """
 
     def __init__(self, speaker: Speaker) -> None:
         self._speaker = speaker
+        self._unheard = False
 
     def say(self, text: str) -> None:
-        """Speak `text` if that is still possible."""
+        """Speak `text` if that is possible now."""
         try:
             self._speaker.say(text)
+            self._unheard = False
+        except NoSoundDevice as error:
+            if not self._unheard:
+                _diagnostics.warning("%s Speech is not heard until it is back.", error)
+            self._unheard = True
         except HandsfreeError as error:
-            _diagnostics.warning("%s From here on speech is not heard.", error)
-            self._speaker.close()
-            self._speaker = SilentSpeaker()
+            failed = self._speaker
+            failed.close()
+            if isinstance(failed, AloudSpeaker):
+                _diagnostics.warning("%s From here on it beeps: read what is printed.", error)
+                self._speaker = BeepSpeaker(failed)
+                self._speaker.say(text)
+            else:
+                _diagnostics.warning("%s From here on speech is not heard.", error)
+                self._speaker = SilentSpeaker()
+
+    def expect(self, texts: tuple[str, ...]) -> None:
+        """Have what may be said next ready, where that is heard; see `ReadyVoice.expect`."""
+        if isinstance(self._speaker, AloudSpeaker):
+            self._speaker.expect(texts)
+
+    def hurry(self, texts: tuple[str, ...]) -> None:
+        """Have what is all but sure to be said ready; see `ReadyVoice.hurry`."""
+        if isinstance(self._speaker, AloudSpeaker):
+            self._speaker.hurry(texts)
 
     def close(self) -> None:
         """Close the speaker that is in use."""

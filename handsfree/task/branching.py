@@ -39,7 +39,7 @@ Exits = Annotated[
     dict[Words, Annotated[Exit, BeforeValidator(_exit, json_schema_input_type=Identifier | Exit)]],
     BeforeValidator(_exits, json_schema_input_type=Identifier | dict[Words, Identifier | Exit]),
 ]
-"""By outcome: `done`, `inside`, `below`, `above`, `late`, or one of the choices."""
+"""By outcome: `done`, `inside`, `below`, `above`, `expired`, `late`, or one of the choices."""
 
 
 class Deferral(Exit):

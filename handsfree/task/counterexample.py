@@ -5,11 +5,13 @@ from handsfree.task.explore import Cone, Leg
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
+    DateExpected,
     IdentityExpected,
     ReadingExpected,
     Step,
     Task,
 )
+from handsfree.task.tools import EXPIRED
 
 _VERDICTS = {INSIDE: "inside limits", BELOW: "below minimum", ABOVE: "above maximum"}
 
@@ -52,6 +54,8 @@ def answer(step: Step, way: Way) -> str:
             return f"{quantity}{late or ' ' + _VERDICTS[way.outcome]}"
         case IdentityExpected(identity=identity):
             return f"{identity}{late or ' accepted'}"
+        case DateExpected(date=name):
+            return f"{name}{late or (' out of date' if way.outcome == EXPIRED else ' in date')}"
     return "" if way.outcome == DONE else way.outcome
 
 

@@ -23,7 +23,16 @@ from dataclasses import dataclass, field, replace
 from handsfree.task.branching import END, Exit
 from handsfree.task.conditions import UNKNOWN, may_hold
 from handsfree.task.limits import FixedLimits, Verdict
-from handsfree.task.model import ChoiceExpected, ReadingExpected, Step, Task
+from handsfree.task.model import (
+    ChoiceExpected,
+    DateExpected,
+    IdentityExpected,
+    ReadingExpected,
+    Step,
+    Task,
+)
+from handsfree.task.tools import EXPIRED, cleared_by
+from handsfree.task.validity import DateVerdict
 
 # Outcomes of a step; every choice is one more, by its phrase.
 DONE = "done"
@@ -34,9 +43,10 @@ LATE = "late"
 DEFERRED = "deferred"
 REJECTED = "rejected"  # by the inspector; without a `then` of its own the step is done again
 
+OUTCOME_OF_DATE = {DateVerdict.IN_DATE: DONE, DateVerdict.OUT_OF_DATE: EXPIRED}
 OUTCOME_OF = {Verdict.INSIDE: INSIDE, Verdict.BELOW: BELOW, Verdict.ABOVE: ABOVE}
 
-NAMED_OUTCOMES = frozenset({DONE, INSIDE, BELOW, ABOVE, LATE, DEFERRED, REJECTED})
+NAMED_OUTCOMES = frozenset({DONE, INSIDE, BELOW, ABOVE, EXPIRED, LATE, DEFERRED, REJECTED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,18 +71,19 @@ class Way:
     counts: Mapping[str, int] = field(default_factory=dict)  # how many more are out
 
 
-def rests_on(step: Step) -> tuple[str, ...]:
+def rests_on(task: Task, step: Step) -> tuple[str, ...]:
     """The ids of the steps that must have been done before this one, for what they found."""
     expected = step.expect
     found = [*expected.limits.earlier] if isinstance(expected, ReadingExpected) else []
     if step.wait is not None:
         found.append(step.wait.since)
+    found += cleared_by(task, step)
     return tuple(dict.fromkeys(found))
 
 
 def beginning(task: Task, variants: Mapping[str, str]) -> Position:
     """The position at the start of a run of these variants."""
-    rested_on = dict.fromkeys(each for step in task.steps for each in rests_on(step))
+    rested_on = dict.fromkeys(each for step in task.steps for each in rests_on(task, step))
     position = Position(
         step=0,
         variants=tuple(variants.items()),
@@ -113,6 +124,8 @@ def possible_outcomes(step: Step) -> tuple[str, ...]:
             return (INSIDE, *(BELOW,) * below, *(ABOVE,) * above, *besides)
         case ChoiceExpected(choose=choices):
             return (*choices, *besides)
+        case DateExpected():
+            return (DONE, EXPIRED, *besides)
     return (DONE, *besides)
 
 
@@ -132,7 +145,10 @@ def move(task: Task, position: Position, way: Way) -> Position:
         counts = tuple((name, out + way.counts.get(name, 0)) for name, out in counts)
     if answered:
         # A step that is gone through again and left undone takes back what it found before.
-        answered = tuple((i, way.done if i == step.id else done) for i, done in answered)
+        dated = _date_of_number(task, step)
+        answered = tuple(
+            (i, way.done if i == step.id else done and i != dated) for i, done in answered
+        )
     return _arrived(task, Position(at, position.variants, states, counts, answered))
 
 
@@ -153,6 +169,13 @@ def _arrived(task: Task, position: Position) -> Position:
             break
         at += 1
     return position if at == position.step else replace(position, step=at)
+
+
+def _date_of_number(task: Task, step: Step) -> str | None:
+    """The step whose date was that of the tool before, when `step` reads the number of a tool."""
+    if not isinstance(step.expect, IdentityExpected) or step.expect.tool is None:
+        return None
+    return task.date_of.get(step.expect.tool)
 
 
 def _done_outcomes(step: Step) -> tuple[str, ...]:

@@ -103,6 +103,8 @@ class Equipment(FileModel):
 
     name: Text
     """What it is, with its range or the steps of its scale."""
+    id: Identifier | None = None
+    """The name by which steps, and counts, speak of it."""
     calibrated: bool = False
     """Whether it carries a calibration date that must be checked."""
     calibration_due: IsoDate | None = None
@@ -172,6 +174,8 @@ class Counted(FileModel):
     """How many are out of their place before the first step."""
     end: Annotated[int, Field(ge=0)] = 0
     """How many must be out of their place at the end."""
+    tools: tuple[Identifier, ...] = ()
+    """The equipment among them, by id: it is told where each was used last."""
 
     @model_validator(mode="after")
     def _no_more_than_there_are(self) -> Self:
@@ -309,6 +313,8 @@ class IdentityExpected(FileModel):
     """The numbers that are right; without it any, for the record."""
     doubles: bool = False
     """Whether 'double four' may mean 44."""
+    tool: Identifier | None = None
+    """The equipment whose number it is, by id."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -319,6 +325,22 @@ class IdentityExpected(FileModel):
     def accepted_characters(self) -> frozenset[str]:
         """The accepted identities as they are spoken, without hyphens."""
         return frozenset(each.replace("-", "") for each in self.accept)
+
+
+class DateExpected(FileModel):
+    """The last day on which something is valid is read out; a day before today is refused."""
+
+    date: Words
+    """What is read out, such as "calibration due"."""
+    called: Names = ()
+    """Other names that people say for it."""
+    tool: Identifier | None = None
+    """The equipment whose calibration it is, by id; then `then: {expired: STEP}` is needed."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What people may call it."""
+        return tuple(dict.fromkeys((self.date, *self.called)))
 
 
 class ChoiceExpected(FileModel):
@@ -347,7 +369,7 @@ class ChoiceExpected(FileModel):
         return self
 
 
-EXPECTATION_KEYS = ("confirm", "reading", "identity", "choose")
+EXPECTATION_KEYS = ("confirm", "reading", "identity", "date", "choose")
 
 
 def _expectation(value: Any) -> str | None:
@@ -360,6 +382,7 @@ Expectation = Annotated[
     Annotated[ConfirmExpected, Tag("confirm expected")]
     | Annotated[ReadingExpected, Tag("reading expected")]
     | Annotated[IdentityExpected, Tag("identity expected")]
+    | Annotated[DateExpected, Tag("date expected")]
     | Annotated[ChoiceExpected, Tag("choose expected")],
     Discriminator(_expectation),
 ]
@@ -398,6 +421,8 @@ class Step(FileModel):
     """How many counted things leave their place when the step is done."""
     counts_in: dict[Identifier, Count] = Field(default_factory=dict)
     """How many counted things come back to their place when the step is done."""
+    uses: tuple[Identifier, ...] = ()
+    """The equipment, which must be in calibration by then, and the counted things that it uses."""
     wait: Wait | None = None
     """How long after another step this one may be answered."""
     then: Exits = Field(default_factory=dict)
@@ -496,3 +521,21 @@ class Task(FileModel):
     def index_of(self) -> dict[str, int]:
         """The place of each step among the steps, by its id."""
         return {step.id: at for at, step in enumerate(self.steps)}
+
+    @cached_property
+    def number_of(self) -> dict[str, str]:
+        """By the id of a tool, the id of the step that reads its number."""
+        return {
+            step.expect.tool: step.id
+            for step in self.steps
+            if isinstance(step.expect, IdentityExpected) and step.expect.tool is not None
+        }
+
+    @cached_property
+    def date_of(self) -> dict[str, str]:
+        """By the id of a tool, the id of the step that reads its calibration date."""
+        return {
+            step.expect.tool: step.id
+            for step in self.steps
+            if isinstance(step.expect, DateExpected) and step.expect.tool is not None
+        }

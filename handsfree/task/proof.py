@@ -78,7 +78,7 @@ def prove(task: Task, source: Source, watch: Watch, most: int = MOST_POSITIONS) 
 
 
 def _questions(task: Task) -> list["_Question"]:
-    rested_on = dict.fromkeys(each for step in task.steps for each in rests_on(step))
+    rested_on = dict.fromkeys(each for step in task.steps for each in rests_on(task, step))
     return [
         _Course(),
         *(_NeverHolds(at, rule) for at, rule in enumerate(task.never)),
@@ -359,7 +359,7 @@ class _IsAnswered:
             if position.step == len(task.steps) or position.step in told:
                 continue
             step = task.steps[position.step]
-            if self.step in rests_on(step) and not dict(position.answered)[self.step]:
+            if self.step in rests_on(task, step) and not dict(position.answered)[self.step]:
                 told.add(position.step)
                 yield _Found(
                     ("steps", position.step),

@@ -13,6 +13,7 @@ from handsfree.task.problems import Problem
 from handsfree.task.repeat import marks_left
 from handsfree.task.scales import scale_problems
 from handsfree.task.source import Path, Source
+from handsfree.task.tools import check_tools
 from handsfree.words.meanings import NotUnderstood
 from handsfree.words.phrases import BUILT_IN
 
@@ -31,6 +32,7 @@ def check_references(task: Task, source: Source) -> list[Problem]:
         *_tables(task, source),
         *check_limits(task, source),
         *scale_problems(task, source),
+        *check_tools(task, source),
     ]
 
 

@@ -16,7 +16,7 @@ MOST_STEPS = 2_000
 _MARK = re.compile(r"<([a-z][a-z0-9-]*)>")
 # Where a text names something in the file, the item is written as an id: with hyphens.
 _ID_KEYED = frozenset({"needs", "sets", "applies", "counts_out", "counts_in"})
-_ID_VALUED = frozenset({"go", "over", "since"})
+_ID_VALUED = frozenset({"go", "over", "since", "tool"})
 
 
 def unroll(source: Source) -> Source:
@@ -92,7 +92,7 @@ class _Copy:
             }
         if isinstance(value, list):
             return [self.of(each, (*old, at), (*new, at)) for at, each in enumerate(value)]
-        names_a_step = old[-1] in _ID_VALUED or "then" in old or "of" in old
+        names_a_step = old[-1] in _ID_VALUED or not {"then", "of", "uses"}.isdisjoint(old)
         return self._put(value, names_a_step) if isinstance(value, str) else value
 
     def _put(self, text: str, as_id: bool) -> str:

@@ -1,8 +1,10 @@
 """What an utterance means."""
 
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
+from handsfree.words.dates import as_date
 from handsfree.words.fractions import value_of
 from handsfree.words.plain import PlainWord
 from handsfree.words.standard import StandardWord
@@ -41,6 +43,20 @@ class Identified:
 
 
 @dataclass(frozen=True, slots=True)
+class Dated:
+    """A date was said."""
+
+    iso: str  # year, month and day as said, such as "2027-03-15"; the day need not exist
+    corrects: bool = False  # said after "correction"
+    replaces: tuple[str, ...] = ()  # what the same utterance said and then corrected
+
+    @property
+    def day(self) -> date | None:
+        """The day; None where the calendar has no such day."""
+        return as_date(self.iso)
+
+
+@dataclass(frozen=True, slots=True)
 class Spoke:
     """A standard word was said."""
 
@@ -62,7 +78,7 @@ class BySecond:
     stated: Stated | Identified
 
 
-Meaning = Confirmed | Stated | Identified | Spoke | Ordered | BySecond
+Meaning = Confirmed | Stated | Identified | Dated | Spoke | Ordered | BySecond
 
 
 @dataclass(frozen=True, slots=True)

@@ -160,6 +160,12 @@ def counted(highest: int) -> tuple[tuple[str, str], ...]:
     return tuple(each for each in spellings if int(each[1]) <= highest)
 
 
+@cache
+def ten_to_ninety_nine() -> Automaton:
+    """The numbers of two figures in words, "fifteen" and "twenty seven"."""
+    return choice(_teen(), _tens())
+
+
 def _repeated(spelling: str, times: int) -> Automaton:
     figures = one_of((each, one * times) for one, all_ in _DIGIT_WORDS.items() for each in all_)
     return sequence(word(spelling), figures)

@@ -12,11 +12,13 @@ from typing import Protocol
 
 from handsfree.words.alphabet import characters
 from handsfree.words.automaton import Automaton, choice, optional, resumed, sequence, spoken, word
+from handsfree.words.dates import UnclearDate, calendar_date, iso_of
 from handsfree.words.fractions import NO_AND, fractional
 from handsfree.words.meanings import (
     Ambiguous,
     BySecond,
     Confirmed,
+    Dated,
     Identified,
     Meaning,
     NotUnderstood,
@@ -211,6 +213,27 @@ def _ambiguous(meaning: Meaning | Ambiguous) -> Ambiguous:
 
 
 @dataclass(frozen=True)
+class Date:
+    """ "Calibration due one five march two zero two seven": the name may be left out."""
+
+    names: tuple[str, ...]
+
+    @property
+    def automaton(self) -> Automaton:
+        return _date(self.names)
+
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
+        *before, last = _apart(marks, _CORRECTION)
+        if not last:
+            return Ambiguous(_CORRECTION_REASON)
+        try:
+            replaces = tuple(iso_of(each) for each in before if each)
+            return Dated(iso_of(last), corrects=_CORRECTION in marks, replaces=replaces)
+        except UnclearDate as unclear:
+            return Ambiguous(str(unclear))
+
+
+@dataclass(frozen=True)
 class PhraseSet:
     """Everything that can be said at one moment: both what to listen for and how to parse it."""
 
@@ -252,7 +275,7 @@ class PhraseSet:
         return NotUnderstood(words)
 
 
-_OF_VALUES = Reading | ReadingTwice | PlainNumber | Identity | Seconded
+_OF_VALUES = Reading | ReadingTwice | PlainNumber | Identity | Date | Seconded
 
 BUILT_IN = {"number": PhraseSet((PlainNumber(),))}
 
@@ -345,6 +368,11 @@ def _unit_of_fraction(asked: Reading, *then: str) -> Automaton:
 @lru_cache(maxsize=64)
 def _identity(names: tuple[str, ...], repeats: bool) -> Automaton:
     return _correctable(sequence(_named(names), characters(repeats)))
+
+
+@lru_cache(maxsize=64)
+def _date(names: tuple[str, ...]) -> Automaton:
+    return _correctable(sequence(_named(names), calendar_date()))
 
 
 def _named(names: tuple[str, ...]) -> Automaton:

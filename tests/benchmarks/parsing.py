@@ -17,6 +17,7 @@ from handsfree.engine.state import State
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
+    DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
@@ -48,6 +49,12 @@ def _said(expected: Expectation | None) -> tuple[str, ...]:
             )
         case IdentityExpected(identity=name):
             return (f"{name} victor kilo four zero eight six", "two zero seven bravo")
+        case DateExpected(date=name):
+            return (
+                f"{name} one five march two zero two seven",
+                "three zero september twenty seventy one correction one five march two thousand",
+                "one five zero three two zero two seven",
+            )
     return ()
 
 

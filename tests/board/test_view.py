@@ -22,6 +22,7 @@ from handsfree.board.view import (
 from handsfree.engine import wording
 from handsfree.engine.advance import before_start
 from handsfree.engine.effects import Listen, Say, Speech
+from handsfree.engine.events import Started
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import ACTED_ON, Phase
 from handsfree.task.limits import FixedLimits
@@ -29,6 +30,8 @@ from handsfree.task.model import IdentityExpected, OtherScale, ReadingExpected
 from tests.board.following import ROOT, FollowedConversation, at, shipped
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
 from tests.engine.test_any_conversation import UTTERANCES
+from tests.engine.tools import LISTED, TO_DATE, TO_NUMBER, TODAY
+from tests.engine.tools import TASK as TOOLS_TASK
 from tests.test_boundaries import ALLOWED, IMPURE, imported
 
 
@@ -363,3 +366,27 @@ def test_the_view_loads_no_web_library() -> None:
         "print(sorted({'starlette', 'uvicorn', 'anyio'} & set(sys.modules)))\n"
     )
     assert subprocess.check_output([sys.executable, "-c", code], text=True, cwd=ROOT) == "[]\n"
+
+
+def test_a_date_is_shown_with_its_verdict_and_how_it_is_said() -> None:
+    run = FollowedConversation(TOOLS_TASK)
+    run.send(Started(today=TODAY))
+    run.finish_speaking()
+    run.say(*TO_DATE)
+    assert run.view.answers == ("the calibration due: day, month by name, year",)
+    run.say("one four march two zero two seven")
+    shown = run.view.value
+    assert shown is not None
+    assert (shown.text, shown.verdict, shown.mark) == ("2027-03-14", "out of date", Mark.BAD)
+    run.say("correction one five march two zero two seven")
+    assert run.view.value is not None
+    assert run.view.value.mark is Mark.GOOD
+
+
+def test_a_number_that_the_equipment_list_refuses_is_shown_with_the_reason() -> None:
+    run = FollowedConversation(TOOLS_TASK)
+    run.send(Started(today=TODAY, equipment=LISTED))
+    run.finish_speaking()
+    run.say(*TO_NUMBER, "kilo one")
+    assert run.view.value is not None
+    assert run.view.value.verdict == "it is not in the equipment list"

@@ -112,13 +112,13 @@ def printed_step(step: str) -> str:
         ("fit-pin", "CRITICAL a wrong answer here can kill, so it must be heard more surely"),
         (
             "pressure-again",
-            "Wait at least 10 min after step 6, temperature, was done; an earlier answer is not "
-            "taken at most 2 h after step 6, temperature, was done; a later answer is too late",
+            "Wait at least 10 min after step 8, temperature, was done; an earlier answer is not "
+            "taken at most 2 h after step 8, temperature, was done; a later answer is too late",
         ),
         (
             "pressure-again",
             "Then inside limits: the next step follows "
-            "below minimum or too late: back to step 6, temperature "
+            "below minimum or too late: back to step 8, temperature "
             "above maximum: the task stays at this step",
         ),
         (
@@ -129,6 +129,10 @@ def printed_step(step: str) -> str:
         ("gap-right", "said in fractions too"),
         ("harness", "Counts ties: 5 out of their place"),
         ("spare-tie", "Counts ties: 1 back in their place"),
+        ("temperature", "Needs thermometer in calibration"),
+        ("thermometer-number", "of the tool thermometer"),
+        ("thermometer-date", "calibration due: a last day, which is today or later"),
+        ("thermometer-date", "out of date: back to step 6, thermometer-number"),
         (
             "light-test",
             'Deferral after "unable" it may stay undone if PLACEHOLDER, such as maintenance '
@@ -201,14 +205,14 @@ def test_a_lane_follows_the_ways_through_the_steps_and_not_the_order_of_the_file
 
 
 def test_the_drawing_breaks_a_lane_where_a_step_is_not_begun_from_the_row_above() -> None:
-    """The bar that is engaged goes to step 31 from step 29; step 30 leads back to step 28."""
+    """The bar that is engaged goes to step 38 from step 36; step 37 leads back to step 35."""
     sheet = SHEETS["door-slide-refit"]
     (lane,) = (each for each in sheet.lanes if each.called == "girt bar")
-    assert [lane.joins_above(number) for number in (29, 30, 31, 32)] == [True, True, False, True]
-    assert lane.before[30] == ("engaged",)
-    assert lane.after[29] == ("stowed",)
-    (block,) = draw(sheet)
-    missing = len(sheet.lanes) * (len(sheet.steps) + 1) - len(block.stretches)
+    assert [lane.joins_above(number) for number in (36, 37, 38, 39)] == [True, True, False, True]
+    assert lane.before[37] == ("engaged",)
+    assert lane.after[36] == ("stowed",)
+    drawn = sum(len(block.stretches) for block in draw(sheet))
+    missing = len(sheet.lanes) * (len(sheet.steps) + 1) - drawn
     assert missing == 2  # of the lever and of the bar
 
 
@@ -224,11 +228,13 @@ def test_the_page_is_whole_and_fetches_nothing() -> None:
 
 def test_the_drawing_has_a_label_for_every_change_and_every_confirmation() -> None:
     sheet = SHEETS["door-slide-refit"]
-    (block,) = draw(sheet)
+    blocks = draw(sheet)
+    marks = [mark for block in blocks for mark in block.marks]
     set_by_steps = sum(bool(each) for lane in sheet.lanes for each in lane.set_to)
-    assert len(block.marks) == set_by_steps + 2 * len(sheet.lanes)  # and the start and the end
-    assert {mark.box for mark in block.marks} == {Box.SOLID}  # no step sets what is so already
-    assert [mark.label.text for mark in block.marks].count("unknown") == 4
+    # And where each block begins, and the end.
+    assert len(marks) == set_by_steps + (len(blocks) + 1) * len(sheet.lanes)
+    assert {mark.box for mark in marks} == {Box.SOLID}  # no step sets what is so already
+    assert [mark.label.text for mark in marks].count("unknown") == 4
 
 
 def test_every_word_of_a_state_stands_above_its_lane() -> None:

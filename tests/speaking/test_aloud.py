@@ -8,7 +8,7 @@ from handsfree.speaking.aloud import AloudSpeaker, NoSoundDevice
 
 DEVICE = """
 class PortAudioError(Exception): pass
-opened, played = [], []
+opened, played, aborted = [], [], []
 lost = False
 
 def query_devices(kind): return {"default_samplerate": 44100.0}
@@ -17,6 +17,7 @@ class OutputStream:
     def __init__(self, rate_hz, channels, dtype): opened.append((rate_hz, channels, dtype))
     def __enter__(self): return self
     def __exit__(self, *exception): pass
+    def abort(self): aborted.append(True)
     def write(self, samples):
         if lost: raise PortAudioError("Device unavailable")
         played.append(samples)
@@ -52,3 +53,49 @@ def test_a_device_that_is_lost_is_reported(
     with pytest.raises(NoSoundDevice, match=r"playing failed \(Device unavailable\)"):
         speaker.say("Affirm.")
     speaker.close()
+
+
+def test_each_sentence_is_played_by_itself_in_one_go(device: ModuleType) -> None:
+    speaker = AloudSpeaker()
+    speaker.say("Two niner five zero psi. Inside limits.")
+    speaker.close()
+    assert len(device.opened) == 1
+    assert len(device.played) == 2
+
+
+def test_what_was_expected_is_not_rendered_again(
+    device: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    speaker = AloudSpeaker()
+    speaker.expect(("Affirm.",))
+    speaker.say("Affirm.")  # waits for the rendering that has begun, or does it
+    speaker.say("Affirm.")
+    monkeypatch.setattr(device, "lost", True)
+    with pytest.raises(NoSoundDevice, match="playing failed"):
+        speaker.beep()
+    speaker.close()
+    assert len({each.tobytes() for each in device.played}) == 1
+
+
+def test_a_voice_that_stops_it_is_noticed_within_a_piece(device: ModuleType) -> None:
+    """Pieces of 50 ms: own choice, no source."""
+    asked: list[bool] = []
+
+    def stop() -> bool:
+        asked.append(True)
+        return len(asked) > 3
+
+    speaker = AloudSpeaker(stop=stop)
+    speaker.say("Close the charging valve by hand until it is tight.")
+    speaker.close()
+    assert device.aborted == [True]
+    assert [len(each) for each in device.played] == [2_205] * 3
+
+
+def test_a_beep_is_two_tones(device: ModuleType) -> None:
+    speaker = AloudSpeaker()
+    speaker.beep()
+    speaker.close()
+    (sound,) = device.played
+    assert len(sound) / 44_100 == pytest.approx(0.45, abs=0.01)
+    assert abs(sound).max() == pytest.approx(8_000, abs=10)

@@ -1,0 +1,96 @@
+"""Recognition that starts before it is sure that the speaker has finished."""
+
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+
+from handsfree.errors import HandsfreeError
+from handsfree.hearing.audio import Audio
+from handsfree.hearing.recognizer import Recognizer
+from handsfree.words.heard import Heard
+from handsfree.words.phrases import PhraseSet
+
+PATIENCE_S = 20.0  # the slowest hearing takes a tenth of that; a recognizer this late hangs
+
+
+class RecognizerFailed(HandsfreeError):
+    """The recognizer raised an error or hangs; a new one was started, or could not be."""
+
+    def __init__(self, why: str) -> None:
+        super().__init__(f"The recognizer failed: {why.removesuffix('.')}.")
+
+
+class EarlyRecognition:
+    """Listens in a thread of its own, to what may or may not turn out to be the utterance."""
+
+    def __init__(
+        self,
+        recognizer: Recognizer,
+        build_again: Callable[[], Recognizer],
+        maybe: Callable[[Heard], None] = lambda _: None,
+        patience_s: float = PATIENCE_S,
+    ) -> None:
+        """`build_again` is called after a crash. `maybe` is told each early result, in the
+        worker's thread, so that the answer can be made ready."""
+        self._build_again = build_again
+        self._maybe = maybe
+        self._patience_s = patience_s
+        self._recognizer: Recognizer | None = recognizer
+        self._worker = _new_worker()
+        self._begun: Future[Heard] | None = None
+
+    def begin(self, audio: Audio, phrases: PhraseSet) -> None:
+        """Start to listen to `audio`, which may be the whole utterance."""
+        self.drop()
+        recognizer = self._recognizer
+        if recognizer is None:
+            return
+        future = self._worker.submit(recognizer.listen, audio, phrases)
+        self._begun = future
+
+        def tell(done: "Future[Heard]") -> None:
+            if self._begun is done and not done.cancelled() and done.exception() is None:
+                self._maybe(done.result())
+
+        future.add_done_callback(tell)
+
+    def drop(self) -> None:
+        """Forget the early result: speech went on."""
+        if self._begun is not None:
+            self._begun.cancel()
+            self._begun = None
+
+    def result(self) -> Heard:
+        """What was heard in the audio begun last, once it is known.
+
+        Raises RecognizerFailed after a crash or a hang; the recognizer has then been replaced, or
+        will be tried again the next time.
+        """
+        begun, self._begun = self._begun, None
+        if begun is None:
+            raise self._renewed("it had not started")
+        try:
+            return begun.result(timeout=self._patience_s)
+        except TimeoutError:
+            # A thread cannot be ended from outside; it is left behind, and another one begins.
+            self._worker.shutdown(wait=False)
+            self._worker = _new_worker()
+            raise self._renewed(f"no result in {self._patience_s:g} s") from None
+        except Exception as error:  # whatever an engine raises, the run goes on
+            raise self._renewed(f"{type(error).__name__}: {error}") from error
+
+    def close(self) -> None:
+        """Stop listening; what was begun is forgotten."""
+        self.drop()
+        self._worker.shutdown(wait=False)
+
+    def _renewed(self, why: str) -> RecognizerFailed:
+        self._recognizer = None
+        try:
+            self._recognizer = self._build_again()
+        except HandsfreeError as error:
+            return RecognizerFailed(f"{why}. It cannot be started again: {error}")
+        return RecognizerFailed(f"{why}. It was started again")
+
+
+def _new_worker() -> ThreadPoolExecutor:
+    return ThreadPoolExecutor(max_workers=1, thread_name_prefix="recognition")

@@ -1,0 +1,156 @@
+"""Where an utterance begins and ends: speech probabilities in, boundaries out.
+
+Pure: no sound, no clock. Time is counted in frames of `FRAME_SAMPLES`, from the first one that
+was ever seen. A boundary names the sound of an utterance as frames, first included, end not.
+"""
+
+from dataclasses import dataclass, replace
+
+FRAME_SAMPLES = 512  # at 16 kHz: what the detector takes at once
+FRAME_MS = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """When speech has begun and ended. In frames; tuned on the tuning half of the speakers."""
+
+    begins_at: float = 0.5  # probability of speech
+    goes_on_at: float = 0.35  # lower, so that a weak sound within speech does not end it
+    # An impulse, such as a blow of a rivet gun, is shorter than the shortest word.
+    onset_frames: int = 3  # this many voiced frames
+    onset_window: int = 5  # among so many begin an utterance
+    pre_roll: int = 16  # kept from before the onset: the detector is late on weak first sounds
+    early: int = 7  # silence after which recognition starts, though speech may go on
+    silence: int = 26  # silence that ends the utterance
+    longest: int = 468  # 15 s: no answer is longer
+    # Our own voice may be at the microphone for so long after its last sample was played.
+    after_own_voice: int = 4
+    shortest_cut: int = 8  # voice that began under our own and is shorter than this is its echo
+
+    def __post_init__(self) -> None:
+        if not 0 < self.goes_on_at <= self.begins_at <= 1:
+            raise ValueError("probabilities: 0 < goes_on_at <= begins_at <= 1")
+        if not 0 < self.early < self.silence:
+            raise ValueError("recognition starts before the silence ends the utterance")
+        if not 0 < self.onset_frames <= self.onset_window:
+            raise ValueError("an onset fits into its window")
+
+
+@dataclass(frozen=True, slots=True)
+class Began:
+    """Somebody speaks."""
+
+    first: int
+
+
+@dataclass(frozen=True, slots=True)
+class Paused:
+    """The utterance is these frames, unless speech goes on."""
+
+    first: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class WentOn:
+    """Speech went on after `Paused`, which no longer holds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """The utterance is these frames, the same as in the last `Paused`."""
+
+    first: int
+    end: int
+    cut: bool  # it began before anybody listened, so that its first words may be missing
+
+
+@dataclass(frozen=True, slots=True)
+class RanOn:
+    """Too long for an utterance; nothing begins before there has been silence."""
+
+    first: int
+    end: int
+
+
+Boundary = Began | Paused | WentOn | Ended | RanOn
+
+
+@dataclass(frozen=True, slots=True)
+class Endpoint:
+    """Where the search for the next boundary stands."""
+
+    at: int = 0  # frames seen
+    free_from: int = 0  # no utterance may take frames from before this
+    listening_from: int = 0  # nobody listened before this
+    voiced: tuple[int, ...] = ()  # lately, while no utterance has begun
+    onset: int | None = None  # the first voiced frame of the utterance; None: none has begun
+    last_voiced: int = -1
+    ran_on: bool = False
+
+    def listening_from_here(self) -> "Endpoint":
+        """Forget what was before: from the next frame on, somebody listens."""
+        return Endpoint(at=self.at, free_from=self.at, listening_from=self.at)
+
+
+def follow(
+    state: Endpoint, probability: float, rules: Rules
+) -> tuple[Endpoint, tuple[Boundary, ...]]:
+    """Take in the probability (0 to 1) that the next frame is speech."""
+    at = state.at
+    state = replace(state, at=at + 1)
+    if state.ran_on:
+        return _quiet_first(state, at, probability, rules)
+    if state.onset is None:
+        return _waiting(state, at, probability, rules)
+    return _speaking(state, state.onset, at, probability, rules)
+
+
+def _waiting(
+    state: Endpoint, at: int, probability: float, rules: Rules
+) -> tuple[Endpoint, tuple[Boundary, ...]]:
+    if probability < rules.begins_at:
+        return state, ()
+    voiced = (*(each for each in state.voiced if each > at - rules.onset_window), at)
+    if len(voiced) < rules.onset_frames:
+        return replace(state, voiced=voiced), ()
+    state = replace(state, voiced=(), onset=voiced[0], last_voiced=at)
+    return state, (Began(_first(state, voiced[0], rules)),)
+
+
+def _speaking(
+    state: Endpoint, onset: int, at: int, probability: float, rules: Rules
+) -> tuple[Endpoint, tuple[Boundary, ...]]:
+    first = _first(state, onset, rules)
+    if probability >= rules.goes_on_at:
+        if at - first >= rules.longest:
+            state = Endpoint(at=state.at, free_from=state.at, last_voiced=at, ran_on=True)
+            return state, (RanOn(first, state.at),)
+        paused = at - state.last_voiced > rules.early
+        return replace(state, last_voiced=at), (WentOn(),) if paused else ()
+    silent = at - state.last_voiced
+    end = state.last_voiced + 1 + rules.early
+    if silent == rules.early:
+        return state, (Paused(first, end),)
+    if silent < rules.silence:
+        return state, ()
+    cut = state.listening_from > 0 and onset < state.listening_from + rules.after_own_voice
+    # An utterance that is over leaves no claim: what comes next was begun while we listened.
+    after = Endpoint(at=state.at, free_from=end)
+    if cut and state.last_voiced + 1 - onset < rules.shortest_cut:
+        return after, (WentOn(),)
+    return after, (Ended(first, end, cut),)
+
+
+def _quiet_first(
+    state: Endpoint, at: int, probability: float, rules: Rules
+) -> tuple[Endpoint, tuple[Boundary, ...]]:
+    if probability >= rules.goes_on_at:
+        return replace(state, last_voiced=at), ()
+    if at - state.last_voiced < rules.silence:
+        return state, ()
+    return Endpoint(at=state.at, free_from=state.at), ()
+
+
+def _first(state: Endpoint, onset: int, rules: Rules) -> int:
+    return max(state.free_from, onset - rules.pre_roll)

@@ -1,0 +1,89 @@
+"""A live run's parts, opened in the order in which they need each other."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from handsfree.foresight import Foresight, HalfDuplex, Interruption
+from handsfree.hearing.clocks import SleepWatch
+from handsfree.hearing.early import EarlyRecognition
+from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.microphone import DeviceMicrophone, Microphone, numbered
+from handsfree.hearing.recognizer import Recognizer
+from handsfree.live_ear import LiveEar, Person
+from handsfree.record.log import Stopwatch, UtcClock
+from handsfree.run import Board
+from handsfree.speaking import Speaker, open_speaker
+from handsfree.task.model import Task
+
+
+@dataclass(frozen=True, slots=True)
+class Headsets:
+    """Who is heard through what."""
+
+    device: str | None  # by name or number; None: the default one
+    second_device: str | None = None  # of the second person, who has none otherwise
+    second_channel: int | None = None  # or the channel of the first device, from 1
+    voice_stops_speech: bool = False  # the tool's own voice does not reach the microphones
+
+    def microphones(self) -> tuple[DeviceMicrophone, ...]:
+        """The devices, not opened yet; raises NoMicrophone."""
+        first = DeviceMicrophone(numbered(self.device), self.second_channel or 1)
+        if self.second_device is None:
+            return (first,)
+        return (first, DeviceMicrophone(numbered(self.second_device)))
+
+    def people(self) -> tuple[Person, ...]:
+        """Who is at which channel."""
+        technician = Person("technician", microphone=0, channel=0)
+        if self.second_device is not None:
+            return (technician, Person("second-person", microphone=1, channel=0))
+        if self.second_channel is not None:
+            return (
+                technician,
+                Person("second-person", microphone=0, channel=self.second_channel - 1),
+            )
+        return (technician,)
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """What a live run is held with."""
+
+    ear: LiveEar
+    speaker: Speaker
+    boards: tuple[Board, ...]
+
+
+@contextmanager
+def live_parts(
+    task: Task,
+    microphones: Sequence[Microphone],
+    headsets: Headsets,
+    recognizer: Recognizer,
+    speech_file: Path | None,
+    utc_now: UtcClock,
+    since_start: Stopwatch,
+) -> Iterator[Live]:
+    """Open voice and microphones, those of `headsets`; close them at the end.
+
+    Raises MicrophoneLost and the errors of `open_speaker`.
+    """
+    interruption = Interruption()
+    with ExitStack() as opened:
+        stop = interruption.wanted if headsets.voice_stops_speech else None
+        speaker = open_speaker(speech_file, stop=stop)
+        opened.callback(speaker.close)
+        foresight = Foresight(task, speaker.expect, speaker.hurry)
+        recognition = EarlyRecognition(recognizer, open_recognizer, foresight.maybe)
+        ear = LiveEar(
+            microphones,
+            headsets.people(),
+            recognition,
+            since_start,
+            SleepWatch(utc_now, since_start),
+        )
+        opened.callback(ear.close)
+        interruption.listens_with(ear.voice_now)
+        yield Live(ear, HalfDuplex(speaker, ear.tool_speaks), (foresight, interruption))

@@ -1,0 +1,65 @@
+"""A microphone that goes and comes back: the task waits, and a value that waited is taken back."""
+
+import pytest
+
+from handsfree.engine.advance import UnexpectedEvent, before_start
+from handsfree.engine.effects import Say, Write
+from handsfree.engine.entries import StoodBy
+from handsfree.engine.events import HearingLost, HearingReturned
+from handsfree.engine.state import Phase
+from tests.engine.conversation import TASK, Conversation, heard
+
+LOST = HearingLost("the microphone has gone")
+
+
+def said(run: Conversation) -> list[str]:
+    return [each.text for each in run.last if isinstance(each, Say)]
+
+
+def test_the_step_waits_and_the_reason_is_said_and_written() -> None:
+    run = Conversation().start()
+    run.send(LOST)
+    assert run.state.phase is Phase.STANDING_BY
+    assert said(run) == [
+        "I could not hear: the microphone has gone. Step one waits. "
+        "Say go ahead when you are ready."
+    ]
+    assert Write(StoodBy("fit-pin", "could not hear: the microphone has gone")) in run.last
+
+
+def test_a_value_that_waited_for_affirm_is_taken_back() -> None:
+    run = Conversation().start()
+    for words in ("pin fitted", "one five"):
+        run.send(heard(words))
+        run.finish_speaking()
+    assert run.state.phase is Phase.CONFIRMING
+    run.send(LOST)
+    run.finish_speaking()
+    assert run.state.pending is None
+    run.send(heard("go ahead"))
+    run.finish_speaking()
+    run.send(heard("affirm"))
+    assert run.state.readings == ()
+
+
+def test_when_the_microphone_is_back_the_task_still_waits_for_go_ahead() -> None:
+    run = Conversation().start()
+    run.send(LOST)
+    run.finish_speaking()
+    run.send(HearingReturned())
+    assert said(run) == ["I can hear again. Say go ahead to go on."]
+    assert run.state.phase is Phase.STANDING_BY
+
+
+def test_a_return_without_a_loss_is_a_mistake_of_the_shell() -> None:
+    run = Conversation().start()
+    with pytest.raises(UnexpectedEvent, match="was not lost"):
+        run.send(HearingReturned())
+
+
+def test_nothing_is_lost_before_the_start_or_while_speaking() -> None:
+    run = Conversation()
+    assert run.state == before_start(TASK)
+    with pytest.raises(UnexpectedEvent, match="nothing is listened for"):
+        run.send(LOST)
+    assert run.state == before_start(TASK)

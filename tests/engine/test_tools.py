@@ -1,0 +1,216 @@
+"""Tools: their numbers and calibration dates are read out before they are used, and compared."""
+
+from datetime import date
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from handsfree.engine.entries import DateRead, IdentityRead, Replaced, StepConfirmed, StepLeft
+from handsfree.engine.on_file import NotUsable
+from handsfree.engine.state import Phase
+from handsfree.task.equipment_list import ListedTool
+from handsfree.task.read import read_task
+from handsfree.task.validity import DateVerdict
+from handsfree.words.dates import speak_date
+from handsfree.words.standard import StandardWord
+from tests.engine.tools import (
+    LISTED,
+    TASK,
+    TO_BACK,
+    TO_DATE,
+    TO_NUMBER,
+    TO_TIGHTEN,
+    TODAY,
+    TOOLS,
+    at,
+)
+
+SAID = "one five march two zero two seven"
+
+
+def test_a_date_is_read_back_in_full_and_waits_for_affirm() -> None:
+    run = at(*TO_DATE, "calibrated until one five march twenty twenty seven")
+    assert run.answer == "Calibration due one five march two zero two seven. In date. Affirm?"
+    assert run.written == [DateRead("wrench-date", "2027-03-15", DateVerdict.IN_DATE, False)]
+    assert run.step == "wrench-date"
+    assert run.say("affirm").step == "tighten"
+
+
+def test_the_last_day_of_calibration_still_counts_and_the_day_after_does_not() -> None:
+    assert at(*TO_DATE, SAID, today=date(2027, 3, 15)).state.phase is Phase.CONFIRMING
+    late = at(*TO_DATE, SAID, today=date(2027, 3, 16))
+    assert late.answer == (
+        "Calibration due one five march two zero two seven. Out of date. "
+        "Today is one six march two zero two seven. This leads to step two. Affirm?"
+    )
+    assert late.written == [DateRead("wrench-date", "2027-03-15", DateVerdict.OUT_OF_DATE, False)]
+
+
+def test_an_expired_tool_leads_back_to_the_number_of_another_one_and_never_on() -> None:
+    run = at(*TO_DATE, "one four march two zero two seven", "affirm")
+    assert run.step == "wrench-number"
+    assert isinstance(run.written[0], StepLeft)
+    run.say("tango whiskey three two", "affirm")
+    assert run.step == "wrench-date"
+    run.say(SAID, "affirm")
+    assert run.step == "tighten"
+    assert dict(run.state.identified) == {"wrench-number": "TW32", "wrench-date": "2027-03-15"}
+    assert run.state.findings == ()
+
+
+def test_unable_stays_possible_with_an_expired_tool() -> None:
+    run = at(*TO_DATE, "one four march two zero two seven")
+    run.say("unable", "it ran out", "tool")
+    assert run.state.phase is Phase.STANDING_BY
+    assert run.step == "wrench-date"
+
+
+def test_a_day_that_the_calendar_does_not_have_is_refused_with_the_reason() -> None:
+    run = at(*TO_DATE, "three one february two zero two eight")
+    assert run.answer == (
+        "There is no three one february two zero two eight. Read it again, or say unable."
+    )
+    assert run.written == [DateRead("wrench-date", "2028-02-31", DateVerdict.NO_SUCH_DATE, False)]
+    assert run.say("affirm").step == "wrench-date"
+
+
+def test_figures_that_can_be_two_dates_are_asked_about() -> None:
+    run = at(*TO_DATE, "zero five zero three two zero two eight")
+    assert run.answer == "Say again: figures alone can be two dates, say the month by name."
+
+
+def test_without_the_date_of_today_no_date_is_accepted() -> None:
+    run = at(*TO_DATE, SAID, today=None)
+    assert run.answer == (
+        "Calibration due one five march two zero two seven. Not accepted: today is not known. "
+        "Read it again, or say unable."
+    )
+    assert run.say("affirm").step == "wrench-date"
+
+
+def test_a_date_is_corrected_before_affirm_and_both_stay_on_the_record() -> None:
+    run = at(*TO_DATE, "one six march two zero two seven")
+    run.say("correction one seven march two zero two seven")
+    assert run.written == [DateRead("wrench-date", "2027-03-17", DateVerdict.IN_DATE, True)]
+    both = at(*TO_DATE, f"{SAID} correction one seven march two zero two seven")
+    assert both.written[0] == Replaced("wrench-date", "2027-03-15")
+
+
+def test_another_date_counts_only_after_correction() -> None:
+    run = at(*TO_DATE, SAID, "one six march two zero two seven")
+    assert run.state.pending == "2027-03-15"
+    assert run.answer.endswith("Say affirm, or correction and the value.")
+
+
+def test_words_twice_repeats_the_whole_date_and_leaves_other_words_alone() -> None:
+    run = at(*TO_DATE, SAID, "words twice")
+    once = "one five march two zero two seven"
+    assert f"due {once}, {once}. In date." in run.answer
+
+
+@pytest.mark.parametrize(
+    ("number", "refusal"),
+    [
+        ("tango whiskey three zero", NotUsable.NOT_SERVICEABLE),
+        ("tango whiskey two eight", NotUsable.OUT_OF_DATE),
+        ("tango whiskey two niner", NotUsable.NO_DATE),
+        ("sierra oscar one two", NotUsable.ANOTHER_TOOL),
+        ("kilo one", NotUsable.NOT_LISTED),
+    ],
+)
+def test_a_number_that_the_equipment_list_refuses_does_not_go_on(
+    number: str, refusal: NotUsable
+) -> None:
+    run = at(*TO_NUMBER, number, equipment=LISTED)
+    assert run.answer.endswith(
+        f"{refusal.value[0].upper()}{refusal.value[1:]}. Read it again, or say unable."
+    )
+    read = run.written[0]
+    assert isinstance(read, IdentityRead)
+    assert (read.accepted, read.reason) == (False, refusal.value)
+    assert run.say("affirm").step == "wrench-number"
+    assert run.say("tango whiskey three one", "affirm").step == "wrench-date"
+
+
+def test_a_number_is_listed_as_out_of_date_only_from_the_day_after() -> None:
+    run = at(*TO_NUMBER, "tango whiskey three one", equipment=LISTED, today=date(2027, 3, 16))
+    assert "its calibration is out of date" in run.answer
+
+
+def test_a_date_other_than_the_one_in_the_list_is_not_accepted_and_not_given_away() -> None:
+    run = at(*TO_DATE, "one six march two zero two seven", equipment=LISTED)
+    assert run.answer == (
+        "Calibration due one six march two zero two seven. Not accepted: another date on file. "
+        "Read it again, or say unable."
+    )
+    assert run.say(SAID, "affirm").step == "tighten"
+
+
+def test_the_date_in_the_task_is_compared_too() -> None:
+    dated = TOOLS.replace("calibrated: true}", "calibrated: true, calibration_due: 2027-04-01}")
+    task = read_task(dated, "t.yaml")
+    assert "another date on file" in at(*TO_DATE, SAID, task=task).answer
+    named = at(*TO_DATE, "one april two zero two seven", task=task)
+    assert named.state.phase is Phase.CONFIRMING
+
+
+def test_a_wrong_part_stops_the_task_with_its_verdict() -> None:
+    task = read_task(TOOLS.replace("tool: wrench}\n  - id: wrench-date", _ACCEPT), "t.yaml")
+    run = at(*TO_NUMBER, "tango whiskey three two", task=task)
+    assert "The task does not name it." in run.answer
+    assert run.say("affirm").step == "wrench-number"
+
+
+_ACCEPT = "tool: wrench, accept: [TW-31]}\n  - id: wrench-date"
+
+
+@settings(max_examples=60)
+@given(st.dates(date(2000, 1, 1), date(2099, 12, 31)), st.dates(date(2000, 1, 1)))
+def test_no_tool_is_used_after_its_last_day(due: date, today: date) -> None:
+    """Held against the order of `datetime.date`."""
+    run = at(*TO_DATE, speak_date(due.isoformat()), "affirm", today=today)
+    assert (run.step == "tighten") == (due >= today)
+    confirmed = [each for each in run.written if isinstance(each, StepConfirmed)]
+    left = [each for each in run.written if isinstance(each, StepLeft)]
+    assert bool(confirmed) != bool(left)
+
+
+def test_what_was_affirmed_is_kept_as_a_date() -> None:
+    assert at(*TO_TIGHTEN).state.dates == {"wrench-date": TODAY}
+
+
+ANYTHING = st.lists(
+    st.sampled_from(
+        sorted(
+            {
+                *TO_BACK,
+                *(word.value for word in StandardWord),
+                "one four march two zero two seven",
+                "correction one six march two zero two seven",
+                "three one february two zero two eight",
+                "tango whiskey two eight",
+                "one",
+            }
+        )
+    ),
+    max_size=60,
+)
+
+
+@settings(max_examples=150)
+@given(ANYTHING, st.sampled_from([None, LISTED]))
+def test_no_conversation_uses_a_tool_that_was_not_found_in_calibration(
+    said: list[str], equipment: tuple[ListedTool, ...] | None
+) -> None:
+    run = at(*TO_NUMBER, equipment=equipment)
+    # The right words at the end, so that the tool is used in most examples.
+    for words in (*said, "go ahead", *TO_BACK[len(TO_NUMBER) :], "two", "affirm"):
+        if run.finished:
+            break
+        run.say(words)
+        if not run.finished and TASK.index_of["tighten"] <= run.state.step:
+            assert "wrench-number" in dict(run.state.identified)
+            assert run.state.dates["wrench-date"] >= TODAY
+    if run.finished:
+        assert dict(run.state.counts) == {"tools": 0, "pins": 0}

@@ -1,0 +1,331 @@
+"""The live ear, on a microphone made of arrays: no sound card, no waiting."""
+
+import contextlib
+import hashlib
+from collections.abc import Callable
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from handsfree.engine.events import HearingLost, HearingReturned
+from handsfree.hearing.audio import Audio
+from handsfree.hearing.clocks import SleepWatch
+from handsfree.hearing.early import EarlyRecognition
+from handsfree.hearing.endpoint import FRAME_SAMPLES, Rules
+from handsfree.hearing.microphone import Block, MicrophoneLost
+from handsfree.hearing.recognizer import Recognizer
+from handsfree.live_ear import LiveEar, Person
+from handsfree.record.marks import NotHeard
+from handsfree.run import Utterance
+from handsfree.words.heard import Heard
+from handsfree.words.phrases import PhraseSet
+from tests.live.fakes import (
+    Arrays,
+    Clock,
+    EndOfSound,
+    Hears,
+    LoudIsVoice,
+    blocks,
+    silence,
+    voice,
+)
+
+RULES = Rules()
+ANYTHING = PhraseSet(())
+SAID = (*silence(20), *voice(20), *silence(30))
+TECHNICIAN = (Person("technician", 0, 0),)
+BOTH = (*TECHNICIAN, Person("second-person", 0, 1))
+
+
+def ear_on(
+    microphone: Arrays,
+    clock: Clock,
+    recognizer: Recognizer,
+    *,
+    people: tuple[Person, ...] = TECHNICIAN,
+    maybe: Callable[[Heard], None] = lambda _: None,
+    waited: list[float] | None = None,
+) -> LiveEar:
+    return LiveEar(
+        (microphone,),
+        people,
+        EarlyRecognition(recognizer, lambda: recognizer, maybe),
+        clock.since_start,
+        SleepWatch(clock.utc_now, clock.since_start),
+        activity=LoudIsVoice,
+        find_anew=lambda: None,
+        wait=(waited if waited is not None else []).append,
+    )
+
+
+def reached_from(*sound: "Block | MicrophoneLost | timedelta") -> object:
+    clock = Clock()
+    return ear_on(Arrays(clock, *sound), clock, Hears("pin fitted")).hear(ANYTHING)
+
+
+def test_what_is_said_reaches_the_run_with_its_sound_and_its_time() -> None:
+    reached = reached_from(*SAID)
+    assert isinstance(reached, Utterance)
+    assert reached.heard.words == ("pin", "fitted")
+    assert reached.source == "technician"
+    assert reached.audio is not None
+    assert len(reached.audio.samples) == (RULES.pre_roll + 20 + RULES.early) * FRAME_SAMPLES
+    assert reached.audio.started == timedelta(milliseconds=32 * (20 - RULES.pre_roll))
+
+
+def test_recognition_starts_in_the_first_silence_and_what_it_found_stands() -> None:
+    clock, recognizer, early = Clock(), Hears("affirm"), list[Heard]()
+    ear = ear_on(Arrays(clock, *SAID), clock, recognizer, maybe=early.append)
+    reached = ear.hear(ANYTHING)
+    assert isinstance(reached, Utterance)
+    assert early == [reached.heard]
+    assert len(recognizer.given) == 1
+
+
+def test_an_early_result_is_dropped_when_speech_goes_on() -> None:
+    clock, recognizer = Clock(), Hears("two niner", "two niner five zero")
+    sound = (*silence(20), *voice(20), *silence(RULES.early + 3), *voice(20), *silence(30))
+    reached = ear_on(Arrays(clock, *sound), clock, recognizer).hear(ANYTHING)
+    assert isinstance(reached, Utterance)
+    assert reached.audio is not None
+    whole = RULES.pre_roll + 20 + RULES.early + 3 + 20 + RULES.early
+    assert len(reached.audio.samples) == whole * FRAME_SAMPLES
+    # A job that had not begun is cancelled, so one or two were given; the last one is the whole.
+    assert len(recognizer.given[-1].samples) == whole * FRAME_SAMPLES
+
+
+def test_what_comes_while_the_tool_speaks_is_not_heard() -> None:
+    clock = Clock()
+    microphone = Arrays(clock)
+    ear = ear_on(microphone, clock, Hears("pin fitted"))
+    ear.tool_speaks()
+    microphone.meanwhile(*SAID)
+    with pytest.raises(EndOfSound):
+        ear.hear(ANYTHING)
+
+
+def test_an_utterance_that_began_under_the_voice_is_asked_for_again() -> None:
+    """Of "pin not fitted", "fitted" must not be acted on."""
+    clock, recognizer = Clock(), Hears("fitted")
+    microphone = Arrays(clock, *voice(15), *silence(30))
+    ear = ear_on(microphone, clock, recognizer)
+    ear.tool_speaks()
+    microphone.meanwhile(*silence(20), *voice(10))
+    told = ear.hear(ANYTHING)
+    assert isinstance(told, NotHeard)
+    assert told.problem == "It began while the tool spoke, so its first words may be missing."
+    asked = ear.hear(ANYTHING)
+    assert isinstance(asked, Utterance)
+    assert (asked.heard.words, asked.heard.score) == ((), 0.0)
+
+
+def test_a_voice_over_the_tool_is_told_of_when_it_may_stop_it() -> None:
+    clock = Clock()
+    microphone = Arrays(clock)
+    ear = ear_on(microphone, clock, Hears("stand by"))
+    ear.tool_speaks()
+    microphone.meanwhile(*silence(20))
+    assert not ear.voice_now()
+    microphone.meanwhile(*voice(7))
+    assert not ear.voice_now()
+    microphone.meanwhile(*voice(1))
+    assert ear.voice_now()
+    assert ear.hear(ANYTHING) == NotHeard("technician", "It stopped the voice.")
+
+
+def test_the_second_person_has_a_channel_of_their_own() -> None:
+    clock = Clock()
+    sound = (*silence_on_two(20), *blocks(0.1, 20, (0.2, 1.0)), *silence_on_two(30))
+    ear = ear_on(Arrays(clock, *sound), clock, Hears("affirm"), people=BOTH)
+    reached = ear.hear(ANYTHING)
+    assert isinstance(reached, Utterance)
+    assert reached.source == "second-person"
+    with pytest.raises(EndOfSound):  # what leaked into the other channel is nobody's
+        ear.hear(ANYTHING)
+
+
+def test_one_headset_on_both_channels_is_one_person() -> None:
+    clock = Clock()
+    sound = (*silence_on_two(20), *blocks(0.1, 20, (1.0, 1.0)), *silence_on_two(30))
+    ear = ear_on(Arrays(clock, *sound), clock, Hears("affirm"), people=BOTH)
+    reached = ear.hear(ANYTHING)
+    assert isinstance(reached, Utterance)
+    assert reached.source == "technician"
+    with pytest.raises(EndOfSound):
+        ear.hear(ANYTHING)
+
+
+def silence_on_two(frames: int) -> list[Block]:
+    return blocks(0.0, frames, (1.0, 1.0))
+
+
+def test_a_far_talker_is_not_the_person_at_the_microphone() -> None:
+    clock = Clock()
+    far = (*silence(20), *voice(20, level=0.012), *silence(30))
+    microphone = Arrays(clock, *SAID, *far)
+    ear = ear_on(microphone, clock, Hears("affirm"))
+    assert isinstance(ear.hear(ANYTHING), Utterance)
+    told = ear.hear(ANYTHING)
+    assert isinstance(told, NotHeard)
+    assert told.problem.startswith("A voice far from the microphone.")
+
+
+def test_a_voice_without_end_is_told_of_and_not_recognized() -> None:
+    clock, recognizer = Clock(), Hears("affirm")
+    ear = ear_on(Arrays(clock, *silence(20), *voice(800), *silence(30)), clock, recognizer)
+    told = ear.hear(ANYTHING)
+    assert isinstance(told, NotHeard)
+    assert told.problem == "Voice for 15 s without a pause: no answer is so long."
+    with pytest.raises(EndOfSound):
+        ear.hear(ANYTHING)
+    assert recognizer.given == []
+
+
+def test_a_recognizer_that_crashes_is_started_again_and_the_person_is_asked_again() -> None:
+    clock = Clock()
+    ear = ear_on(Arrays(clock, *SAID, *SAID), clock, Hears(RuntimeError("out of memory"), "affirm"))
+    told = ear.hear(ANYTHING)
+    assert told == NotHeard(
+        "technician",
+        "The recognizer failed: RuntimeError: out of memory. It was started again.",
+    )
+    asked = ear.hear(ANYTHING)
+    assert isinstance(asked, Utterance)
+    assert asked.heard.score == 0.0
+    again = ear.hear(ANYTHING)
+    assert isinstance(again, Utterance)
+    assert again.heard.words == ("affirm",)
+
+
+def test_a_microphone_that_is_unplugged_is_told_of_and_waited_for() -> None:
+    clock, waited = Clock(), list[float]()
+    microphone = Arrays(clock, *silence(5), MicrophoneLost("headset", "it has stopped"))
+    ear = ear_on(microphone, clock, Hears("affirm"), waited=waited)
+    lost = ear.hear(ANYTHING)
+    assert lost == HearingLost("Microphone headset: it has stopped. Plug it in again")
+    refusals = 2
+
+    def open_at_last() -> None:
+        nonlocal refusals
+        refusals -= 1
+        if refusals >= 0:
+            raise MicrophoneLost("headset", "it is not there")
+
+    microphone.open = open_at_last  # type: ignore[method-assign]
+    assert ear.hear(ANYTHING) == HearingReturned()
+    assert waited == [1.0, 1.0]
+    microphone.add(*SAID)
+    assert isinstance(ear.hear(ANYTHING), Utterance)
+
+
+def test_a_device_that_comes_back_at_another_rate_is_heard_at_that_rate() -> None:
+    clock = Clock()
+    microphone = Arrays(clock, MicrophoneLost("headset", "it has stopped"))
+    ear = ear_on(microphone, clock, Hears("affirm"))
+    ear.hear(ANYTHING)
+    microphone.rate_hz = 48_000
+    ear.hear(ANYTHING)
+    three = [each for each in SAID for _ in range(3)]  # at 48 kHz three blocks are a frame
+    microphone.add(*three)
+    reached = ear.hear(ANYTHING)
+    assert isinstance(reached, Utterance)
+    assert reached.audio is not None
+    frames = len(reached.audio.samples) / FRAME_SAMPLES
+    assert frames == pytest.approx(RULES.pre_roll + 20 + RULES.early, abs=2)
+
+
+def test_sleep_stops_the_task_safely() -> None:
+    reached = reached_from(*silence(5), timedelta(minutes=12), *SAID)
+    assert reached == HearingLost("the computer slept for 12 minutes")
+
+
+def test_lost_sound_in_an_utterance_has_it_asked_for_again() -> None:
+    clock = Clock()
+    (hole,) = voice(1)
+    sound = (*silence(20), *voice(10), Block(hole.samples, gap=True), *voice(15), *silence(30))
+    ear = ear_on(Arrays(clock, *sound), clock, Hears("pin fitted"))
+    told, why, asked = (ear.hear(ANYTHING) for _ in range(3))
+    assert told == NotHeard("technician", "Sound was lost: the computer was too slow for a moment.")
+    assert isinstance(why, NotHeard)
+    assert isinstance(asked, Utterance)
+    assert asked.heard.score == 0.0
+
+
+def test_two_microphones_are_two_people() -> None:
+    clock = Clock()
+    two = (Person("technician", 0, 0), Person("second-person", 1, 0))
+    one, other = Arrays(clock, *silence(60)), Arrays(clock)
+    other.meanwhile(*silence(5), *voice(10), *silence(35))
+    first = ear_of_two(clock, one, other, two).hear(ANYTHING)
+    assert isinstance(first, Utterance)
+    assert first.source == "second-person"
+
+
+def test_a_second_microphone_that_gives_nothing_is_lost() -> None:
+    clock = Clock()
+    two = (Person("technician", 0, 0), Person("second-person", 1, 0))
+    one = Arrays(clock, *silence(100))
+    lost = ear_of_two(clock, one, Arrays(clock), two).hear(ANYTHING)
+    assert lost == HearingLost("Microphone headset: it gives no sound. Plug it in again")
+
+
+def ear_of_two(clock: Clock, one: Arrays, other: Arrays, two: tuple[Person, ...]) -> LiveEar:
+    return LiveEar(
+        (one, other),
+        two,
+        EarlyRecognition(Hears("affirm"), lambda: Hears("affirm")),
+        clock.since_start,
+        SleepWatch(clock.utc_now, clock.since_start),
+        activity=LoudIsVoice,
+    )
+
+
+class Digests:
+    """A recognizer that hears which sound it was given."""
+
+    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        return Heard((digest(audio),), 0.99, (), (), audio.started, audio.ended)
+
+
+def digest(audio: Audio) -> str:
+    return hashlib.sha256(audio.samples.tobytes()).hexdigest()
+
+
+@settings(max_examples=60)
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from([(0.0, 0.0), (1.0, 0.2), (0.2, 1.0), (1.0, 1.0), (0.15, 0.1)]),
+            st.integers(1, 40),
+            st.booleans(),
+        ),
+        max_size=16,
+    )
+)
+def test_what_is_heard_is_what_is_in_the_sound_of_that_utterance(
+    parts: list[tuple[tuple[float, float], int, bool]],
+) -> None:
+    """An early result of one sound must never be taken for another one, whoever speaks when."""
+    clock = Clock()
+    microphone = Arrays(clock)
+    for gains, frames, _ in parts:
+        noisy = [
+            Block(b.samples + np.float32(1e-4 * at), False)
+            for at, b in enumerate(blocks(0.1, frames, gains))
+        ]
+        microphone.add(*noisy)
+    microphone.add(*silence_on_two(40))
+    speaks = iter([spoken for *_, spoken in parts])
+    ear = ear_on(microphone, clock, Digests(), people=BOTH)
+    with contextlib.suppress(EndOfSound):
+        while True:
+            reached = ear.hear(ANYTHING)
+            if isinstance(reached, Utterance) and reached.heard.words:
+                assert reached.audio is not None
+                assert reached.heard.words == (digest(reached.audio),)
+            if next(speaks, False):
+                ear.tool_speaks()
+    ear.close()
