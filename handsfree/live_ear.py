@@ -3,7 +3,7 @@
 import time
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from handsfree.engine.events import HearingLost, HearingReturned
@@ -50,6 +50,7 @@ class Person:
     name: str  # the source of the utterances, such as "technician"
     microphone: int  # which one of the microphones
     channel: int  # which one of its channels, from 0
+    headset: int | None = None  # see `Heard.channel`; None: others may speak into it too
 
 
 class LiveEar:
@@ -87,6 +88,7 @@ class LiveEar:
         self._spoke_over = False  # the tool has spoken since we listened last
         # Whose sound is being recognized, from where to where; an utterance is that or another one.
         self._early: tuple[Channel, int, int] | None = None
+        self._headsets = {person.name: person.headset for person in people}
         self._nearness = {person.name: Nearness() for person in people}
         for microphone in self._microphones:
             microphone.open()
@@ -240,11 +242,13 @@ class LiveEar:
         except RecognizerFailed as error:
             self._ask_again(channel, audio, str(error))
             return
+        heard = replace(heard, channel=self._headsets[channel.person])
         self._pending.append(Utterance(heard, audio, channel.person))
 
     def _ask_again(self, channel: Channel, audio: Audio, problem: str) -> None:
         """Tell why, and have the engine ask: no words are believed."""
-        nothing = Heard((), 0.0, (), (), audio.started, audio.ended)
+        headset = self._headsets[channel.person]
+        nothing = Heard((), 0.0, (), (), audio.started, audio.ended, headset)
         self._pending.append(NotHeard(channel.person, problem))
         self._pending.append(Utterance(nothing, audio, channel.person))
 

@@ -17,9 +17,11 @@ from handsfree.hearing.early import EarlyRecognition
 from handsfree.hearing.endpoint import FRAME_SAMPLES, Rules
 from handsfree.hearing.microphone import Block, MicrophoneLost
 from handsfree.hearing.recognizer import Recognizer
+from handsfree.live import Headsets
 from handsfree.live_ear import LiveEar, Person
 from handsfree.record.marks import NotHeard
 from handsfree.run import Utterance
+from handsfree.task.roster import Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.live.fakes import (
@@ -256,12 +258,18 @@ def test_lost_sound_in_an_utterance_has_it_asked_for_again() -> None:
 
 def test_two_microphones_are_two_people() -> None:
     clock = Clock()
-    two = (Person("technician", 0, 0), Person("second-person", 1, 0))
+    two = Headsets("1", second_device="2").people()
     one, other = Arrays(clock, *silence(60)), Arrays(clock)
     other.meanwhile(*silence(5), *voice(10), *silence(35))
     first = ear_of_two(clock, one, other, two).hear(ANYTHING)
     assert isinstance(first, Utterance)
     assert first.source == "second-person"
+    assert first.heard.channel == Role.SECOND_PERSON.channel
+
+
+def test_whoever_speaks_into_the_technicians_headset_is_not_known_by_it() -> None:
+    # An inspector has no headset of their own, and must be able to answer.
+    assert [each.headset for each in Headsets("1", second_channel=2).people()] == [None, 2]
 
 
 def test_a_second_microphone_that_gives_nothing_is_lost() -> None:
