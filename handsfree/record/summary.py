@@ -126,7 +126,7 @@ class _Story:
     people: dict[str, None] = field(default_factory=dict)
     done: dict[str, None] = field(default_factory=dict)
     not_done: dict[str, str] = field(default_factory=dict)
-    identities: list[IdentityRead] = field(default_factory=list)
+    identities: list[IdentityRead | DateRead] = field(default_factory=list)
     waits: list[StoodBy] = field(default_factory=list)
     findings: dict[int, Finding] = field(default_factory=dict)
     closed: dict[int, str] = field(default_factory=dict)
@@ -150,7 +150,7 @@ class _Story:
                 self._leave(step, outcome)
             case StepDeferred(step=step, authority=authority):
                 self._leave(step, f"deferred by {authority}")
-            case IdentityRead() as identity:
+            case IdentityRead() | DateRead() as identity:
                 self.identities.append(identity)
             case StoodBy() as wait:
                 self.waits.append(wait)
