@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from handsfree.task.equipment_list import ListedTool
     from handsfree.task.explore import Watch
     from handsfree.task.model import Task
+    from handsfree.task.roster import Person
     from handsfree.words.phrases import PhraseSet
 
 app = typer.Typer(
@@ -182,6 +183,10 @@ def run(
         Path | None,
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
+    roster: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Who may do what, and until when (YAML)."),
+    ] = None,
     variant: Annotated[
         list[str] | None,
         typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
@@ -250,12 +255,13 @@ def run(
     from handsfree.screen import TextScreen
     from handsfree.speaking import open_speaker
 
+    people = _people(roster)
     files = clips_in(clips) if clips else ()
     headsets = Headsets(device, second_device, second_channel, voice_stops_speech)
     found = headsets.microphones() if is_live else ()
     with nullcontext() if keyboard else _waiting():
         recognizer = None if keyboard else open_recognizer()
-    opening = _open_run(task, record, resume, keys, speech_file, variant or [], equipment)
+    opening = _open_run(task, record, resume, keys, speech_file, variant or [], equipment, people)
     with (
         opening as (checked, log, variants, left_off, tools),
         _shown(checked, board, board_host, board_port) as boards,
@@ -282,6 +288,8 @@ def run(
                 *(checked, ear, log, speaker, screen, variants, left_off, boards),
                 today=today,
                 equipment=tools,
+                people=people,
+                utc_now=_utc_now,
             )
     if end.phase is not Phase.FINISHED:
         done, steps = end.step, len(checked.steps)
@@ -298,6 +306,7 @@ def _open_run(
     speech_file: Path | None,
     variant: list[str],
     equipment: Path | None,
+    people: "tuple[Person, ...]",
 ) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None, tuple[ListedTool, ...] | None]]":
     """The task, the record to write, new or gone on with, and what a task not begun is for.
 
@@ -309,6 +318,7 @@ def _open_run(
     from handsfree.record.replay import left_off
     from handsfree.speaking import open_speaker
     from handsfree.task.calibration import refuse_expired, refuse_expired_since
+    from handsfree.task.roster import refuse_without_roster
 
     began = time.monotonic()
 
@@ -320,6 +330,7 @@ def _open_run(
         assert task is not None
         checked, text = _read(task)
         variants = _variants(checked, variant)
+        refuse_without_roster(checked, people)
     else:
         checked = cli_record.read_task_of(resume)
     refuse_expired(checked.equipment, _utc_now().date())
@@ -343,8 +354,11 @@ def _open_run(
             where = left_off(checked, read_entries(log.folder)) if resume else None
         if where is not None and where.is_finished:
             raise Misuse(f"run: {log.folder}: the task is finished; nothing is left to do.")
+        if where is not None and where.is_begun and people:
+            raise Misuse("run: the roster of this run is on its record; leave --roster out.")
         if where is not None and not where.is_begun:
             variants = _variants(checked, variant)
+            refuse_without_roster(checked, people)
         if where is not None:
             refuse_expired_since(
                 checked, where.state.position.step, where.state.dates, _utc_now().date()
@@ -397,6 +411,12 @@ def hear(
             progress.advance(bar)
     if failed:
         raise typer.Exit(1)
+
+
+def _people(roster: Path | None) -> "tuple[Person, ...]":
+    from handsfree.task.roster import read_roster
+
+    return () if roster is None else read_roster(_text(roster), str(roster))
 
 
 def _read(path: Path) -> "tuple[Task, str]":

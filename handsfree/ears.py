@@ -1,6 +1,8 @@
 """The ears a run can have: recorded clips, or words typed at a keyboard."""
 
+import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import TextIO
@@ -12,11 +14,17 @@ from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
 from handsfree.record.marks import NotHeard
 from handsfree.run import Utterance
+from handsfree.task.roster import Role
 from handsfree.words.heard import Heard
 from handsfree.words.numerals import speak_text
 from handsfree.words.phrases import PhraseSet
 
 CLIP_SUFFIXES = frozenset({".wav", ".flac", ".ogg", ".oga", ".raw", ".aiff", ".aif", ".mp3"})
+
+
+# "2: pressure two niner" is typed for the second headset.
+_CHANNEL_PREFIX = re.compile(r"\s*([123]):(.*)", re.DOTALL)
+_CHANNEL_OF = {role.value.replace(" ", "-"): role.channel for role in Role}
 
 
 class NoClips(HandsfreeError):
@@ -61,11 +69,22 @@ class ClipEar:
             audio: Audio = read_clip(path, started=self._since_start())
         except HandsfreeError as error:
             return NotHeard(path.name, str(error))
-        return Utterance(self._recognizer.listen(audio, phrases), audio, path.stem)
+        heard = self._recognizer.listen(audio, phrases)
+        return Utterance(replace(heard, channel=channel_of(path)), audio, path.stem)
+
+
+def channel_of(clip: Path) -> int | None:
+    """The headset that a clip was recorded from: "07-second-person.wav" is of the second person."""
+    number, _, person = clip.stem.partition("-")
+    return _CHANNEL_OF.get(person) if number.isdigit() else None
 
 
 class KeyboardEar:
-    """Takes typed lines as if they were heard beyond doubt."""
+    """Takes typed lines as if they were heard beyond doubt.
+
+    "2: affirm" is said into the headset of the second person; 1 is the technician's, 3 the
+    inspector's.
+    """
 
     def __init__(self, lines: TextIO, prompt: TextIO, since_start: Stopwatch) -> None:
         """The prompt goes where the person sees it, apart from what a pipe would take."""
@@ -85,5 +104,8 @@ class KeyboardEar:
 
 
 def _typed(line: str, started: timedelta, ended: timedelta) -> Heard:
+    channel = None
+    if prefix := _CHANNEL_PREFIX.fullmatch(line):
+        channel, line = int(prefix[1]), prefix[2]
     words = tuple(speak_text(line).lower().replace("-", " ").split())
-    return Heard(words, 1.0, (), (), started, ended)
+    return Heard(words, 1.0, (), (), started, ended, channel)

@@ -1,24 +1,33 @@
 """The only place where the parts meet: an ear, the engine, the record, a voice and a screen."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Protocol
 
 from handsfree.engine import wording
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.entries import Entry
-from handsfree.engine.events import Event, HearingLost, HearingReturned, Spoken, Started
+from handsfree.engine.events import (
+    Event,
+    HearingLost,
+    HearingReturned,
+    SilenceFor,
+    Spoken,
+    Started,
+    TakenUp,
+)
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
-from handsfree.record.marks import NotHeard, Reminded, Resumed, Stopped
+from handsfree.record.marks import NotHeard, Resumed, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
 from handsfree.speaking import Speaker
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.model import Task
+from handsfree.task.roster import Person, refuse_without_roster
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 
@@ -32,7 +41,7 @@ class Utterance:
     source: str  # such as the name of the clip
 
 
-Reached = Utterance | NotHeard | HearingLost | HearingReturned | None
+Reached = Utterance | NotHeard | SilenceFor | HearingLost | HearingReturned | None
 
 
 class Ear(Protocol):
@@ -79,23 +88,36 @@ def run(
     boards: Sequence[Board] = (),
     today: date | None = None,
     equipment: tuple[ListedTool, ...] | None = None,
+    people: tuple[Person, ...] = (),
+    utc_now: Callable[[], datetime] | None = None,
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
     `variants` has one value for each variant of the task, such as the side. `today`, UTC, and the
-    `equipment` of the tool store are what numbers and dates are held against. With `left_off`, go
-    on where the record ends, with those that it began with. Whatever is acknowledged aloud is on
-    disk first; when it cannot be, that is said, then nothing more, and RecordNotWritten is raised.
+    `equipment` of the tool store are what numbers and dates are held against. `people` is the
+    roster of a new run, and `utc_now` the clock that tells whose authorisation is over; without a
+    roster nobody is identified. With `left_off`, go on where the record ends, with those that it
+    began with. Whatever is acknowledged aloud is on disk first; when it cannot be, that is said,
+    then nothing more, and RecordNotWritten is raised. Raises RosterNeeded where there must be one.
     """
+    utc = None if utc_now is None else utc_now()
     parts = _Parts(task, ear, record, speaker, screen, boards)
     try:
         if left_off is None or not left_off.is_begun:
-            variant = tuple((variants or {}).items())
-            started = Started(confusable_phrases(task), variant, today, equipment)
+            refuse_without_roster(task, people)
+            started = Started(
+                confusable_phrases(task),
+                tuple((variants or {}).items()),
+                today,
+                equipment,
+                people,
+                record.running_time(),
+                utc,
+            )
             record.append(started)
             return parts.hold(*advance(task, before_start(task), started))
-        parts.take_up(left_off)
-        return parts.hold(left_off.state, left_off.effects)
+        taken_up = parts.take_up(left_off, utc)
+        return parts.hold(*advance(task, left_off.state, taken_up))
     except RecordNotWritten:
         parts.say(wording.record_not_written())
         raise
@@ -115,14 +137,8 @@ class _Parts:
         while True:
             event: Event | None = None
             for effect in effects:
-                if isinstance(effect, Write | Say):
-                    self.record.append(effect.entry if isinstance(effect, Write) else effect)
-                self.show(state, effect)
+                self.tell(state, effect)
                 match effect:
-                    case Write(entry):
-                        self.screen.decided(entry)
-                    case Say():
-                        self.say(effect)
                     case Listen(phrases):
                         # All has been said by now, so nobody waits for the seal.
                         self.record.seal()
@@ -142,13 +158,28 @@ class _Parts:
                 self.record.append(event)
             state, effects = advance(self.task, state, event)
 
-    def take_up(self, left_off: LeftOff) -> None:
-        """Tell the people that the task goes on, and what was said last: it changes nothing."""
+    def take_up(self, left_off: LeftOff, utc: datetime | None) -> TakenUp:
+        """Finish what was decided before the program ended, so that nothing of it is missing.
+
+        Gives the event that the task is taken up, which is on the record then.
+        """
         self.record.append(Resumed(self._step(left_off.state), self.record.by))
-        for say in (wording.going_on_from_the_record(), *left_off.said):
-            self.record.append(Reminded(say.text))
-            self.show(left_off.state, say)
-            self.say(say)
+        for effect in left_off.effects:
+            self.tell(left_off.state, effect)
+        taken_up = TakenUp(self.record.running_time(), utc)
+        self.record.append(taken_up)
+        return taken_up
+
+    def tell(self, state: State, effect: Effect) -> None:
+        """Put a decision on the record, show it, and say what is to be said."""
+        if isinstance(effect, Write | Say):
+            self.record.append(effect.entry if isinstance(effect, Write) else effect)
+        self.show(state, effect)
+        match effect:
+            case Write(entry):
+                self.screen.decided(entry)
+            case Say():
+                self.say(effect)
 
     def show(self, state: State, effect: Effect) -> None:
         """Show where the run stands as `effect` begins."""
@@ -160,7 +191,9 @@ class _Parts:
         self.screen.said(say)
         self.speaker.say(say.text)
 
-    def listen(self, phrases: PhraseSet) -> Heard | HearingLost | HearingReturned | str:
+    def listen(
+        self, phrases: PhraseSet
+    ) -> Heard | SilenceFor | HearingLost | HearingReturned | str:
         """The next thing that reaches the ear, on the record; or why there is none."""
         while True:
             try:
@@ -170,6 +203,9 @@ class _Parts:
             match reached:
                 case None:
                     return "no more to hear"
+                case SilenceFor():
+                    self.record.append(reached)
+                    return reached
                 case NotHeard():
                     # Nothing is lost without a trace: the record tells that there was something.
                     self.record.append(reached)

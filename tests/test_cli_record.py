@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from handsfree import cli, cli_record
+from tests.engine.people_task import VALVE
 from tests.record.runs import hold
 from tests.test_cli import TASK, TYPED
 
@@ -89,7 +90,9 @@ def test_a_task_is_interrupted_gone_on_with_verified_replayed_and_exported(
     first = handsfree("run", TASK, "--record", record, *how, typed="".join(lines[:4]))
     assert first.code == 1
     assert "not finished: 2 of 8 steps are done; step 3 was waiting." in first.out
-    second = handsfree("run", "--resume", record, *how, typed="".join(lines[4:]))
+    checked = "affirm\n" * 3  # each state, after an interruption
+    measured_again = "".join(lines[3:])  # the value that was not affirmed yet
+    second = handsfree("run", "--resume", record, *how, typed=checked + measured_again)
     assert second.code == 0
     assert "Going on from the record." in second.out
     verified = handsfree("verify", record)
@@ -227,3 +230,37 @@ def test_an_export_of_a_record_that_does_not_verify_says_so(
     assert done.code == 1
     assert "The record does not verify; the work summary says why." in done.err
     assert json.loads((tmp_path / "out" / "record.json").read_text())["problems"]
+
+
+ROSTER = """\
+people:
+  - {name: Tarn Osk, staff_number: OA-417, authorised: {technician: 2999-12-31}}
+  - {name: Olan Brek, staff_number: OA-744, authorised: {second person: 2001-12-31}}
+  - {name: Sefa Lund, staff_number: OA-522, authorised: {second person: 2999-12-31}}
+"""
+
+
+def test_people_say_who_they_are_and_the_clock_tells_whose_authorisation_is_over(
+    handsfree: Terminal, tmp_path: Path
+) -> None:
+    task, roster = tmp_path / "valve.yaml", tmp_path / "roster.yaml"
+    task.write_text(VALVE)
+    roster.write_text(ROSTER)
+    how = ("--keyboard", "--speech-file", tmp_path / "speech.wav", "--record", tmp_path / "run")
+    without = handsfree("run", task, *how)
+    assert without.code == 2
+    assert "without a roster nobody can be told apart. Name one with --roster FILE." in without.err
+    assert not (tmp_path / "run").exists()
+    typed = (
+        "1: oscar alfa 417\n1: affirm\n2: oscar alfa 744\n2: oscar alfa 522\naffirm\npin fitted\n"
+    )
+    done = handsfree("run", task, "--roster", roster, *how, typed=typed)
+    out = " ".join(done.out.split())
+    assert "The authorisation of Olan Brek as second person expired on three one December" in out
+    assert "Sefa Lund, second person." in out
+    assert "not finished: 1 of 10 steps are done; step 2 was waiting." in done.out
+    again = handsfree(
+        "run", "--resume", tmp_path / "run", "--roster", roster, *how[:3], typed="affirm\n"
+    )
+    assert again.code == 2
+    assert "the roster of this run is on its record; leave --roster out." in again.err

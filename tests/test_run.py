@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 from rich.console import Console
 
-from handsfree.ears import ClipEar, KeyboardEar, NoClips, clips_in
+from handsfree.ears import ClipEar, KeyboardEar, NoClips, channel_of, clips_in
 from handsfree.engine.effects import Effect, Finish, Say, Write
+from handsfree.engine.events import SilenceFor
 from handsfree.engine.state import Phase, State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
@@ -30,10 +31,10 @@ WHOLE = (*TO_END, "pin removed")
 class Lines:
     """An ear that is given its utterances."""
 
-    def __init__(self, *said: "str | Utterance | NotHeard") -> None:
+    def __init__(self, *said: "str | Utterance | NotHeard | SilenceFor") -> None:
         self._said = iter(said)
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | None:
+    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | SilenceFor | None:
         said = next(self._said, None)
         return Utterance(heard(said), None, "test") if isinstance(said, str) else said
 
@@ -239,3 +240,39 @@ def test_typed_figures_are_spoken_digits() -> None:
     while reached := ear.hear(PhraseSet(())):
         said.append(" ".join(reached.heard.words))
     assert said == ["two niner five zero psi", "stand by"]
+
+
+def test_a_typed_line_can_be_said_into_one_of_the_headsets() -> None:
+    lines = "2: pressure 29\n3:inspected\n4: none\naffirm\n"
+    ear = KeyboardEar(StringIO(lines), StringIO(), lambda: timedelta(0))
+    said = []
+    while reached := ear.hear(PhraseSet(())):
+        said.append((reached.heard.channel, " ".join(reached.heard.words)))
+    assert said == [
+        (2, "pressure two niner"),
+        (3, "inspected"),
+        (None, "four: none"),
+        (None, "affirm"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "channel"),
+    [
+        ("07-technician.wav", 1),
+        ("07-second-person.wav", 2),
+        ("07-inspector.wav", 3),
+        ("07-supervisor.wav", None),
+        ("07-someone.wav", None),
+        ("second-person.wav", None),
+    ],
+)
+def test_the_name_of_a_clip_tells_whose_headset_it_is_from(name: str, channel: int | None) -> None:
+    assert channel_of(Path(name)) == channel
+
+
+def test_a_silence_is_an_event_on_the_record(record: Record) -> None:
+    silence = SilenceFor(timedelta(seconds=30), timedelta(seconds=30))
+    _, voice, _ = hold(Lines(silence), record)
+    assert voice.said[-1] == "Are you there?"
+    assert any(entry["kind"] == "silence-for" for entry in entries(record))

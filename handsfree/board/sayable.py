@@ -1,6 +1,7 @@
 """What can be said now, as a person reads it."""
 
 from handsfree.board.symbols import symbol_of
+from handsfree.engine.findings import Category
 from handsfree.engine.state import ACTED_ON, Phase
 from handsfree.task.model import (
     ChoiceExpected,
@@ -10,6 +11,7 @@ from handsfree.task.model import (
     IdentityExpected,
     ReadingExpected,
 )
+from handsfree.words.plain import INSPECTED, REJECTED, SECOND
 from handsfree.words.standard import StandardWord
 
 # The words that answer what was just said come before those that can be said at most moments.
@@ -22,10 +24,22 @@ _ANSWERS = (
 # Where what the step expects can be said; elsewhere only words can.
 _WAITS_FOR_THE_STEP = (Phase.ANSWERING, Phase.OUTSIDE)
 
+# Where something else is asked than what the step expects.
+_ASKED = {
+    Phase.IDENTIFYING: ("your staff number",),
+    Phase.INSPECTING: (INSPECTED, REJECTED),
+    Phase.CATEGORISING: tuple(each.value for each in Category),
+    Phase.REMARKING: ("why, in any words",),
+}
+
 
 def answers(phase: Phase, expected: Expectation | None) -> tuple[str, ...]:
     """What moves the run on from here, the most wanted first."""
     words = tuple(word.value for word in _ANSWERS if word in ACTED_ON[phase])
+    if phase is Phase.SECOND:
+        return tuple(f"{SECOND}, and {each}" for each in _expected(expected))
+    if phase in _ASKED:
+        return _ASKED[phase]
     return (*_expected(expected), *words) if phase in _WAITS_FOR_THE_STEP else words
 
 

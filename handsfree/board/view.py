@@ -102,6 +102,9 @@ def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> Bo
                 view = _about_to_speak(view)
             if isinstance(entry, NotHeeded) and entry.reason is not NotActedOn.STANDING_BY:
                 words = " ".join(entry.words) or "nothing that fits"
+                if task.steps[task.index_of[entry.step]].read_back:
+                    # It may be the value that the second person must not see before they look.
+                    words = "something"
                 return replace(view, not_acted_on=f"{words}: {entry.reason.value}")
             return view
         case Say():

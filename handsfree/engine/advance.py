@@ -1,72 +1,79 @@
 """The conversation: what follows each event.
 
-`advance` is the whole engine. Equal inputs give equal effects, on any day, on any machine.
+`advance` is the whole engine. Equal inputs give equal effects, on any day, on any machine. Here an
+event is led to the concept that it belongs to; each of those has a module of its own.
 """
 
 from dataclasses import replace
 from datetime import timedelta
-from decimal import Decimal
-from typing import TypeVar
 
-from handsfree.engine import wording
-from handsfree.engine.accounting import accounted, seen_after
-from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
-from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
+from handsfree.engine import (
+    going_back,
+    identifying,
+    interrupting,
+    remarks,
+    second,
+    wording,
+    wording_people,
+)
+from handsfree.engine.answering import answered, in_place_of_the_second, no_use
+from handsfree.engine.answers import needs_affirm
+from handsfree.engine.crew import Crew
+from handsfree.engine.effects import Finish, Listen, Write
 from handsfree.engine.entries import (
-    AnsweredTooEarly,
-    DateRead,
-    Entry,
     NotActedOn,
-    NotHeeded,
-    ReadingTaken,
-    StepBegun,
-    StepConfirmed,
-    StepDeferred,
-    StepLeft,
-    StoodBy,
     TaskBegun,
-    TaskEnded,
-    WentOn,
     Withdrawn,
 )
-from handsfree.engine.events import Event, HearingLost, HearingReturned, Spoken, Started
+from handsfree.engine.events import (
+    Event,
+    HearingLost,
+    HearingReturned,
+    SilenceFor,
+    Spoken,
+    Started,
+    TakenUp,
+)
+from handsfree.engine.findings import Category
+from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave, rework
 from handsfree.engine.listening import phrases_now
-from handsfree.engine.on_file import on_file
-from handsfree.engine.state import ACTED_ON, Phase, State
+from handsfree.engine.proceeding import arrive
+from handsfree.engine.replies import (
+    Advance,
+    UnexpectedEvent,
+    ask,
+    not_heeded,
+    reply,
+    step_id,
+    step_of,
+    without_value,
+)
+from handsfree.engine.state import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase, State
 from handsfree.engine.trust import MOST_DOUBTS, Stakes, Trust, trust
 from handsfree.task.course import (
     DEFERRED,
     DONE,
-    INSIDE,
-    LATE,
-    OUTCOME_OF,
-    OUTCOME_OF_DATE,
-    Way,
+    REJECTED,
     beginning,
-    move,
-    way_out,
 )
-from handsfree.task.model import ChoiceExpected, DateExpected, IdentityExpected, Step, Task
+from handsfree.task.model import Task
+from handsfree.task.roster import Role
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import (
     Ambiguous,
     Confirmed,
-    Dated,
+    Identified,
     Meaning,
     NotUnderstood,
+    Ordered,
     Spoke,
-    Stated,
     Understood,
 )
+from handsfree.words.plain import INSPECTED, PlainWord
+from handsfree.words.plain import REJECTED as SAID_REJECTED
 from handsfree.words.standard import StandardWord
 
-_Found = TypeVar("_Found")
-
-Advance = tuple[State, tuple[Effect, ...]]
-
-
-class UnexpectedEvent(ValueError):
-    """The shell sent an event that cannot happen now: a mistake in the shell, not of a person."""
+__all__ = ["UnexpectedEvent", "advance", "before_start"]
 
 
 def before_start(task: Task) -> State:
@@ -99,14 +106,21 @@ def advance(task: Task, state: State, event: Event) -> Advance:
     """
     match event:
         case Started():
-            known = replace(state, today=event.today, equipment=event.equipment)
-            return _started(task, replace(known, confusable=event.confusable), event)
+            return _started(task, state, event)
         case Spoken():
             return _spoken(task, state)
-        case Heard():
-            return _heard(task, state, event)
+        case SilenceFor():
+            return interrupting.silence(task, _at(state, event.at), event)
         case HearingLost() | HearingReturned():
-            return _hearing_changed(task, state, event)
+            return interrupting.hearing_changed(task, state, event)
+        case TakenUp():
+            return interrupting.taken_up(task, _at(state, event.at), event)
+        case Heard():
+            return _heard(task, replace(_at(state, event.ended), asked_into_silence=False), event)
+
+
+def _at(state: State, now: timedelta) -> State:
+    return replace(state, now=max(state.now, now))
 
 
 def _started(task: Task, state: State, started: Started) -> Advance:
@@ -117,16 +131,22 @@ def _started(task: Task, state: State, started: Started) -> Advance:
         value not in task.variants[name] for name, value in variants.items()
     ):
         raise UnexpectedEvent(f"{variants} is not one value for each of {dict(task.variants)}")
+    if not started.people and any(step.inspection for step in task.steps):
+        raise UnexpectedEvent("a task with an inspection needs a roster")
     begun = TaskBegun(
         task.task,
         task.revision,
         task.approved_data.reference,
         task.approved_data.revision,
-        state.confusable,
+        started.confusable,
         started.variants,
+        bool(started.people),
     )
+    crew = Crew(started.people, clock=started.clock, at=started.at).asked_anew(task)
+    state = replace(state, today=started.today, equipment=started.equipment)
+    state = replace(_at(state, started.at), confusable=started.confusable, crew=crew)
     state = state.at(beginning(task, variants))
-    return _go_on(task, state, (Write(begun),), wording.opening(task, variants))
+    return arrive(task, state, (begun,), wording.opening(task, variants))
 
 
 def _spoken(task: Task, state: State) -> Advance:
@@ -135,8 +155,8 @@ def _spoken(task: Task, state: State) -> Advance:
     state = replace(state, speaking=False)
     if state.phase is Phase.FINISHED:
         return state, (Finish(),)
-    if state.phase is Phase.ANSWERING and task.steps[state.step].expect is None:
-        return _leave(task, state, DONE, None, ())
+    if state.phase is Phase.ANSWERING and step_of(task, state).expect is None:
+        return leave(task, state, DONE, None)
     return state, (Listen(phrases_now(task, state)),)
 
 
@@ -144,19 +164,22 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     if state.phase in (Phase.READY, Phase.FINISHED):
         raise UnexpectedEvent(f"nothing is listened for while {state.phase.value}")
     if state.speaking:
-        return state, (_not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER),)
+        return state, (Write(not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER)),)
     parsed = phrases_now(task, state).parse(heard.words)
     trusted = trust(heard.score, parsed, _stakes(task, state, heard))
-    doubtful = trusted is Trust.ASK_AGAIN
+    # Only at a step can a phrase be read back to be affirmed.
+    in_doubt = {Trust.ASK_AGAIN} if state.phase in AT_A_STEP else {Trust.ASK_AGAIN, Trust.READ_BACK}
+    doubtful = trusted in in_doubt
     if state.phase is Phase.STANDING_BY:
         if parsed == Understood(Spoke(StandardWord.GO_AHEAD)) and not doubtful:
-            went_on = WentOn(_step_id(task, state))
-            return _begin_step(task, state, (went_on,), (wording.going_on(),))
-        # People talk to each other while the task waits: no answer, but listen on.
-        return state, (
-            _not_heeded(task, state, heard, NotActedOn.STANDING_BY),
-            Listen(phrases_now(task, state)),
-        )
+            return interrupting.go_ahead(task, state)
+        return interrupting.heard_while_standing_by(task, state, heard)
+    if state.phase is Phase.REMARKING:
+        if not doubtful and isinstance(parsed, Understood):
+            match parsed.meaning:
+                case Spoke(word=word) if word in ACTED_ON[state.phase]:
+                    return reply(state, (), state.said)
+        return _remarked(task, state, heard)
     if doubtful or isinstance(parsed, NotUnderstood):
         return _doubt(task, state, heard, NotActedOn.DOUBTFUL)
     if isinstance(parsed, Ambiguous):
@@ -164,21 +187,12 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     return _understood(task, replace(state, doubts=0), heard, parsed.meaning, trusted)
 
 
-def _hearing_changed(task: Task, state: State, event: HearingLost | HearingReturned) -> Advance:
-    if state.speaking or state.phase in (Phase.READY, Phase.FINISHED):
-        raise UnexpectedEvent("nothing is listened for now")
-    if isinstance(event, HearingLost):
-        says = wording.hearing_lost(event.reason, state.step + 1)
-        return _stand_by(task, state, (), f"could not hear: {event.reason}", says)
-    if state.phase is not Phase.STANDING_BY:
-        raise UnexpectedEvent("the hearing was not lost")
-    return _reply(state, (), wording.hearing_returned())
-
-
 def _stakes(task: Task, state: State, heard: Heard) -> Stakes:
     return Stakes(
-        critical=task.steps[state.step].critical,
-        confusable=" ".join(heard.words) in state.confusable,
+        critical=step_of(task, state).critical,
+        confusable=" ".join(heard.words) in state.confusable
+        # One short word is all that stands between the record and a pin that is not where it says.
+        or state.phase in (Phase.CHECKING_STATES, Phase.GOING_BACK, Phase.INSPECTING),
     )
 
 
@@ -186,241 +200,127 @@ def _doubt(
     task: Task, state: State, heard: Heard, reason: NotActedOn, asked_because: str = ""
 ) -> Advance:
     state = replace(state, doubts=state.doubts + 1)
-    not_heeded = _not_heeded(task, state, heard, reason)
+    entry = not_heeded(task, state, heard, reason)
     if state.doubts < MOST_DOUBTS:
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
-        says = (*wording.say_again(asked_because), *state.value_said)
-        return _reply(state, (not_heeded,), says)
-    doubts = wording.not_heard(state.doubts, state.step + 1)
-    return _stand_by(task, state, (not_heeded,), f"{state.doubts} doubtful hearings", doubts)
+        return reply(state, (entry,), (*wording.say_again(asked_because), *state.value_said))
+    says = wording.not_heard(state.doubts, state.step + 1)
+    why = f"{state.doubts} doubtful hearings"
+    return interrupting.stand_by(task, state, (entry,), why, says)
+
+
+def _remarked(task: Task, state: State, heard: Heard) -> Advance:
+    asked_again = remarks.nothing_said(task, state, heard)
+    if asked_again is not None:
+        return asked_again
+    about = state.remark
+    state, entries = remarks.remark(task, state, heard)
+    if about == REJECTED:
+        return rework(task, state, heard, entries)
+    return remarks.ask_category(state, entries)
 
 
 def _understood(
     task: Task, state: State, heard: Heard, meaning: Meaning, trusted: Trust
 ) -> Advance:
-    if isinstance(meaning, Spoke):
-        if meaning.word in ACTED_ON[state.phase]:
-            return _standard_word(task, state, heard, meaning.word)
-        return _no_use(task, state, heard)
-    step = task.steps[state.step]
-    outcome = judge(step, dict(state.readings), meaning, state.phase, on_file(task, state))
-    if outcome is None or state.phase is Phase.DEFERRING:
-        return _no_use(task, state, heard)
-    outcome = accounted(task, state, outcome)
-    if step.wait is not None:
-        since = dict(state.done_at)[step.wait.since]
-        if step.wait.at_least is not None and heard.started - since < step.wait.at_least:
-            return _too_early(task, state, heard, step.wait.at_least - (heard.started - since))
-        if step.wait.at_most is not None and heard.ended - since > step.wait.at_most:
-            return _leave(task, state, LATE, heard, ())
-    way = _way_of(step, outcome, meaning)
-    if needs_affirm(step.expect):
-        if way is not None and outcome.phase is Phase.OUTSIDE:
-            outcome = _leading_on(task, state, outcome, way)
-        return _ask_about(state, outcome, way, held=True)
-    if way is None:
-        return _ask_about(state, outcome, None, held=False)
-    if trusted is Trust.READ_BACK:
-        outcome = read_back_first(step, outcome, " ".join(heard.words))
-        return _ask_about(state, outcome, way, held=True)
-    return _leave(task, state, way.outcome, heard, tuple(map(Write, outcome.entries)))
-
-
-def _way_of(step: Step, outcome: Outcome, meaning: Meaning) -> Way | None:
-    """How the answer leaves the step, at once or once it is affirmed; None where it does not."""
+    phase = state.phase
     match meaning:
-        case Confirmed(phrase=phrase) if isinstance(step.expect, ChoiceExpected):
-            return way_out(step, phrase)
-        case Stated():
-            taken = [each for each in outcome.entries if isinstance(each, ReadingTaken)]
-            return way_out(step, OUTCOME_OF[taken[-1].verdict]) if taken else None
-        case Dated():
-            read = next(each for each in outcome.entries if isinstance(each, DateRead))
-            led_by = OUTCOME_OF_DATE.get(read.verdict)
-            return None if led_by is None else way_out(step, led_by)
-    return way_out(step, DONE) if outcome.done or outcome.pending is not None else None
+        case Spoke(word=word) if word in ACTED_ON[phase]:
+            return _standard_word(task, state, heard, word)
+        case Ordered() if phase in ORDERED_IN[meaning.word]:
+            return _ordered(task, state, meaning)
+        case Identified() if phase is Phase.IDENTIFYING or (
+            phase is Phase.IDENTITY_HEARD and meaning.corrects
+        ):
+            return identifying.staff_number_said(task, state, heard, meaning)
+        case Confirmed(phrase=phrase) if phase is Phase.INSPECTING:
+            return _inspected(task, state, heard, phrase)
+        case Confirmed(phrase=phrase) if phase is Phase.CATEGORISING:
+            known = {each.value: each for each in Category}
+            if phrase in known:
+                return remarks.categorised(task, state, known[phrase])
+    if phase is Phase.SECOND:
+        return in_place_of_the_second(task, state, heard, meaning)
+    if phase in AT_A_STEP and not isinstance(meaning, Spoke | Ordered):
+        return answered(task, state, heard, meaning, trusted)
+    return no_use(task, state, heard)
 
 
-def _leading_on(task: Task, state: State, outcome: Outcome, way: Way) -> Outcome:
-    """A value outside its limits that the task has a way for waits for "affirm" like any other."""
-    leads_to = move(task, state.position, way).step
-    question = wording.leads_on(None if leads_to == len(task.steps) else leads_to + 1)
-    value = next(
-        each.said if isinstance(each, DateRead) else each.value
-        for each in outcome.entries
-        if isinstance(each, ReadingTaken | DateRead)
-    )
-    says = (*outcome.says[:-1], question)
-    return replace(outcome, phase=Phase.CONFIRMING, pending=value, says=says)
+def _inspected(task: Task, state: State, heard: Heard, phrase: str) -> Advance:
+    inspector = Role.INSPECTOR
+    if phrase not in (INSPECTED, SAID_REJECTED):
+        return no_use(task, state, heard)
+    if heard.channel is not None and heard.channel != inspector.channel:
+        entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
+        return reply(state, (entry,), wording_people.another_channel(inspector))
+    if phrase == SAID_REJECTED:
+        return inspection_rejected(task, state)
+    return inspection_passed(task, state)
 
 
-def _ask_about(state: State, outcome: Outcome, way: Way | None, held: bool) -> Advance:
-    waits = outcome.pending is not None
-    state = replace(
-        state,
-        phase=outcome.phase,
-        pending=outcome.pending,
-        outcome=way.outcome if waits and way is not None else "",
-        said=outcome.says,
-        value_said=outcome.says if held else (),
-    )
-    return _reply(state, tuple(map(Write, outcome.entries)), outcome.says)
-
-
-def _too_early(task: Task, state: State, heard: Heard, remaining: timedelta) -> Advance:
-    # What was measured too early counts for nothing, and nor does a value that it would correct.
-    state = _without_value(state)
-    says = wording.too_early(remaining)
-    entry = AnsweredTooEarly(_step_id(task, state), " ".join(heard.words), remaining)
-    return _reply(replace(state, said=says), (Write(entry),), says)
+def _ordered(task: Task, state: State, order: Ordered) -> Advance:
+    match order:
+        case Ordered(PlainWord.WHERE_AM_I):
+            return reply(state, (), wording_people.where(task, state))
+        case Ordered(PlainWord.HAND_OVER):
+            return interrupting.hand_over(task, state)
+        case Ordered(PlainWord.BACK_TO_STEP, number=int(number)):
+            return going_back.ask_back(task, state, number)
+        case Ordered(PlainWord.CLOSE_FINDING, number=int(number)):
+            return identifying.close_finding(task, state, number)
+    raise AssertionError(f"{order} has no rule")
 
 
 def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -> Advance:
-    here = _step_id(task, state)
     match word:
-        case StandardWord.AFFIRM if state.phase is Phase.DEFERRING:
-            return _leave(task, state, DEFERRED, heard, ())
-        case StandardWord.AFFIRM:
-            return _value_confirmed(task, state, heard)
-        case StandardWord.NEGATIVE | StandardWord.GO_AHEAD if state.phase is Phase.DEFERRING:
-            return _begin_step(task, state, (WentOn(here),), (wording.going_on(),))
-        case StandardWord.NEGATIVE | StandardWord.CORRECTION | StandardWord.DISREGARD:
-            state = _without_value(state)
-            says = wording.withdrawn(task.steps[state.step].expect)
-            return _reply(replace(state, said=says), (Write(Withdrawn(here)),), says)
         case StandardWord.SAY_AGAIN:
-            return _reply(state, (), state.said)
+            return reply(state, (), state.said)
         case StandardWord.WORDS_TWICE:
-            return _reply(state, (), wording.words_twice(state.said))
+            return reply(state, (), wording.words_twice(state.said))
         case StandardWord.READ_BACK:
-            return _reply(state, (), state.value_said)
+            return reply(state, (), state.value_said)
         case StandardWord.HOW_DO_YOU_READ:
-            return _reply(state, (), (wording.readability(heard.score),))
+            return reply(state, (), (wording.readability(heard.score),))
         case StandardWord.STAND_BY:
-            return _stand_by(task, state, (), word.value, wording.standing_by())
-        case StandardWord.UNABLE if (deferral := task.steps[state.step].deferral) is not None:
-            says = wording.may_defer(state.step + 1, deferral.authority)
-            state = replace(_without_value(state), phase=Phase.DEFERRING, said=says)
-            state = replace(state, value_said=says)  # no doubtful hearing parts it from "affirm"
-            return _reply(state, (Write(StoodBy(here, word.value)),), says)
+            says = wording.standing_by()
+            return interrupting.stand_by(task, state, (), word.value, says)
         case StandardWord.UNABLE:
-            return _stand_by(task, state, (), word.value, wording.unable(state.step + 1))
-    raise AssertionError(f"{word} is acted on in {state.phase} but has no rule")
+            return remarks.unable(task, state)
+        case StandardWord.AFFIRM:
+            return _affirmed(task, state, heard)
+        case StandardWord.GO_AHEAD:
+            return interrupting.go_ahead(task, state)
+        case StandardWord.NEGATIVE | StandardWord.CORRECTION | StandardWord.DISREGARD:
+            return _taken_back(task, state)
 
 
-def _value_confirmed(task: Task, state: State, heard: Heard) -> Advance:
-    if isinstance(state.pending, str) and not needs_affirm(task.steps[state.step].expect):
+def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
+    match state.phase:
+        case Phase.DEFERRING:
+            return leave(task, interrupting.after_waiting(state), DEFERRED, heard)
+        case Phase.IDENTITY_HEARD:
+            return identifying.affirmed(task, state)
+        case Phase.CHECKING_STATES:
+            return interrupting.state_affirmed(task, state)
+        case Phase.GOING_BACK:
+            return going_back.gone_back(task, state)
+    if isinstance(state.pending, str) and not needs_affirm(step_of(task, state).expect):
         heard = replace(heard, words=tuple(state.pending.split()))  # the phrase that was affirmed
-    return _leave(task, state, state.outcome, heard, ())
+    return leave(task, state, state.outcome, heard)
 
 
-def _no_use(task: Task, state: State, heard: Heard) -> Advance:
-    not_heeded = _not_heeded(task, state, heard, NotActedOn.NOT_EXPECTED)
-    words = " ".join(heard.words)
-    expected = task.steps[state.step].expect
-    confirming = state.phase is Phase.CONFIRMING
-    if confirming and needs_affirm(expected):
-        return _reply(state, (not_heeded,), wording.confirm_or_correct(words))
-    if state.phase is Phase.DEFERRING:
-        return _reply(state, (not_heeded,), wording.defer_or_go_ahead(words))
-    says = wording.no_use(words, wording.expected_answer(expected))
-    if confirming:
-        # Whatever was said in place of "affirm", the phrase that was read back is in doubt now.
-        withdrawn = Write(Withdrawn(_step_id(task, state)))
-        return _reply(_without_value(state), (not_heeded, withdrawn), says)
-    return _reply(state, (not_heeded,), says)
-
-
-def _stand_by(
-    task: Task, state: State, writes: tuple[Write, ...], reason: str, says: tuple[Say, ...]
-) -> Advance:
-    stood_by = Write(StoodBy(_step_id(task, state), reason))
-    # A value that waited for "affirm" may have changed by the time that work goes on.
-    state = replace(_without_value(state), phase=Phase.STANDING_BY, doubts=0)
-    return _reply(state, (*writes, stood_by), says)
-
-
-def _without_value(state: State) -> State:
-    return replace(state, phase=Phase.ANSWERING, pending=None, outcome="", value_said=())
-
-
-def _leave(
-    task: Task, state: State, outcome: str, heard: Heard | None, writes: tuple[Write, ...]
-) -> Advance:
-    """Leave the step by `outcome`; `heard` is what was said to that, None where it is only said."""
-    step, words = task.steps[state.step], " ".join(heard.words) if heard else ""
-    way = way_out(step, outcome)
-    if way is None:
-        raise AssertionError(f"step {step.id} has no way out by '{outcome}'")
-    left, echo = _left(state, step, way, words)
-    pending = state.pending if isinstance(state.pending, Decimal) else None
-    identity = state.pending if isinstance(step.expect, IdentityExpected | DateExpected) else None
-    identified = identity if isinstance(identity, str) and way.done else None
-    rested_on = heard is not None and way.done and step.id in dict(state.answered)
-    state = replace(
-        _without_value(state).at(move(task, state.position, way)),
-        readings=_anew(state.readings, step, pending if way.outcome == INSIDE else None),
-        identified=_anew(state.identified, step, identified),
-        seen=seen_after(state.seen, step, way),
-        done_at=_anew(state.done_at, step, heard.ended if heard and rested_on else None),
-        findings=_anew(state.findings, step, None if way.done else way.outcome),
-    )
-    return _go_on(task, state, (*writes, Write(left)), echo)
-
-
-def _go_on(task: Task, state: State, writes: tuple[Write, ...], before: tuple[Say, ...]) -> Advance:
-    """Begin the step where the run stands now, or end the task."""
-    if state.step < len(task.steps):
-        begun, effects = _begin_step(task, state, (), before)
-        return begun, (*writes, *effects)
-    states, counts = dict(state.states), dict(state.counts)
-    says = (*before, *wording.ending(task, states, counts, dict(state.findings)))
-    state = replace(state, phase=Phase.FINISHED, said=says)
-    ended = TaskEnded(state.states, state.counts, state.findings)
-    return _reply(state, (*writes, Write(ended)), says)
-
-
-def _left(state: State, step: Step, way: Way, words: str) -> tuple[Entry, tuple[Say, ...]]:
-    """What is written of leaving the step, and what is said to it."""
-    sets = tuple(way.sets.items())
-    if way.outcome == DEFERRED and step.deferral is not None:
-        entry = StepDeferred(step.id, step.deferral.authority, words, sets)
-        return entry, (wording.deferred(state.step + 1),)
-    if way.outcome == LATE:
-        return StepLeft(step.id, way.outcome, words, sets), (wording.late(state.step + 1),)
-    # A value has been read back before it was affirmed; a phrase is read back now.
-    echo = () if step.expect is None or needs_affirm(step.expect) else (wording.confirmed(words),)
-    if way.done:
-        return StepConfirmed(step.id, words, sets, tuple(way.counts.items())), echo
-    return StepLeft(step.id, way.outcome, words, sets), echo
-
-
-def _anew(
-    found: tuple[tuple[str, _Found], ...], step: Step, value: _Found | None
-) -> tuple[tuple[str, _Found], ...]:
-    """What was found, by step, with `value` for this one; what it found before is gone."""
-    others = tuple(each for each in found if each[0] != step.id)
-    return others if value is None else (*others, (step.id, value))
-
-
-def _begin_step(
-    task: Task, state: State, entries: tuple[Entry, ...], before: tuple[Say, ...]
-) -> Advance:
-    step = task.steps[state.step]
-    says = wording.step(state.step + 1, step)
-    state = replace(state, phase=Phase.ANSWERING, said=says)
-    writes = tuple(Write(entry) for entry in (*entries, StepBegun(step.id)))
-    return _reply(state, writes, (*before, *says))
-
-
-def _reply(state: State, writes: tuple[Write, ...], says: tuple[Say, ...]) -> Advance:
-    return replace(state, speaking=True), (*writes, *says)
-
-
-def _not_heeded(task: Task, state: State, heard: Heard, reason: NotActedOn) -> Write:
-    return Write(NotHeeded(_step_id(task, state), heard.words, reason))
-
-
-def _step_id(task: Task, state: State) -> str:
-    return task.steps[state.step].id
+def _taken_back(task: Task, state: State) -> Advance:
+    match state.phase:
+        case Phase.DEFERRING:
+            return interrupting.go_ahead(task, state)
+        case Phase.IDENTIFYING | Phase.IDENTITY_HEARD:
+            return identifying.taken_back(task, state)
+        case Phase.CHECKING_STATES:
+            return interrupting.state_differs(task, state)
+        case Phase.GOING_BACK:
+            return going_back.stay(task, state)
+        case Phase.SECOND:
+            return second.taken_back(task, state)
+    says = wording.withdrawn(step_of(task, state).expect)
+    return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)

@@ -5,7 +5,9 @@ from datetime import timedelta
 from decimal import Decimal
 from enum import Enum
 
+from handsfree.engine.findings import Category, Finding
 from handsfree.task.limits import Verdict
+from handsfree.task.roster import Role
 from handsfree.task.validity import DateVerdict
 
 
@@ -17,6 +19,7 @@ class NotActedOn(Enum):
     NOT_EXPECTED = "does not answer this step"
     SPOKEN_OVER = "said while the tool was speaking"
     STANDING_BY = "said while standing by"
+    ANOTHER_PERSON = "said by another person than was asked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +32,7 @@ class TaskBegun:
     approved_data_revision: str
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
     variants: tuple[tuple[str, str], ...] = ()  # what this run is for, by name
+    people_identified: bool = False  # by a roster; else nobody knows who said what
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +204,161 @@ class TaskEnded:
     states: tuple[tuple[str, str], ...]
     counts: tuple[tuple[str, int], ...] = ()  # how many are out, by what is counted
     findings: tuple[tuple[str, str], ...] = ()  # the steps left undone, by id, with how
+    open_findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PersonIdentified:
+    """Somebody said their staff number, affirmed it, and may have this role."""
+
+    role: Role
+    staff_number: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class PersonRefused:
+    """Somebody said a staff number and may not have this role."""
+
+    role: Role
+    staff_number: str  # as said
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class FirstStated:
+    """The technician stated a value that waits, unsaid, for the second person."""
+
+    step: str
+    what: str  # the quantity, such as "pressure", or what is read, such as "part number"
+    figures: str  # as said; the characters of an identity
+    unit: str | None = None  # as said
+    by: str | None = None  # a staff number, here and below
+
+
+@dataclass(frozen=True, slots=True)
+class SecondStated:
+    """The second person stated theirs, before the first was said aloud by the tool."""
+
+    step: str
+    what: str
+    figures: str
+    unit: str | None = None
+    by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StatementsDiffer:
+    """The two are further apart than the scale shows, or lie on two sides of a limit."""
+
+    step: str
+    first: str  # as said
+    second: str
+    times: int  # in a row
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionCalled:
+    """The work of the step is done, and waits for an inspector."""
+
+    step: str
+    by: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionPassed:
+    """The inspector has looked at the step, and it is as it must be."""
+
+    step: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionRejected:
+    """The inspector has looked at the step, and it must be done again. A remark follows."""
+
+    step: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Remarked:
+    """Something was said freely. What counts is its clip; this is what a listener wrote down."""
+
+    step: str
+    about: str  # "stand by", "unable" or "rejected"
+    text: str
+    finding: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FindingOpened:
+    """Something could not be done, or is not as it should be."""
+
+    finding: Finding
+
+
+@dataclass(frozen=True, slots=True)
+class FindingCategorised:
+    """It was said what stands in the way."""
+
+    number: int
+    category: Category
+
+
+@dataclass(frozen=True, slots=True)
+class FindingClosed:
+    """A second person has closed a finding."""
+
+    number: int
+    by: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class TimesVoid:
+    """What was done at these steps was timed, and the time was not measured to its end."""
+
+    steps: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StateAffirmed:
+    """After an interruption or a handover, a state was found as it is recorded."""
+
+    state: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class StateDiffers:
+    """After an interruption or a handover, a state was found otherwise. A finding is open."""
+
+    state: str
+    recorded: str
+    undoes: tuple[str, ...]  # steps that are done, and that this undoes
+
+
+@dataclass(frozen=True, slots=True)
+class WentBack:
+    """Steps are undone, and their states put back; the record keeps both passes."""
+
+    step: str  # where the run goes on
+    undone: tuple[str, ...]  # in the order in which they were done
+    states: tuple[tuple[str, str], ...]  # as they are again
+
+
+@dataclass(frozen=True, slots=True)
+class HandedOver:
+    """One person's part is over; this is where it leaves the task."""
+
+    step: str  # the first that is not done
+    by: str | None
+    done: tuple[str, ...]
+    not_done: tuple[str, ...]  # steps left undone, by id
+    states: tuple[tuple[str, str], ...]
+    counts: tuple[tuple[str, int], ...]
+    open_findings: tuple[Finding, ...]
 
 
 Entry = (
@@ -222,4 +381,21 @@ Entry = (
     | StoodBy
     | WentOn
     | TaskEnded
+    | PersonIdentified
+    | PersonRefused
+    | FirstStated
+    | SecondStated
+    | StatementsDiffer
+    | InspectionCalled
+    | InspectionPassed
+    | InspectionRejected
+    | Remarked
+    | FindingOpened
+    | FindingCategorised
+    | FindingClosed
+    | TimesVoid
+    | StateAffirmed
+    | StateDiffers
+    | WentBack
+    | HandedOver
 )

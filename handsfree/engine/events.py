@@ -1,9 +1,10 @@
 """What can happen to a run. Facts, in the past tense."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 
 from handsfree.task.equipment_list import ListedTool
+from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
 
 
@@ -15,11 +16,32 @@ class Started:
     variants: tuple[tuple[str, str], ...] = ()  # one value for each of the task's, by name
     today: date | None = None  # UTC; None: no date can be judged
     equipment: tuple[ListedTool, ...] | None = None  # what the tool store lists; None: no list
+    people: tuple[Person, ...] = ()  # the roster; empty: nobody is identified
+    at: timedelta = timedelta(0)  # the running time at this moment
+    clock: datetime | None = (
+        None  # the time of day then, UTC, which tells whose authorisation is over
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class TakenUp:
+    """The program had ended, for a time that nobody measured, and goes on from the record."""
+
+    at: timedelta  # the running time, which stood still in between
+    clock: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
     """All that was to be said has been said; the technician can speak now."""
+
+
+@dataclass(frozen=True, slots=True)
+class SilenceFor:
+    """Nothing was heard for so long while the tool was listening."""
+
+    silence: timedelta
+    at: timedelta  # the running time at its end
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,4 +56,4 @@ class HearingReturned:
     """What was lost is back."""
 
 
-Event = Started | Spoken | Heard | HearingLost | HearingReturned
+Event = Started | TakenUp | Spoken | SilenceFor | Heard | HearingLost | HearingReturned

@@ -2,7 +2,8 @@
 
 from functools import lru_cache
 
-from handsfree.engine.state import Phase, State
+from handsfree.engine.findings import Category
+from handsfree.engine.state import AT_A_STEP, ORDERED_IN, Phase, State
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
@@ -16,12 +17,15 @@ from handsfree.words.phrases import (
     Confirmation,
     Date,
     Identity,
+    Order,
     Phrase,
     PhraseSet,
     Reading,
     ReadingTwice,
+    Seconded,
     Standard,
 )
+from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.standard import StandardWord
 
 
@@ -32,28 +36,66 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
     not. What cannot be heard is bent into what can: a technician who says "pin removed" where the
     step expects "pin fitted" must be heard saying just that.
     """
-    waits_for_a_word = state.phase in (Phase.STANDING_BY, Phase.DEFERRING)
-    if waits_for_a_word or state.step >= len(task.steps):
-        return PhraseSet(_fixed_phrases(_phrases_of(task)))
+    fixed = (*_fixed_phrases(_phrases_of(task)), *_orders(state))
+    if state.phase not in _LISTENS_TO_THE_STEP or state.step >= len(task.steps):
+        return _away_from_the_step(state.phase, fixed)
     step = task.steps[state.step]
     return PhraseSet(
-        (*_value_phrases(step.expect), *_fixed_phrases(_phrases_of(task))),
+        (*_value_phrases(step.expect, step.read_back), *fixed),
         critical=step.critical or not set(_fixed_answers(step.expect)).isdisjoint(state.confusable),
     )
 
 
-def _value_phrases(expected: Expectation | None) -> tuple[Phrase, ...]:
+# A run that is not begun hears what its step would: so one step can be listened for by itself.
+_LISTENS_TO_THE_STEP = AT_A_STEP | {Phase.READY}
+
+
+def _away_from_the_step(phase: Phase, fixed: tuple[Phrase, ...]) -> PhraseSet:
+    match phase:
+        case Phase.IDENTIFYING | Phase.IDENTITY_HEARD:
+            return PhraseSet((STAFF_NUMBER, *fixed))
+        case Phase.INSPECTING:
+            return PhraseSet((Confirmation(INSPECTED), Confirmation(REJECTED), *fixed))
+        case Phase.CATEGORISING:
+            categories = tuple(Confirmation(each.value) for each in Category)
+            return PhraseSet((*dict.fromkeys((*categories, *fixed)),))
+        case Phase.REMARKING:
+            # Only what every listener writes down freely is of use here, so each must be asked.
+            return PhraseSet(tuple(Standard(word) for word in StandardWord), critical=True)
+    return PhraseSet(fixed)
+
+
+STAFF_NUMBER = Identity(("staff number",))
+
+
+def _orders(state: State) -> tuple[Phrase, ...]:
+    """The plain words that mean something here, or that could be bent into what does.
+
+    A finding can be closed only where there is one and a roster to close it by.
+    """
+    if state.phase is Phase.STANDING_BY:
+        return ()
+    at_a_step = state.phase in _LISTENS_TO_THE_STEP
+    words = [each for each in PlainWord if at_a_step or state.phase in ORDERED_IN[each]]
+    if not (state.open_findings and state.crew.roster):
+        words = [each for each in words if each is not PlainWord.CLOSE_FINDING]
+    return tuple(Order(each) for each in words)
+
+
+def _value_phrases(expected: Expectation | None, read_back: bool) -> tuple[Phrase, ...]:
     match expected:
         case ReadingExpected():
-            return _readings(expected)
+            stated: tuple[Reading | ReadingTwice | Identity, ...] = _readings(expected)
         case IdentityExpected():
-            return (Identity(expected.names, expected.doubles),)
+            stated = (Identity(expected.names, expected.doubles),)
         case DateExpected():
             return (Date(expected.names),)
-    return ()
+        case _:
+            return ()
+    return (*stated, *(Seconded(each) for each in stated)) if read_back else stated
 
 
-def _readings(expected: ReadingExpected) -> tuple[Phrase, ...]:
+def _readings(expected: ReadingExpected) -> tuple[Reading | ReadingTwice, ...]:
     once = Reading(
         names=expected.names,
         unit=expected.unit,

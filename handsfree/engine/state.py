@@ -1,14 +1,19 @@
-"""Where a run stands, and which standard words mean something there."""
+"""Where a run stands, and which words mean something there."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from enum import Enum
 
+from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Say
+from handsfree.engine.findings import Finding
 from handsfree.task.course import Position
 from handsfree.task.equipment_list import ListedTool
 from handsfree.words.dates import as_date
+from handsfree.words.heard import Heard
+from handsfree.words.meanings import Identified, Stated
+from handsfree.words.plain import PlainWord
 from handsfree.words.standard import StandardWord
 
 
@@ -20,6 +25,14 @@ class Phase(Enum):
     CONFIRMING = "confirming"  # for "affirm" of a value that was read back
     OUTSIDE = "outside"  # for a better value: the last one was refused
     DEFERRING = "deferring"  # for "affirm" that the step is deferred
+    SECOND = "second"  # for the second person to state the same value
+    IDENTIFYING = "identifying"  # for a staff number
+    IDENTITY_HEARD = "identity heard"  # for "affirm" of a staff number that was read back
+    INSPECTING = "inspecting"  # for "inspected" or "rejected"
+    REMARKING = "remarking"  # for anything: the next utterance is a remark
+    CATEGORISING = "categorising"  # for the category of a finding
+    CHECKING_STATES = "checking states"  # for "affirm" that a state is as it is recorded
+    GOING_BACK = "going back"  # for "affirm" that steps are undone and their states put back
     STANDING_BY = "standing by"  # for "go ahead", and nothing else
     FINISHED = "finished"
 
@@ -47,9 +60,55 @@ ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
     },
     Phase.OUTSIDE: ALWAYS | TAKE_BACK | {StandardWord.READ_BACK, StandardWord.UNABLE},
     Phase.DEFERRING: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.GO_AHEAD},
+    Phase.SECOND: ALWAYS | TAKE_BACK | {StandardWord.UNABLE},
+    Phase.IDENTIFYING: ALWAYS | {StandardWord.DISREGARD},
+    Phase.IDENTITY_HEARD: ALWAYS
+    | TAKE_BACK
+    | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.READ_BACK},
+    Phase.INSPECTING: ALWAYS,
+    # What is said there is the remark, but for the words that only concern the hearing.
+    Phase.REMARKING: frozenset({StandardWord.SAY_AGAIN, StandardWord.WORDS_TWICE}),
+    Phase.CATEGORISING: ALWAYS,
+    Phase.CHECKING_STATES: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE},
+    Phase.GOING_BACK: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.DISREGARD},
     Phase.STANDING_BY: frozenset({StandardWord.GO_AHEAD}),
     Phase.FINISHED: frozenset(),
 }
+
+
+AT_A_STEP = frozenset({Phase.ANSWERING, Phase.CONFIRMING, Phase.OUTSIDE, Phase.SECOND})
+_BETWEEN_ANSWERS = frozenset({Phase.ANSWERING, Phase.OUTSIDE})
+ORDERED_IN: dict[PlainWord, frozenset[Phase]] = {
+    PlainWord.WHERE_AM_I: frozenset(Phase)
+    - {Phase.READY, Phase.REMARKING, Phase.STANDING_BY, Phase.FINISHED},
+    PlainWord.HAND_OVER: _BETWEEN_ANSWERS,
+    PlainWord.BACK_TO_STEP: _BETWEEN_ANSWERS | {Phase.CHECKING_STATES},
+    PlainWord.CLOSE_FINDING: _BETWEEN_ANSWERS,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """The run as it was when it arrived at a step; going back restores all of it together."""
+
+    position: Position
+    readings: tuple[tuple[str, Decimal], ...]
+    done_at: tuple[tuple[str, timedelta], ...]
+    findings: tuple[tuple[str, str], ...]
+    done: tuple[str, ...]
+    void: tuple[str, ...]
+    identified: tuple[tuple[str, str], ...]
+    seen: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A step whose work is done, and that waits for an inspector."""
+
+    outcome: str
+    pending: Decimal | str | None
+    heard: Heard
+    by: str | None  # the staff number of the technician
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +135,24 @@ class State:
     equipment: tuple[ListedTool, ...] | None = None  # what the tool store lists; None: no list
     identified: tuple[tuple[str, str], ...] = ()  # numbers and dates that were affirmed, by step id
     seen: tuple[tuple[str, str], ...] = ()  # by what is counted or used: the last step that did
+    now: timedelta = timedelta(0)  # the running time, as the last event told it
+    crew: Crew = field(default_factory=Crew)
+    past: tuple[Past, ...] = ()  # each arrival at a step, the present one last
+    done: tuple[str, ...] = ()  # steps that are done, in the order of the run
+    void: tuple[str, ...] = ()  # steps whose `done_at` is worth nothing, by id
+    begun_at: timedelta = timedelta(0)  # when the run arrived at the step
+    stood_by_at: timedelta = timedelta(0)  # when it began to stand by
+    asked_into_silence: bool = False  # "are you there" was not answered
+    remark: str = ""  # what the next utterance is a remark about; empty: nothing
+    about: int | None = None  # the finding that is remarked, categorised or closed
+    open_findings: tuple[Finding, ...] = ()
+    opened: int = 0  # findings, closed ones too
+    first: Stated | Identified | None = None  # waits, unsaid, for the second person
+    differed: int = 0  # times in a row that two persons read different values
+    held: Held | None = None
+    checks: tuple[str, ...] = ()  # states still to be confirmed before work goes on
+    hears_summary: bool = False  # an incoming person is to be told where the task stands
+    back_to: int | None = None  # into `past`, while going back waits for "affirm"
 
     @property
     def position(self) -> Position:

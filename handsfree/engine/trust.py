@@ -25,9 +25,11 @@ from fractions import Fraction
 
 from handsfree.words.meanings import (
     Ambiguous,
+    BySecond,
     Confirmed,
     Dated,
     Identified,
+    Ordered,
     Parse,
     Stated,
     Understood,
@@ -107,7 +109,12 @@ def trust(score: float, parsed: Parse, stakes: Stakes = Stakes()) -> Trust:
     to be is asked for again.
     """
     match parsed:
-        case Understood(meaning=Stated() | Identified() | Dated()) | Ambiguous():
+        case (
+            Understood(
+                meaning=Stated() | Identified() | Dated() | BySecond() | Ordered(number=int())
+            )
+            | Ambiguous()
+        ):
             least = CRITICAL_VALUE_AT if stakes.critical else VALUE_AT
             return Trust.ACT if score >= least else Trust.ASK_AGAIN
         case Understood(meaning=meaning):

@@ -48,26 +48,24 @@ def opening(task: Task, variants: Mapping[str, str]) -> tuple[Say, ...]:
     data = task.approved_data
     this_run = ", ".join(f"{name.replace('-', ' ')} {value}" for name, value in variants.items())
     return (
-        *(_say(Speech.NOTICE, text) for text in task.notice),
-        _say(Speech.NOTICE, f"{_ended(task.title)} Task revision {task.revision}."),
-        _say(
+        *(say(Speech.NOTICE, text) for text in task.notice),
+        say(Speech.NOTICE, f"{_ended(task.title)} Task revision {task.revision}."),
+        say(
             Speech.NOTICE,
             f"It follows {data.reference}, revision {data.revision}, which outranks it.",
         ),
-        *((_say(Speech.NOTICE, f"This run is for {this_run}."),) if variants else ()),
-        *(_say(Speech.WARNING, f"Warning. {text}") for text in task.warning),
+        *((say(Speech.NOTICE, f"This run is for {this_run}."),) if variants else ()),
+        *(say(Speech.WARNING, f"Warning. {text}") for text in task.warning),
     )
 
 
 def step(number: int, step: Step) -> tuple[Say, ...]:
     """Warnings and cautions, then the instruction, then what to answer."""
     return (
-        *(_say(Speech.WARNING, f"Warning. {text}") for text in step.warning),
-        *(_say(Speech.CAUTION, f"Caution. {text}") for text in step.caution),
-        *(_say(Speech.NOTE, f"Note. {text}") for text in step.note),
-        _say(
-            Speech.INSTRUCTION, f"Step {number}. {_ended(step.instruction)}{_answer(step.expect)}"
-        ),
+        *(say(Speech.WARNING, f"Warning. {text}") for text in step.warning),
+        *(say(Speech.CAUTION, f"Caution. {text}") for text in step.caution),
+        *(say(Speech.NOTE, f"Note. {text}") for text in step.note),
+        say(Speech.INSTRUCTION, f"Step {number}. {_ended(step.instruction)}{_answer(step.expect)}"),
     )
 
 
@@ -92,12 +90,12 @@ def expected_answer(expected: Expectation | None) -> str:
 
 def confirmed(phrase: str) -> Say:
     """The confirmation as it was heard."""
-    return _say(Speech.READ_BACK, _ended(phrase.capitalize()))
+    return say(Speech.READ_BACK, _ended(phrase.capitalize()))
 
 
 def phrase_read_back(phrase: str) -> tuple[Say, ...]:
     """The phrase as it was heard, to be affirmed."""
-    return (confirmed(phrase), _say(Speech.QUESTION, "Affirm?"))
+    return (confirmed(phrase), say(Speech.QUESTION, "Affirm?"))
 
 
 def reading(
@@ -115,8 +113,8 @@ def reading(
     value += "."
     if verdict is Verdict.INSIDE:
         return (
-            _say(Speech.READ_BACK, f"{value} Inside limits."),
-            _say(Speech.QUESTION, "Affirm?"),
+            say(Speech.READ_BACK, f"{value} Inside limits."),
+            say(Speech.QUESTION, "Affirm?"),
         )
     limit = (
         bounds.lowest_readable(expected.resolution)
@@ -125,8 +123,8 @@ def reading(
     )
     spoken_limit = _spoken_value(limit, expected) if limit is not None else ""
     return (
-        _say(Speech.READ_BACK, f"{value} {verdict.value.capitalize()}, {spoken_limit}."),
-        _say(Speech.QUESTION, "Correct it, measure again, or say unable."),
+        say(Speech.READ_BACK, f"{value} {verdict.value.capitalize()}, {spoken_limit}."),
+        say(Speech.QUESTION, "Correct it, measure again, or say unable."),
     )
 
 
@@ -153,49 +151,49 @@ def _spoken_value(value: Decimal, expected: ReadingExpected) -> str:
 def wrong_kind(said: str, expected: ReadingExpected) -> tuple[Say, ...]:
     """The value came in a unit of something else."""
     what = f"I heard {speak_unit(said)}, which is {UNITS[said].quantity}."
-    return (_say(Speech.QUESTION, f"{what} {expected_answer(expected)}"),)
+    return (say(Speech.QUESTION, f"{what} {expected_answer(expected)}"),)
 
 
 def leads_on(number: int | None) -> Say:
     """A value outside its limits that the task has a way for; it must have been heard right."""
     leads = "ends the task" if number is None else f"leads to step {number}"
-    return _say(Speech.QUESTION, f"This {leads}. Affirm?")
+    return say(Speech.QUESTION, f"This {leads}. Affirm?")
 
 
 def too_early(remaining: timedelta) -> tuple[Say, ...]:
     """The step was answered before its time."""
-    return (_say(Speech.QUESTION, f"Too early. Wait {_time(remaining)} more, then report."),)
+    return (say(Speech.QUESTION, f"Too early. Wait {spoken_time(remaining)} more, then report."),)
 
 
 def late(number: int) -> Say:
     """The step was answered after its time."""
-    return _say(Speech.READ_BACK, f"Too late. The time for step {number} is over.")
+    return say(Speech.READ_BACK, f"Too late. The time for step {number} is over.")
 
 
 def no_limits(value_figures: str, unit: str, why: str) -> tuple[Say, ...]:
     """The value cannot be judged, so it is not taken; `why` follows from earlier readings."""
     value = f"{speak_measured(value_figures).capitalize()} {speak_unit(unit)}."
     return (
-        _say(Speech.READ_BACK, f"{value} Not accepted. There are no limits for it: {why}."),
-        _say(Speech.QUESTION, "Say unable, and tell your supervisor."),
+        say(Speech.READ_BACK, f"{value} Not accepted. There are no limits for it: {why}."),
+        say(Speech.QUESTION, "Say unable, and tell your supervisor."),
     )
 
 
 def wrong_unit(said: str, expected: ReadingExpected) -> tuple[Say, ...]:
     """The value came in another unit."""
-    return (_say(Speech.QUESTION, f"I heard {speak_unit(said)}. {expected_answer(expected)}"),)
+    return (say(Speech.QUESTION, f"I heard {speak_unit(said)}. {expected_answer(expected)}"),)
 
 
 def said_once(expected: ReadingExpected) -> tuple[Say, ...]:
     """The value is to be said twice, and was said once."""
-    return (_say(Speech.QUESTION, f"I heard it once. {expected_answer(expected)}"),)
+    return (say(Speech.QUESTION, f"I heard it once. {expected_answer(expected)}"),)
 
 
 def too_fine(expected: ReadingExpected, resolution: Decimal, unit: str) -> tuple[Say, ...]:
     """The value has more figures than the gauge can show."""
     finest = f"{_spoken_value(resolution, expected)} {speak_unit(unit)}"
     return (
-        _say(
+        say(
             Speech.QUESTION, f"The scale reads in steps of {finest}. Read {expected.reading} again."
         ),
     )
@@ -208,10 +206,10 @@ def identity(characters: str, expected: IdentityExpected, refusal: str) -> tuple
     """
     read_back = f"{expected.identity.capitalize()} {speak_characters(characters)}."
     if not refusal:
-        return (_say(Speech.READ_BACK, read_back), _say(Speech.QUESTION, "Affirm?"))
+        return (say(Speech.READ_BACK, read_back), say(Speech.QUESTION, "Affirm?"))
     return (
-        _say(Speech.READ_BACK, f"{read_back} {_sentence(refusal)}"),
-        _say(Speech.QUESTION, "Read it again, or say unable."),
+        say(Speech.READ_BACK, f"{read_back} {_sentence(refusal)}"),
+        say(Speech.QUESTION, "Read it again, or say unable."),
     )
 
 
@@ -223,8 +221,8 @@ def date_read(
     match verdict:
         case DateVerdict.IN_DATE:
             return (
-                _say(Speech.READ_BACK, f"{read_back} In date."),
-                _say(Speech.QUESTION, "Affirm?"),
+                say(Speech.READ_BACK, f"{read_back} In date."),
+                say(Speech.QUESTION, "Affirm?"),
             )
         case DateVerdict.NO_SUCH_DATE:
             told = f"There is no {speak_date(iso)}."
@@ -232,7 +230,7 @@ def date_read(
             told = f"{read_back} Out of date. Today is {speak_date(today.isoformat())}."
         case _:
             told = f"{read_back} Not accepted: {verdict.value}."
-    return (_say(Speech.READ_BACK, told), _say(Speech.QUESTION, "Read it again, or say unable."))
+    return (say(Speech.READ_BACK, told), say(Speech.QUESTION, "Read it again, or say unable."))
 
 
 def count_differs(task: Task, differs: CountDiffers) -> Say:
@@ -244,25 +242,25 @@ def count_differs(task: Task, differs: CountDiffers) -> Say:
         at = task.index_of[step_id]
         called = "" if name == differs.item else f" {name.replace('-', ' ')},"
         told.append(f"Last seen:{called} step {at + 1}, {_clause(task.steps[at].instruction)}")
-    return _say(Speech.READ_BACK, " ".join(told))
+    return say(Speech.READ_BACK, " ".join(told))
 
 
 def wrong_choice(choice: str, expected: ChoiceExpected) -> tuple[Say, ...]:
     """A choice that does not let the step go on."""
     return (
-        _say(Speech.READ_BACK, f"{choice.capitalize()}. The task needs {expected.required}."),
-        _say(Speech.QUESTION, "Put it right and report, or say unable."),
+        say(Speech.READ_BACK, f"{choice.capitalize()}. The task needs {expected.required}."),
+        say(Speech.QUESTION, "Put it right and report, or say unable."),
     )
 
 
 def withdrawn(expected: Expectation | None) -> tuple[Say, ...]:
     """The value was taken back."""
-    return (_say(Speech.QUESTION, f"Withdrawn. {expected_answer(expected)}"),)
+    return (say(Speech.QUESTION, f"Withdrawn. {expected_answer(expected)}"),)
 
 
 def no_use(heard: str, expected: str) -> tuple[Say, ...]:
     """Something was understood that does not answer the step."""
-    return (_say(Speech.QUESTION, f"I heard {heard}. {expected}"),)
+    return (say(Speech.QUESTION, f"I heard {heard}. {expected}"),)
 
 
 def confirm_or_correct(heard: str) -> tuple[Say, ...]:
@@ -272,7 +270,7 @@ def confirm_or_correct(heard: str) -> tuple[Say, ...]:
 
 def say_again(reason: str = "") -> tuple[Say, ...]:
     """Ask for a repetition."""
-    return (_say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
+    return (say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
 
 
 def words_twice(says: tuple[Say, ...]) -> tuple[Say, ...]:
@@ -289,31 +287,31 @@ def readability(score: float) -> Say:
 
     5 is perfectly readable, 4 readable; a worse hearing is asked for again before it gets here.
     """
-    return _say(Speech.READ_BACK, f"Readability {5 if score >= 0.99 else 4}.")
+    return say(Speech.READ_BACK, f"Readability {5 if score >= 0.99 else 4}.")
 
 
 def standing_by() -> tuple[Say, ...]:
     """Acknowledge "stand by"."""
-    return (_say(Speech.READ_BACK, "Standing by. Say go ahead to go on."),)
+    return (say(Speech.READ_BACK, "Standing by. Say why, then go ahead to go on."),)
 
 
-def unable(number: int) -> tuple[Say, ...]:
-    """Acknowledge "unable"."""
+def unable(number: int, finding: int) -> tuple[Say, ...]:
+    """Why a step is not done has been said."""
     return (
-        _say(
+        say(
             Speech.READ_BACK,
-            f"Unable, on the record. Step {number} is not done. "
+            f"Finding {finding} is open. Step {number} is not done. "
             "Tell your supervisor. Say go ahead to try it again.",
         ),
     )
 
 
-def may_defer(number: int, authority: str) -> tuple[Say, ...]:
-    """Acknowledge "unable" at a step that may be deferred."""
+def may_defer(number: int, finding: int, authority: str) -> tuple[Say, ...]:
+    """The same at a step that may be deferred."""
     return (
-        _say(
+        say(
             Speech.QUESTION,
-            f"Unable, on the record. Step {number} can be deferred by {authority}. "
+            f"Finding {finding} is open. Step {number} can be deferred by {authority}. "
             "Say affirm when it is deferred, or go ahead to try it again.",
         ),
     )
@@ -321,7 +319,7 @@ def may_defer(number: int, authority: str) -> tuple[Say, ...]:
 
 def deferred(number: int) -> Say:
     """The step stays undone."""
-    return _say(Speech.READ_BACK, f"Step {number} is deferred. A finding is open.")
+    return say(Speech.READ_BACK, f"Step {number} is deferred. A finding is open.")
 
 
 def defer_or_go_ahead(heard: str) -> tuple[Say, ...]:
@@ -332,7 +330,7 @@ def defer_or_go_ahead(heard: str) -> tuple[Say, ...]:
 def not_heard(times: int, number: int) -> tuple[Say, ...]:
     """Too many doubtful hearings."""
     return (
-        _say(
+        say(
             Speech.READ_BACK,
             f"I did not hear you well, {times} times. Step {number} waits. "
             "Come closer or wait for quiet, then say go ahead.",
@@ -343,27 +341,27 @@ def not_heard(times: int, number: int) -> tuple[Say, ...]:
 def hearing_lost(reason: str, number: int) -> tuple[Say, ...]:
     """Nothing could be heard for a while; what was to be done may have changed since."""
     lost = f"I could not hear: {reason}. Step {number} waits."
-    return (_say(Speech.READ_BACK, f"{lost} Say go ahead when you are ready."),)
+    return (say(Speech.READ_BACK, f"{lost} Say go ahead when you are ready."),)
 
 
 def hearing_returned() -> tuple[Say, ...]:
     """The microphone is back."""
-    return (_say(Speech.READ_BACK, "I can hear again. Say go ahead to go on."),)
+    return (say(Speech.READ_BACK, "I can hear again. Say go ahead to go on."),)
 
 
 def going_on() -> Say:
     """Acknowledge "go ahead"."""
-    return _say(Speech.READ_BACK, "Going on.")
+    return say(Speech.READ_BACK, "Going on.")
 
 
 def going_on_from_the_record() -> Say:
-    """What is said before the last words are said again, after the program had ended."""
-    return _say(Speech.NOTICE, "Going on from the record.")
+    """What is said first after the program had ended."""
+    return say(Speech.NOTICE, "Going on from the record.")
 
 
 def record_not_written() -> Say:
     """The last thing that is said when nothing can be proved any more."""
-    return _say(
+    return say(
         Speech.WARNING,
         "The record cannot be written. The task holds. Do not go on with the work. "
         "Tell your supervisor.",
@@ -385,7 +383,7 @@ def ending(
         f"{task.counted[name].called.capitalize()} out: {out}." for name, out in counts.items()
     ]
     still_open = (
-        _say(
+        say(
             Speech.NOTICE,
             f"Step {task.index_of[step] + 1} is not done, {outcome}. Its finding is open: "
             f"{_ended(task.steps[task.index_of[step]].instruction)}",
@@ -393,9 +391,9 @@ def ending(
         for step, outcome in findings.items()
     )
     return (
-        _say(Speech.NOTICE, " ".join((f"{steps} confirmed{but}.", *ended))),
+        say(Speech.NOTICE, " ".join((f"{steps} confirmed{but}.", *ended))),
         *still_open,
-        _say(Speech.NOTICE, RELEASE),
+        say(Speech.NOTICE, RELEASE),
     )
 
 
@@ -410,7 +408,7 @@ def _answer(expected: Expectation | None) -> str:
     return ""
 
 
-def _time(time: timedelta) -> str:
+def spoken_time(time: timedelta) -> str:
     """A time for the ear, never shorter than it is, such as "3 minutes 1 second"."""
     seconds = -(-time // timedelta(seconds=1))
     parts = ((seconds // 3600, "hour"), (seconds // 60 % 60, "minute"), (seconds % 60, "second"))
@@ -430,5 +428,6 @@ def _ended(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
-def _say(speech: Speech, text: str) -> Say:
+def say(speech: Speech, text: str) -> Say:
+    """`text` with its numbers in words."""
     return Say(speech, speak_text(text))

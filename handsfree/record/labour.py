@@ -4,11 +4,37 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 
-from handsfree.engine.entries import StepBegun, StoodBy, TaskEnded, WentOn
+from handsfree.engine.entries import (
+    FindingClosed,
+    HandedOver,
+    InspectionPassed,
+    InspectionRejected,
+    PersonIdentified,
+    StepBegun,
+    StoodBy,
+    TaskEnded,
+    WentOn,
+)
+from handsfree.engine.events import TakenUp
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.values import kind_named
+from handsfree.task.roster import Role
 
 _BOUNDS = frozenset(kind_named(each) for each in (StepBegun, StoodBy, WentOn, TaskEnded))
+_COMINGS_AND_GOINGS = frozenset(
+    kind_named(each)
+    for each in (
+        PersonIdentified,
+        HandedOver,
+        TakenUp,
+        InspectionPassed,
+        InspectionRejected,
+        FindingClosed,
+        StoodBy,
+        WentOn,
+        TaskEnded,
+    )
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,3 +75,81 @@ def labour(entries: Iterable[LoggedEntry]) -> tuple[Labour, ...]:
             case TaskEnded():
                 step = None
     return tuple(Labour(each, work[each], stand_by.get(each, timedelta(0))) for each in work)
+
+
+@dataclass(frozen=True, slots=True)
+class PersonLabour:
+    """The time of one person in one role, from saying who they are to the end of their part."""
+
+    name: str
+    staff_number: str
+    role: Role
+    work: timedelta
+    stand_by: timedelta
+
+
+def labour_of_people(entries: Iterable[LoggedEntry]) -> tuple[PersonLabour, ...]:
+    """The time of each person that was identified, in the order in which they came.
+
+    A part ends with a handover, with the task, where the program ended, and for an inspector with
+    the verdict. Who comes only to close a finding is not at work.
+    """
+    clock = _PeopleClock()
+    for entry in entries:
+        clock.pass_to(entry.offset)
+        if entry.kind in _COMINGS_AND_GOINGS:
+            clock.take_in(entry.value)
+    return tuple(
+        PersonLabour(clock.names[number], number, role, work, stand_by)
+        for (role, number), (work, stand_by) in clock.times.items()
+    )
+
+
+_Part = tuple[Role, str]  # and a staff number
+
+
+class _PeopleClock:
+    """Counts the running time for everybody who is present."""
+
+    def __init__(self) -> None:
+        self.names: dict[str, str] = {}
+        self.times: dict[_Part, tuple[timedelta, timedelta]] = {}
+        self._present: list[_Part] = []
+        self._since = timedelta(0)
+        self._stands_by = False
+        self._came_last = False  # the last who was identified had not been here before
+
+    def pass_to(self, now: timedelta) -> None:
+        """Time has passed, for all that are here."""
+        for part in self._present:
+            work, stand_by = self.times.get(part, (timedelta(0), timedelta(0)))
+            passed = now - self._since
+            self.times[part] = (
+                (work, stand_by + passed) if self._stands_by else (work + passed, stand_by)
+            )
+        self._since = now
+
+    def take_in(self, value: object) -> None:
+        """Somebody has come or gone, or all stand by."""
+        match value:
+            case PersonIdentified(role, number, name):
+                self.names[number] = name
+                self._came_last = (role, number) not in self._present
+                if self._came_last:
+                    self._present.append((role, number))
+                    self.times.setdefault((role, number), (timedelta(0), timedelta(0)))
+            case FindingClosed(by=by):
+                self._only_to_close(by)
+            case InspectionPassed() | InspectionRejected():
+                self._present = [each for each in self._present if each[0] is not Role.INSPECTOR]
+            case HandedOver() | TakenUp() | TaskEnded():
+                self._present, self._stands_by = [], False
+            case StoodBy():
+                self._stands_by = True
+            case WentOn():
+                self._stands_by = False
+
+    def _only_to_close(self, number: str) -> None:
+        """The last one who came did so to close a finding, unless they were here before."""
+        if self._present and self._present[-1][1] == number and self._came_last:
+            del self.times[self._present.pop()]

@@ -49,7 +49,7 @@ class Resumed:
 
 @dataclass(frozen=True, slots=True)
 class Reminded:
-    """Said once more after an interruption; it changes nothing."""
+    """Said once more after an interruption. Older versions wrote it: now `TakenUp` leads to it."""
 
     text: str
 

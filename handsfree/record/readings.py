@@ -6,9 +6,12 @@ from collections.abc import Iterable
 from dataclasses import astuple, dataclass, fields, replace
 
 from handsfree.engine.entries import (
+    FirstStated,
     ReadingRefused,
     ReadingTaken,
     Replaced,
+    SecondStated,
+    StatementsDiffer,
     StepConfirmed,
     StoodBy,
     Withdrawn,
@@ -16,10 +19,22 @@ from handsfree.engine.entries import (
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.values import kind_named
 from handsfree.words.heard import Heard
+from handsfree.words.units import QUANTITIES
 
 _MOVES = frozenset(
     kind_named(each)
-    for each in (Heard, Replaced, ReadingTaken, ReadingRefused, Withdrawn, StoodBy, StepConfirmed)
+    for each in (
+        FirstStated,
+        Heard,
+        ReadingRefused,
+        ReadingTaken,
+        Replaced,
+        SecondStated,
+        StatementsDiffer,
+        StepConfirmed,
+        StoodBy,
+        Withdrawn,
+    )
 )
 
 
@@ -49,6 +64,7 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
     heard: LoggedEntry | None = None
     replaced: list[LoggedReading] = []
     waits = False  # the last reading waits for "affirm"
+    stated: list[tuple[LoggedEntry, LoggedEntry | None]] = []  # by two persons, and the hearings
     for entry in entries:
         if entry.kind not in _MOVES:
             continue
@@ -58,9 +74,19 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
             case Replaced(step, figures, unit):
                 why = "corrected in the same utterance"
                 replaced.append(_not_taken(entry, step, figures, unit, why, heard))
+            case FirstStated(what=what) if what in QUANTITIES:
+                found += replaced
+                replaced, stated = [], [(entry, heard)]
+            case SecondStated(what=what) if what in QUANTITIES:
+                found += replaced
+                replaced, stated = [], [*stated[-1:], (entry, heard)]
+            case StatementsDiffer():
+                found += [_differs(each, said) for each, said in stated]
+                stated = []
             case ReadingTaken() as taken:
-                found += [*replaced, _taken(entry, taken, heard)]
-                replaced, waits = [], True
+                # What two persons stated is taken as the first of them said it.
+                found += [*replaced, _taken(entry, taken, stated[0][1] if stated else heard)]
+                replaced, stated, waits = [], [], True
             case ReadingRefused(step, figures, unit, why):
                 found += [*replaced, _not_taken(entry, step, figures, unit, why, heard)]
                 replaced, waits = [], False
@@ -69,7 +95,7 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
                     found[-1] = replace(found[-1], affirmed="yes")
                 waits = False
             case Withdrawn() | StoodBy():
-                waits = False
+                waits, stated = False, []
     return tuple(found)
 
 
@@ -99,6 +125,13 @@ def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -
         score=_score(heard),
         clip=_clip(heard),
     )
+
+
+def _differs(entry: LoggedEntry, heard: LoggedEntry | None) -> LoggedReading:
+    stated = entry.value
+    assert isinstance(stated, FirstStated | SecondStated)
+    why = "two persons read different values"
+    return _not_taken(entry, stated.step, stated.figures, stated.unit, why, heard)
 
 
 def _not_taken(

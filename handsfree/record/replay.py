@@ -128,7 +128,6 @@ class LeftOff:
 
     state: State
     effects: tuple[Effect, ...]  # still to be carried out
-    said: tuple[Say, ...]  # to be said again: nobody may have heard it to its end
 
     @property
     def is_begun(self) -> bool:
@@ -148,8 +147,5 @@ def left_off(task: Task, entries: Iterable[LoggedEntry]) -> LeftOff:
         if turn.differences:
             raise ReplayDiffers(turn.differences[0].seq)
     if turn is None:
-        return LeftOff(before_start(task), (), ())
-    done, left = turn.effects[: turn.carried_out], turn.effects[turn.carried_out :]
-    if turn.state.speaking and any(isinstance(each, Say) for each in turn.effects):
-        return LeftOff(turn.state, left, tuple(each for each in done if isinstance(each, Say)))
-    return LeftOff(turn.state, left, turn.state.said)
+        return LeftOff(before_start(task), ())
+    return LeftOff(turn.state, turn.effects[turn.carried_out :])

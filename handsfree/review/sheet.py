@@ -33,7 +33,7 @@ _TASK_KEYS |= {"equipment", "parts", "consumables", "variants", "states", "count
 _TASK_KEYS |= {"steps", "todo"}
 _STEP_KEYS = {"id", "warning", "caution", "note", "instruction", "expect", "needs", "sets"}
 _STEP_KEYS |= {"each", "applies", "wait", "then", "deferral", "counts_out", "counts_in", "uses"}
-_STEP_KEYS |= {"critical", "todo"}
+_STEP_KEYS |= {"read_back", "inspection", "critical", "todo"}
 _READING_KEYS = {"reading", "called", "unit", "resolution", "limits", "digit_pairs", "fractions"}
 _READING_KEYS |= {"doubles", "words_twice", "other_scales"}
 _IDENTITY_KEYS = {"identity", "called", "accept", "doubles", "tool"}
@@ -135,6 +135,13 @@ def sheet_of(task: Task, sha256: str) -> Sheet:
     )
 
 
+def _others(step: Step) -> tuple[str, ...]:
+    """What is heard from other persons than the technician."""
+    second = ("the same from a second person, before it is said aloud",)
+    inspector = ("inspected, or rejected, from an inspector",)
+    return (*second * step.read_back, *inspector * step.inspection)
+
+
 def _row(number: int, task: Task, earlier: Mapping[str, Earlier], repeat: str) -> StepRow:
     step = task.steps[number - 1]
     return StepRow(
@@ -144,7 +151,9 @@ def _row(number: int, task: Task, earlier: Mapping[str, Earlier], repeat: str) -
         cautions=_seen(step.caution),
         notes=_seen(step.note),
         instruction=visible(step.instruction),
-        heard=("nothing: it is only said",) if step.expect is None else _seen(heard(step.expect)),
+        heard=("nothing: it is only said",)
+        if step.expect is None
+        else (*_seen(heard(step.expect)), *_others(step)),
         limits=worked(step.expect.limits, step.expect, earlier)
         if isinstance(step.expect, ReadingExpected)
         else None,

@@ -1,6 +1,6 @@
 """Phrases of a task that sound alike: which, how far apart they are, and what to say instead.
 
-All phrases of a task and all standard words are listened for at every moment, so each phrase is
+All phrases of a task and all words of the tool are listened for at every moment, so each phrase is
 held against every other. How words sound comes from outside, as phones by word.
 """
 
@@ -10,6 +10,7 @@ from itertools import combinations, islice, product
 
 from handsfree.task.model import ChoiceExpected, ConfirmExpected, Step, Task
 from handsfree.task.source import Path
+from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.sounds import Phones, nearest, sound_alike
 from handsfree.words.standard import StandardWord
 
@@ -31,6 +32,13 @@ _CLEARER: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("pressurised", "depressurised"): (("charged", "empty"),),
     ("pressurized", "depressurized"): (("charged", "empty"),),
 }
+# What can be heard beside the phrases of the task.
+_OWN = (
+    *(spelling for word in StandardWord for spelling in word.spellings),
+    *(word.value for word in PlainWord),
+    INSPECTED,
+    REJECTED,
+)
 # More ways to say one phrase than this are not compared: each word has few that differ much.
 _MOST_WAYS = 16
 
@@ -58,10 +66,10 @@ class Alike:
 
 
 def words_of(task: Task) -> frozenset[str]:
-    """Every word of a phrase of `task`, a state's value, a standard word or a suggestion."""
+    """Every word of a phrase of `task`, a state's value, a word of the tool or a suggestion."""
     phrases = [phrase for phrase, _, _ in _phrases(task)]
     phrases += [value for state in task.states.values() for value in state.values]
-    phrases += [spelling for word in StandardWord for spelling in word.spellings]
+    phrases += _OWN
     phrases += [word for pairs in _CLEARER.values() for pair in pairs for word in pair]
     return frozenset(word for phrase in phrases for word in phrase.split())
 
@@ -73,7 +81,7 @@ def alike(task: Task, sounds: Sounds) -> tuple[Alike, ...]:
     """
     found: dict[tuple[str, str], Alike] = {}
     phrases = [each for each in _phrases(task) if _said(each[0], sounds)]
-    standard = [each for word in StandardWord for each in word.spellings if _said(each, sounds)]
+    standard = [each for each in _OWN if _said(each, sounds)]
     known = (*dict.fromkeys(phrase for phrase, _, _ in phrases), *standard)
     for (one, first, _), (other, second, path) in combinations(phrases, 2):
         known_pair = one == other or (one, other) in found or (other, one) in found

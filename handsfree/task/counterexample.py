@@ -1,6 +1,6 @@
 """The way to a mistake, told as it would be spoken: the steps that matter, and their answers."""
 
-from handsfree.task.course import ABOVE, BELOW, DEFERRED, DONE, INSIDE, LATE, Way
+from handsfree.task.course import ABOVE, BELOW, DEFERRED, DONE, INSIDE, LATE, REJECTED, Way
 from handsfree.task.explore import Cone, Leg
 from handsfree.task.model import (
     ChoiceExpected,
@@ -42,6 +42,8 @@ def answer(step: Step, way: Way) -> str:
     """What is said to leave `step` by `way`; empty where the step is only said."""
     if way.outcome == DEFERRED and step.deferral is not None:
         return f'"unable", deferred by {step.deferral.authority}'
+    if way.outcome == REJECTED:
+        return '"rejected" by the inspector'
     late = ", too late" if way.outcome == LATE else ""
     match step.expect:
         case ConfirmExpected(confirm=phrase):

@@ -5,9 +5,16 @@ run is what happens in the run. A position holds all that decides which steps ca
 hold only some of the states: `move` changes what is there and knows of nothing else.
 
 What is no way out of a step is not here. A doubtful hearing, a value that is refused or taken back,
-"stand by" and the like leave the position as it was. So does an interruption or a hand-over: the
-states are confirmed as they were recorded, or the run waits. Going back to a completed step puts
-the states back to what they were before it, which is a position that the run has been at.
+two persons who read different values, "stand by" and the like leave the position as it was. So does
+an interruption or a hand-over: each state is confirmed as it was recorded, or the run waits. An
+inspector who rejects a step leaves it by the way `rejected`, or leaves the position as it was.
+
+Going back to a completed step needs no move either. It restores the whole of `Position`, `answered`
+and `counts` included, to what it was when the run arrived at that step, and the readings, times and
+findings by step with it. So the run is at a position that it has been at, which `explore` has
+found, and every way that leads on from there is one that `explore` has walked. The states are put
+back by hand in the reverse order of the steps that changed them, so on the way back they too pass
+only through combinations that the run has been in, and no never rule can hold between.
 """
 
 from collections.abc import Mapping
@@ -34,11 +41,12 @@ BELOW = "below"
 ABOVE = "above"
 LATE = "late"
 DEFERRED = "deferred"
+REJECTED = "rejected"  # by the inspector; without a `then` of its own the step is done again
 
 OUTCOME_OF_DATE = {DateVerdict.IN_DATE: DONE, DateVerdict.OUT_OF_DATE: EXPIRED}
 OUTCOME_OF = {Verdict.INSIDE: INSIDE, Verdict.BELOW: BELOW, Verdict.ABOVE: ABOVE}
 
-NAMED_OUTCOMES = frozenset({DONE, INSIDE, BELOW, ABOVE, EXPIRED, LATE, DEFERRED})
+NAMED_OUTCOMES = frozenset({DONE, INSIDE, BELOW, ABOVE, EXPIRED, LATE, DEFERRED, REJECTED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,17 +115,18 @@ def way_out(step: Step, outcome: str) -> Way | None:
 
 def possible_outcomes(step: Step) -> tuple[str, ...]:
     """What `then` of this step may name."""
-    late = (LATE,) if step.wait is not None and step.wait.at_most is not None else ()
+    late = step.wait is not None and step.wait.at_most is not None
+    besides = (*(LATE,) * late, *(REJECTED,) * step.inspection)
     match step.expect:
         case ReadingExpected(limits=limits):
             below = not isinstance(limits, FixedLimits) or limits.min is not None
             above = not isinstance(limits, FixedLimits) or limits.max is not None
-            return (INSIDE, *(BELOW,) * below, *(ABOVE,) * above, *late)
+            return (INSIDE, *(BELOW,) * below, *(ABOVE,) * above, *besides)
         case ChoiceExpected(choose=choices):
-            return (*choices, *late)
+            return (*choices, *besides)
         case DateExpected():
-            return (DONE, EXPIRED, *late)
-    return (DONE, *late)
+            return (DONE, EXPIRED, *besides)
+    return (DONE, *besides)
 
 
 def move(task: Task, position: Position, way: Way) -> Position:

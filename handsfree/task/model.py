@@ -21,6 +21,7 @@ from handsfree.task.conditions import UNKNOWN, Condition, named_in
 from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
 from handsfree.task.limits import Limits
 from handsfree.words.fractions import FRACTION_STEPS
+from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import QUANTITIES, UNITS, conversion, units_of
 
@@ -28,6 +29,7 @@ from handsfree.words.units import QUANTITIES, UNITS, conversion, units_of
 LONGEST_INSTRUCTION_WORDS = 20
 
 _STANDARD = {spelling for each in StandardWord for spelling in each.spellings}
+_OWN_WORDS = {*(each.value for each in PlainWord), INSPECTED, REJECTED}
 
 
 def _listed(value: Any) -> Any:
@@ -58,6 +60,11 @@ def _not_standard(phrase: str) -> str:
     if phrase in _STANDARD:
         raise wrong(
             f"'{phrase}' is a standard word and cannot confirm a step by itself",
+            "Write a phrase that names what was done, such as 'pin in'",
+        )
+    if phrase in _OWN_WORDS:
+        raise wrong(
+            f"'{phrase}' is a word that the tool acts on itself",
             "Write a phrase that names what was done, such as 'pin in'",
         )
     return phrase
@@ -424,6 +431,10 @@ class Step(FileModel):
     """Whether the step may stay undone, and who must agree."""
     critical: bool = False
     """Whether a wrong answer here can kill: it must then be heard more surely."""
+    read_back: bool = False
+    """Whether a second person states the value too, before it is said aloud."""
+    inspection: bool = False
+    """Whether an inspector looks at the work before the step is done."""
     todo: OpenPoints = ()
     """What an author must still settle here. While it is there, the task is refused."""
 
@@ -446,6 +457,7 @@ class Step(FileModel):
             ("counts_in", "counts something in"),
             ("wait", "waits"),
             ("deferral", "may be deferred"),
+            ("inspection", "is inspected"),
         )
         for key, does in changes:
             if self.expect is None and getattr(self, key):
@@ -454,6 +466,16 @@ class Step(FileModel):
                     "Add an expect, so that a person confirms the change",
                     key,
                 )
+        return self
+
+    @model_validator(mode="after")
+    def _a_value_is_read_back(self) -> Self:
+        if self.read_back and not isinstance(self.expect, ReadingExpected | IdentityExpected):
+            raise wrong(
+                "a second person reads back a value, and the step expects none",
+                "Leave read_back out, or expect a reading or an identity",
+                "read_back",
+            )
         return self
 
 

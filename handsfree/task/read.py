@@ -58,13 +58,16 @@ def _read(text: str, name: str) -> tuple[Task, Source]:
     try:
         task = Task.model_validate(source.value)
     except ValidationError as error:
-        raise TaskFileError(
-            name, [_problem(each, source) for each in _own(error.errors(include_url=False))]
-        ) from error
+        raise TaskFileError(name, problems_of(error, source)) from error
     problems = check_references(task, source)
     if problems:
         raise TaskFileError(name, problems)
     return task, source
+
+
+def problems_of(error: ValidationError, source: Source) -> list[Problem]:
+    """What a model found wrong in a file, each at its place."""
+    return [_problem(each, source) for each in _own(error.errors(include_url=False))]
 
 
 def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:

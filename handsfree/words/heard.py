@@ -25,6 +25,7 @@ class Heard:
     opinions: tuple[Opinion, ...]  # one per listener
     started: timedelta  # monotonic, from the start of the run
     ended: timedelta
+    channel: int | None = None  # of the headset: 1 technician, 2 second person, 3 inspector
 
     def __post_init__(self) -> None:
         if not 0 <= self.score <= 1:

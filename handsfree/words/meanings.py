@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from handsfree.words.dates import as_date
 from handsfree.words.fractions import value_of
+from handsfree.words.plain import PlainWord
 from handsfree.words.standard import StandardWord
 
 
@@ -62,7 +63,22 @@ class Spoke:
     word: StandardWord
 
 
-Meaning = Confirmed | Stated | Identified | Dated | Spoke
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """A plain word was said, with its number where it takes one."""
+
+    word: PlainWord
+    number: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BySecond:
+    """A value or identity that the second person states, with "second" said first."""
+
+    stated: Stated | Identified
+
+
+Meaning = Confirmed | Stated | Identified | Dated | Spoke | Ordered | BySecond
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,17 +16,20 @@ from handsfree.words.dates import UnclearDate, calendar_date, iso_of
 from handsfree.words.fractions import NO_AND, fractional
 from handsfree.words.meanings import (
     Ambiguous,
+    BySecond,
     Confirmed,
     Dated,
     Identified,
     Meaning,
     NotUnderstood,
+    Ordered,
     Parse,
     Spoke,
     Stated,
     Understood,
 )
-from handsfree.words.numerals import PAIRS, figures_of, number
+from handsfree.words.numerals import PAIRS, figures_of, number, whole_number
+from handsfree.words.plain import SECOND, PlainWord
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import UNITS, any_unit
 
@@ -176,6 +179,40 @@ class Identity:
 
 
 @dataclass(frozen=True)
+class Order:
+    """A plain word, and the whole number that it takes."""
+
+    word: PlainWord
+
+    @property
+    def automaton(self) -> Automaton:
+        return _order(self.word)
+
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning:
+        return Ordered(self.word, int("".join(marks)) if self.word.takes_number else None)
+
+
+@dataclass(frozen=True)
+class Seconded:
+    """A value with "second" said first: the statement of the second person."""
+
+    statement: Reading | ReadingTwice | Identity
+
+    @property
+    def automaton(self) -> Automaton:
+        return _seconded(self.statement)
+
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
+        stated = self.statement.meaning(marks)
+        return BySecond(stated) if isinstance(stated, Stated | Identified) else _ambiguous(stated)
+
+
+def _ambiguous(meaning: Meaning | Ambiguous) -> Ambiguous:
+    assert isinstance(meaning, Ambiguous)
+    return meaning
+
+
+@dataclass(frozen=True)
 class Date:
     """ "Calibration due one five march two zero two seven": the name may be left out."""
 
@@ -238,7 +275,7 @@ class PhraseSet:
         return NotUnderstood(words)
 
 
-_OF_VALUES = Reading | ReadingTwice | PlainNumber | Identity | Date
+_OF_VALUES = Reading | ReadingTwice | PlainNumber | Identity | Date | Seconded
 
 BUILT_IN = {"number": PhraseSet((PlainNumber(),))}
 
@@ -262,6 +299,17 @@ def _spoken(phrase: str) -> Automaton:
 @cache
 def _standard(word: StandardWord) -> Automaton:
     return choice(*(spoken(spelling) for spelling in word.spellings))
+
+
+@cache
+def _order(word_: PlainWord) -> Automaton:
+    said = spoken(word_.value)
+    return sequence(said, whole_number()) if word_.takes_number else said
+
+
+@lru_cache(maxsize=64)
+def _seconded(statement: Reading | ReadingTwice | Identity) -> Automaton:
+    return sequence(word(SECOND), statement.automaton)
 
 
 @lru_cache(maxsize=64)

@@ -3,7 +3,7 @@
 from handsfree.board.last_value import Mark, Standing
 from handsfree.board.view import Activity, BoardView, Focus, first_view, next_view
 from handsfree.engine.events import Event
-from tests.engine.branching import TASK, WAITED, Branching
+from tests.engine.branching import TASK, UNABLE, WAITED, Branching
 
 
 class FollowedBranching(Branching):
@@ -57,7 +57,7 @@ def test_a_value_outside_that_is_affirmed_and_leads_on_stays_outside() -> None:
 
 def test_a_step_that_is_deferred_is_asked_about_and_stays_on_the_board_to_the_end() -> None:
     run = at_pressure()
-    run.say("one five zero", "affirm", "unable")
+    run.say("one five zero", "affirm", *UNABLE)
     assert run.view.focus is Focus.VOICE
     assert {"affirm", "negative"} <= set(run.view.answers)
     run.say("affirm")

@@ -292,7 +292,7 @@ def test_standing_by_shows_only_go_ahead_and_how_to_go_on() -> None:
     view = at("stand by").view
     assert (view.activity, view.focus) == (Activity.STANDING_BY, Focus.VOICE)
     assert (view.answers, view.other_words) == (("go ahead",), ())
-    assert view.voice == ("Standing by. Say go ahead to go on.",)
+    assert view.voice == ("Standing by. Say why, then go ahead to go on.",)
 
 
 def test_a_finished_task_shows_its_states_and_who_releases() -> None:

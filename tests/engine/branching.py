@@ -72,6 +72,8 @@ steps:
 """
 
 TASK = read_task(BRANCHES, "branches.yaml")
+UNABLE = ("unable", "the hinge is bent", "part")
+DEFER = (*UNABLE, "affirm")
 WAITED, TOO_LONG = timedelta(minutes=2), timedelta(hours=2)
 
 
@@ -104,7 +106,7 @@ class Branching(Conversation):
 
 def said_for(step: Step, way: Way) -> tuple[str, ...]:
     if way.outcome == DEFERRED:
-        return ("unable", "affirm")
+        return DEFER
     match step.expect:
         case ConfirmExpected(confirm=phrase):
             return (phrase,)

@@ -49,7 +49,7 @@ def test_the_task_stays_open_until_nothing_is_missing() -> None:
     run = at(*TO_BACK, "one", "affirm")
     assert run.step == "put-back"
     assert run.state.phase is Phase.OUTSIDE
-    run.say("unable", "go ahead", "two", "affirm")
+    run.say("unable", "one is missing", "part", "go ahead", "two", "affirm")
     assert run.finished
     assert dict(run.state.counts) == {"tools": 0, "pins": 0}
 

@@ -21,7 +21,7 @@ from handsfree.engine.state import Phase
 from handsfree.task.course import Position, move, ways
 from handsfree.task.explore import Cone, Leg, Walk, walk
 from handsfree.words.standard import StandardWord
-from tests.engine.branching import TASK, TOO_LONG, WAITED, Branching, said_for
+from tests.engine.branching import DEFER, TASK, TOO_LONG, UNABLE, WAITED, Branching, said_for
 from tests.engine.conversation import heard
 
 TO_CLOSE = ("pin in", "upper tie taken", "lower tie taken")
@@ -213,17 +213,18 @@ def test_the_time_counts_from_when_the_other_step_was_done_last() -> None:
 
 def test_unable_asks_whether_the_step_is_deferred_and_by_whom() -> None:
     run = at_cover().say("unable")
+    assert StoodBy("fit-cover", "unable") in run.written
+    run.say("the hinge is bent", "part")
     assert run.answer == (
-        "Unable, on the record. Step eight can be deferred by the duty engineer. "
+        "Finding one is open. Step eight can be deferred by the duty engineer. "
         "Say affirm when it is deferred, or go ahead to try it again."
     )
     assert run.state.phase is Phase.DEFERRING
-    assert StoodBy("fit-cover", "unable") in run.written
     assert run.step == "fit-cover"
 
 
 def test_a_deferred_step_is_left_undone_with_an_open_finding() -> None:
-    run = at_cover().say("unable", "affirm")
+    run = at_cover().say(*DEFER)
     assert run.answer.startswith("Step eight is deferred. A finding is open. Step niner.")
     assert StepDeferred("fit-cover", "the duty engineer", "affirm", ()) in run.written
     assert run.state.findings == (("fit-cover", "deferred"),)
@@ -232,14 +233,14 @@ def test_a_deferred_step_is_left_undone_with_an_open_finding() -> None:
 
 @pytest.mark.parametrize("word", ["go ahead", "negative"])
 def test_a_step_that_is_not_deferred_is_begun_again(word: str) -> None:
-    run = at_cover().say("unable", word)
+    run = at_cover().say(*UNABLE, word)
     assert run.answer.startswith("Going on. Step eight. Fit the cover.")
     assert run.say("cover fitted").step == "look-again"
     assert run.state.findings == ()
 
 
 def test_an_answer_does_not_defer_the_step() -> None:
-    run = at_cover().say("unable", "cover fitted")
+    run = at_cover().say(*UNABLE, "cover fitted")
     assert run.step == "fit-cover"
     assert run.answer == (
         "I heard cover fitted. Say affirm when the step is deferred, or go ahead to try it again."
@@ -247,12 +248,12 @@ def test_an_answer_does_not_defer_the_step() -> None:
 
 
 def test_a_doubtful_hearing_repeats_the_question_of_the_deferral() -> None:
-    run = at_cover().say("unable").mumble()
-    assert run.answer.startswith("Say again. Unable, on the record. Step eight can be deferred")
+    run = at_cover().say(*UNABLE).mumble()
+    assert run.answer.startswith("Say again. Finding one is open. Step eight can be deferred")
 
 
 def test_unable_holds_a_step_that_may_not_be_deferred() -> None:
-    assert at("unable").state.phase is Phase.STANDING_BY
+    assert at(*UNABLE).state.phase is Phase.STANDING_BY
 
 
 # Variants.
@@ -281,12 +282,13 @@ def test_a_run_starts_only_with_one_value_for_each_variant(
 
 
 def test_the_end_tells_the_states_the_counts_and_the_findings() -> None:
-    run = at_cover().say("unable", "affirm", "valve is dry", "ties put back")
+    run = at_cover().say(*DEFER, "valve is dry", "ties put back")
     assert run.finished
     assert run.answer == (
         "Ties put back. Every step on this way is confirmed, but for what follows. "
         "Safety pin fitted. Cover left off. Harness ties out: zero. "
         "Step eight is not done, deferred. Its finding is open: Fit the cover. "
+        "Finding one is open: part, at step eight. "
         "This tool certifies nothing. "
         "Release to service is for licensed certifying staff."
     )
@@ -304,6 +306,6 @@ def test_a_choice_can_end_the_task() -> None:
 
 
 def test_a_deferred_step_that_is_done_after_all_has_no_finding_left() -> None:
-    run = at_cover().say("unable", "affirm", "valve is wet")
+    run = at_cover().say(*DEFER, "valve is wet")
     assert run.state.findings == (("fit-cover", "deferred"),)
     assert run.say("cover fitted").state.findings == ()

@@ -62,7 +62,7 @@ def test_where_nothing_can_be_right_the_value_is_refused_with_the_reason() -> No
     ]
     assert run.state.pending is None
     assert run.say("affirm").step == "middle"
-    assert run.say("unable").state.phase is Phase.STANDING_BY
+    assert run.say("unable", "it is far apart", "data").state.phase is Phase.STANDING_BY
 
 
 @pytest.mark.parametrize(

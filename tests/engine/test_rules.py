@@ -254,7 +254,8 @@ def test_a_correction_that_cannot_be_taken_withdraws_the_value_before_it() -> No
 
 def test_while_standing_by_only_go_ahead_is_acted_on() -> None:
     run = at("stand by")
-    assert run.answer == "Standing by. Say go ahead to go on."
+    assert run.answer == "Standing by. Say why, then go ahead to go on."
+    run.say("the telephone")
     before = run.state
     run.say("pin fitted", "affirm", "unable", "three thousand", "the weather is fine")
     assert run.state == before
@@ -275,8 +276,10 @@ def test_a_value_that_waited_is_measured_again_after_standing_by() -> None:
 
 def test_unable_holds_the_task_at_the_step() -> None:
     run = at(*TO_PRESSURE, "two eight four zero", "unable")
+    assert run.answer == "Unable, on the record. Step four is not done. Say why."
+    run.say("the gauge is broken", "tool")
     assert run.answer == (
-        "Unable, on the record. Step four is not done. "
+        "Finding one is open. Step four is not done. "
         "Tell your supervisor. Say go ahead to try it again."
     )
     assert run.state.phase is Phase.STANDING_BY

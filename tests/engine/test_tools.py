@@ -60,7 +60,8 @@ def test_an_expired_tool_leads_back_to_the_number_of_another_one_and_never_on() 
 
 
 def test_unable_stays_possible_with_an_expired_tool() -> None:
-    run = at(*TO_DATE, "one four march two zero two seven", "unable")
+    run = at(*TO_DATE, "one four march two zero two seven")
+    run.say("unable", "it ran out", "tool")
     assert run.state.phase is Phase.STANDING_BY
     assert run.step == "wrench-date"
 

@@ -16,7 +16,7 @@ def test_while_listening_the_next_step_and_then_the_sure_answer_are_made_ready()
     foresight.follows(run.state, LISTEN)
     assert any("Step three." in text for text in expected[0])
     foresight.maybe(heard("stand by"))
-    assert hurried == [("Standing by. Say go ahead to go on.",)]
+    assert hurried == [("Standing by. Say why, then go ahead to go on.",)]
 
 
 def test_a_late_early_result_changes_nothing_once_the_tool_answers() -> None:

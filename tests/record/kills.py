@@ -19,7 +19,7 @@ from handsfree.engine.state import Phase
 from handsfree.record.entries import NoRecord
 from handsfree.record.verify import verify
 from tests.engine.conversation import BOTTLE
-from tests.record.runs import NoSync, Voice, entries_of, go_on, hold, lines_of, story
+from tests.record.runs import NoSync, Voice, entries_of, go_on, hold, lines_of, outcome_of
 from tests.record.test_resume import LONG_SAID
 
 SEED = 7
@@ -45,6 +45,7 @@ class PipeVoice(Voice):
         self._pipe = pipe
 
     def say(self, text: str) -> None:
+        super().say(text)
         os.write(self._pipe, text.encode() + b"\n")
 
 
@@ -73,7 +74,7 @@ def killed_after(seconds: float, folder: Path) -> tuple[list[str], bool]:
 def _run(folder: Path, voice: Voice) -> None:
     files = Bytewise()
     try:
-        go_on(folder, LONG_SAID, files=files, voice=voice)
+        go_on(folder, files=files, voice=voice)
     except NoRecord:
         for left in folder.rglob("*"):  # it was killed before it had begun
             if left.is_file():
@@ -141,7 +142,7 @@ def _survive(
         counts["said"] += len(said)
         counts["lost"] += (Counter(said) - written).total()
     killed_after(3600, folder)
-    assert story(folder) == story(whole), folder
+    assert outcome_of(folder) == outcome_of(whole), folder
     assert verify(folder).problems == ()
     counts["cut"] += sum(b'"kind":"tail-cut"' in line for line in lines_of(folder))
 

@@ -19,6 +19,7 @@ from handsfree.record.files import Files, SystemFiles
 from handsfree.record.keys import Keys
 from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.record.marks import NotHeard
+from handsfree.record.readings import readings
 from handsfree.record.replay import left_off
 from handsfree.run import Utterance, run
 from handsfree.task.model import Task
@@ -98,6 +99,33 @@ class Lines:
         return Utterance(heard(words), sound(words) if self._with_sound else None, "test")
 
 
+# What is asked last, and the right answer to it, in the tasks that are run here.
+_ANSWERS = (
+    ("ffirm", "affirm"),
+    ("go ahead", "go ahead"),
+    ("pin fitted", "pin fitted"),
+    ("pin removed", "pin removed"),
+    ("emperature", "one four"),
+    ("gauge", "one five"),
+    ("in bar", "one five"),
+    ("ressure", "three thousand"),
+    ("part number", "kilo delta four seven bravo"),
+    ("left side", "left side"),
+)
+
+
+class Answering:
+    """An ear with a person before it who answers rightly what the voice asked last."""
+
+    def __init__(self, voice: "Voice") -> None:
+        self._voice = voice
+
+    def hear(self, phrases: PhraseSet) -> Utterance:
+        asked = self._voice.said[-1]
+        words = next(answer for what, answer in _ANSWERS if what in asked)
+        return Utterance(heard(words), sound(words), "test")
+
+
 @dataclass
 class Voice:
     """A speaker that keeps what it said."""
@@ -155,14 +183,13 @@ def hold(
 
 def go_on(
     folder: Path,
-    said: Iterable[str] = SMALL_SAID,
     *,
     keys: Keys | None = KEYS,
     files: Files | None = None,
     voice: Voice | None = None,
     clock: Clock | None = None,
 ) -> State:
-    """The rest of a run: of what is `said`, the part that is not on the record yet."""
+    """The rest of a run, with somebody who answers what is asked."""
     try:
         task = _task((folder / "task.yaml").read_text())
     except FileNotFoundError as error:
@@ -174,9 +201,8 @@ def go_on(
         if where.is_finished:
             record.seal()
             return where.state
-        done = sum(entry.kind == "heard" for entry in entries)
-        ear = Lines(tuple(said)[done:])
-        return run(task, ear, record, voice or Voice(), NoScreen(), left_off=where)
+        voice = voice or Voice()
+        return run(task, Answering(voice), record, voice, NoScreen(), left_off=where)
 
 
 @cache
@@ -191,6 +217,20 @@ def story(folder: Path) -> list[tuple[str, object]]:
         for entry in read_entries(folder)
         if entry.kind in EVENTS or entry.kind in DECISIONS
     ]
+
+
+def outcome_of(folder: Path) -> list[tuple[str, object]]:
+    """What came of the work: the steps that were done and with what, and how all of it ended.
+
+    A run that was interrupted has more in its story than one that was not: each state is confirmed.
+    """
+    affirmed = [
+        (each.step, each.value) for each in readings(entries_of(folder)) if each.affirmed == "yes"
+    ]
+    done = [
+        (kind, found) for kind, found in story(folder) if kind in ("step-confirmed", "task-ended")
+    ]
+    return [*done, ("readings", affirmed)]
 
 
 def lines_of(folder: Path) -> list[bytes]:

@@ -14,7 +14,17 @@ from handsfree.record.entries import NoRecord
 from handsfree.record.marks import Stopped
 from handsfree.record.verify import verify
 from tests.record.faulty_files import FaultyFiles
-from tests.record.runs import SMALL, SMALL_SAID, Clock, Voice, go_on, hold, lines_of, story
+from tests.record.runs import (
+    SMALL,
+    SMALL_SAID,
+    Clock,
+    Voice,
+    go_on,
+    hold,
+    lines_of,
+    outcome_of,
+    story,
+)
 
 TOLD = record_not_written().text
 FAULTS = {
@@ -74,7 +84,7 @@ def goes_on_to_the_same_end(folder: Path, whole: Path, was_begun: bool) -> None:
         assert not was_begun
         return
     assert end.phase is Phase.FINISHED
-    assert story(folder) == story(whole)
+    assert outcome_of(folder) == outcome_of(whole)
     assert verify(folder).problems == ()
 
 
@@ -96,7 +106,7 @@ def test_a_fault_at_any_call_of_going_on_loses_nothing(whole: Path, tmp_path: Pa
             go_on(folder, files=FaultyFiles(at, errno.ENOSPC, partial=True))
         assert lines_of(folder)[: len(before)] == before
         assert go_on(folder).phase is Phase.FINISHED
-        assert story(folder) == story(whole)
+        assert outcome_of(folder) == outcome_of(whole)
         assert verify(folder).problems == ()
         tails = [line for line in lines_of(folder) if b'"kind":"tail-cut"' in line]
         assert any(lines[-1][:40].decode().replace('"', '\\"') in each.decode() for each in tails)

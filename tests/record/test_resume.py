@@ -18,7 +18,6 @@ from handsfree.record.verify import verify
 from tests.engine.conversation import BOTTLE, TO_END
 from tests.record.runs import (
     KEYS,
-    SMALL_SAID,
     Clock,
     NoSync,
     Voice,
@@ -26,7 +25,7 @@ from tests.record.runs import (
     go_on,
     hold,
     lines_of,
-    story,
+    outcome_of,
 )
 
 # Every rule of the engine has its turn: doubt, correction, standing by, a refused value.
@@ -70,8 +69,8 @@ def test_a_run_that_is_killed_after_any_entry_goes_on_to_the_same_end(
     lines = lines_of(long)
     for count in range(len(lines) + 1):
         folder = cut(long, tmp_path / str(count), len(b"".join(lines[:count])))
-        assert go_on(folder, LONG_SAID, keys=KEYS).phase is Phase.FINISHED
-        assert story(folder) == story(long)
+        assert go_on(folder, keys=KEYS).phase is Phase.FINISHED
+        assert outcome_of(folder) == outcome_of(long)
         assert lines_of(folder)[:count] == lines[:count]
         assert verify(folder).problems == ()
         shutil.rmtree(folder)
@@ -212,15 +211,25 @@ def test_a_record_has_one_writer_at_a_time(unsealed: Path) -> None:
         Record.go_on(unsealed, clock.utc, clock.since_start)
 
 
-def test_the_person_hears_again_what_was_asked_last(tmp_path: Path) -> None:
+def test_the_people_hear_what_was_done_last_and_measure_again_what_was_not_finished(
+    tmp_path: Path,
+) -> None:
     voice = Voice()
     hold(tmp_path / "run", ("pin fitted", "one five"))
-    go_on(tmp_path / "run", (*SMALL_SAID[:1], "one five", "affirm"), voice=voice)
+    go_on(tmp_path / "run", voice=voice)
     assert voice.said[:3] == [
         "Going on from the record.",
-        "One five bar. Inside limits.",
-        "Affirm?",
+        "Done: step one. Fit the pin.",
+        "Step two. Read the gauge.",
     ]
+
+
+def test_each_state_is_confirmed_before_new_work(tmp_path: Path) -> None:
+    voice = Voice()
+    hold(tmp_path / "run", ("pin fitted", "one five", "affirm"), text=BOTTLE)
+    go_on(tmp_path / "run", voice=voice)
+    asked = voice.said.index("Look: safety pin fitted. Affirm or negative?")
+    assert voice.said[asked + 1].startswith("Step four. Read the pressure.")
 
 
 def test_the_time_in_between_is_not_running_time(tmp_path: Path) -> None:

@@ -9,9 +9,11 @@ from hypothesis import strategies as st
 from handsfree.words.alphabet import LETTER_WORDS, speak_characters
 from handsfree.words.meanings import (
     Ambiguous,
+    BySecond,
     Confirmed,
     Identified,
     NotUnderstood,
+    Ordered,
     Spoke,
     Stated,
     Understood,
@@ -20,11 +22,14 @@ from handsfree.words.phrases import (
     BUILT_IN,
     Confirmation,
     Identity,
+    Order,
     PhraseSet,
     Reading,
     ReadingTwice,
+    Seconded,
     Standard,
 )
+from handsfree.words.plain import PlainWord
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import UNITS, any_unit
 
@@ -298,3 +303,34 @@ def test_any_words_give_a_meaning_a_question_or_a_refusal_with_its_reason(words:
             assert parsed.meaning.value.is_finite()
     else:
         assert parsed.reason
+
+
+# Plain words, and the second person.
+
+
+def test_an_order_takes_its_whole_number_digit_by_digit_or_in_groups() -> None:
+    phrases = PhraseSet((Order(PlainWord.BACK_TO_STEP), Order(PlainWord.WHERE_AM_I)))
+    assert phrases.parse(["back", "to", "step", "one", "four"]) == Understood(
+        Ordered(PlainWord.BACK_TO_STEP, 14)
+    )
+    assert phrases.parse(["where", "am", "i"]) == Understood(Ordered(PlainWord.WHERE_AM_I))
+    assert isinstance(phrases.parse(["back", "to", "step"]), NotUnderstood)
+    assert isinstance(phrases.parse(["back", "to", "step", "minus", "one"]), NotUnderstood)
+
+
+def test_second_said_first_makes_a_value_that_of_the_second_person() -> None:
+    asked = Reading(("pressure",), "psi")
+    phrases = PhraseSet((asked, Seconded(asked)))
+    assert phrases.parse(["pressure", "two", "niner"]) == Understood(Stated("29"))
+    assert phrases.parse(["second", "pressure", "two", "niner", "p", "s", "i"]) == Understood(
+        BySecond(Stated("29", "psi"))
+    )
+    assert isinstance(phrases.parse(["second"]), NotUnderstood)
+    assert isinstance(phrases.parse(["second", "fifty", "two", "nineteen"]), Ambiguous)
+
+
+def test_second_said_first_is_no_unit_of_time_before_or_after() -> None:
+    asked = Reading(("time",), "s")
+    phrases = PhraseSet((asked, Seconded(asked)))
+    assert phrases.parse(["second", "five", "second"]) == Understood(BySecond(Stated("5", "s")))
+    assert phrases.parse(["five", "second"]) == Understood(Stated("5", "s"))

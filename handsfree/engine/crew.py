@@ -1,0 +1,86 @@
+"""Who works: the roster, who has which role now, and who may not have it.
+
+The date is counted on from the last event that brought one: the core reads no clock. What each
+rule answers stands in a table in DEVELOPERS.md.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from handsfree.task.model import Task
+from handsfree.task.roster import Person, Role
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """The people of a run."""
+
+    roster: tuple[Person, ...] = ()  # empty: nobody is identified
+    present: tuple[tuple[Role, str], ...] = ()  # staff numbers
+    missing: tuple[Role, ...] = ()  # to be identified before work goes on, in this order
+    clock: datetime | None = None  # the time of day at the running time `at`
+    at: timedelta = timedelta(0)
+
+    def number_of(self, role: Role) -> str | None:
+        """The staff number of whoever has `role`; None: nobody that is known."""
+        return dict(self.present).get(role)
+
+    def person(self, staff_number: str) -> Person | None:
+        """Whose staff number it is."""
+        return next((each for each in self.roster if each.staff_number == staff_number), None)
+
+    def today(self, now: timedelta) -> date | None:
+        """The day at the running time `now`, UTC; None where no event has told the time of day."""
+        return None if self.clock is None else (self.clock + now - self.at).date()
+
+    def with_person(self, role: Role, staff_number: str) -> "Crew":
+        """Somebody has taken `role`."""
+        others = tuple(each for each in self.present if each[0] is not role)
+        return replace(self, present=(*others, (role, staff_number)))
+
+    def asked_anew(self, task: Task) -> "Crew":
+        """Nobody is known any more to be who is here; with a roster, all are asked."""
+        return replace(self, present=(), missing=needed(task) if self.roster else ())
+
+
+def needed(task: Task) -> tuple[Role, ...]:
+    """Who must be identified before the first step."""
+    second = any(step.read_back for step in task.steps)
+    return (Role.TECHNICIAN, *(Role.SECOND_PERSON,) * second)
+
+
+def objection(
+    crew: Crew, role: Role, staff_number: str, now: timedelta, not_by: tuple[str, ...]
+) -> str | None:
+    """Why this person may not have `role` now, as a sentence; None: nothing speaks against it.
+
+    `not_by` are the staff numbers of those from whom this person must be independent.
+    """
+    person = crew.person(staff_number)
+    if person is None:
+        return "It is not on the roster."
+    until = person.authorised_until(role)
+    if until is None:
+        return f"{person.name} is not authorised as {role.value}."
+    today = crew.today(now)
+    if today is None:
+        return "What day it is has not been told, so no authorisation can be checked."
+    if until < today:
+        return (
+            f"The authorisation of {person.name} as {role.value} expired on {spoken_date(until)}."
+        )
+    if staff_number in not_by:
+        return f"{person.name} has another part in this and cannot be the {role.value} too."
+    return None
+
+
+def spoken_date(day: date) -> str:
+    """A date for the ear: "4 May 2031", whose figures are then said one by one."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+# Not from the locale of the machine: equal inputs give equal words everywhere.
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July"),
+    *("August", "September", "October", "November", "December"),
+)

@@ -1,0 +1,82 @@
+"""Back to a step: what it undoes is said first, done by hand, and affirmed.
+
+Why this keeps what `check` has proved stands in `task.course`.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from handsfree.engine import wording_people
+from handsfree.engine.entries import WentBack
+from handsfree.engine.proceeding import arrive, proceed, states_in_doubt
+from handsfree.engine.replies import Advance, ask, reply, without_value
+from handsfree.engine.state import Phase, State
+from handsfree.task.model import Task
+
+
+def ask_back(task: Task, state: State, number: int) -> Advance:
+    """Say what going back to the step of this number undoes; nothing is undone before "affirm"."""
+    target = number - 1
+    at = next(
+        (at for at in range(len(state.past) - 2, -1, -1) if state.past[at].position.step == target),
+        None,
+    )
+    if at is None:
+        is_here = target == state.step
+        return reply(state, (), wording_people.cannot_go_back(number, is_here))
+    there = state.past[at]
+    undone = sum(each not in there.done for each in state.done)
+    counts = tuple(
+        now for now, then in zip(there.position.counts, state.counts, strict=True) if now != then
+    )
+    says = (
+        *wording_people.go_back(task, number, undone, tuple(_put_back(state, at))),
+        *wording_people.counted_back(task, counts),
+    )
+    says = (*says[:1], *says[2:], says[1])  # the question comes last
+    state = replace(
+        without_value(state), phase=Phase.GOING_BACK, back_to=at, held=None, value_said=says
+    )
+    return ask(state, (), says)
+
+
+def _put_back(state: State, at: int) -> Iterator[tuple[str, str]]:
+    """Each change of a state, taken back, the last one first: the way that the run came."""
+    now = state.states
+    for past in reversed(state.past[at:]):
+        then = past.position.states
+        yield from (new for new, old in zip(then, now, strict=True) if new != old)
+        now = then
+
+
+def gone_back(task: Task, state: State) -> Advance:
+    """The states are put back: the run is where it was, with all that it knew there."""
+    assert state.back_to is not None
+    there = state.past[state.back_to]
+    undone = tuple(each for each in state.done if each not in there.done)
+    state = replace(
+        state.at(there.position),
+        readings=there.readings,
+        done_at=there.done_at,
+        findings=there.findings,
+        done=there.done,
+        void=there.void,
+        identified=there.identified,
+        seen=there.seen,
+        past=state.past[: state.back_to],
+        back_to=None,
+    )
+    if state.checks:
+        state = replace(state, checks=states_in_doubt(state))
+    entry = WentBack(task.steps[there.position.step].id, undone, there.position.states)
+    return arrive(task, state, (entry,), ())
+
+
+def stay(task: Task, state: State) -> Advance:
+    """Nothing is undone; but somebody may have begun to, so those states are confirmed."""
+    assert state.back_to is not None
+    touched = dict.fromkeys(name for name, _ in _put_back(state, state.back_to))
+    checks = states_in_doubt(state) if state.checks else tuple(touched)
+    checks = tuple(each for each in checks if each in states_in_doubt(state))
+    state = replace(state, back_to=None, checks=checks)
+    return proceed(task, state, (), (wording_people.stays(),))

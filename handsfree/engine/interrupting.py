@@ -1,0 +1,227 @@
+"""Standing by, silence, a program that ended, and a handover: how work stops and goes on again."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import timedelta
+
+from handsfree.engine import wording, wording_people
+from handsfree.engine.effects import Listen, Write
+from handsfree.engine.entries import (
+    Entry,
+    FindingOpened,
+    HandedOver,
+    NotActedOn,
+    Remarked,
+    StateAffirmed,
+    StateDiffers,
+    StoodBy,
+    TimesVoid,
+    WentOn,
+)
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TakenUp
+from handsfree.engine.findings import Category
+from handsfree.engine.identifying import without_closing
+from handsfree.engine.listening import phrases_now
+from handsfree.engine.proceeding import (
+    all_in_doubt,
+    last_three,
+    people_anew,
+    proceed,
+    states_in_doubt,
+)
+from handsfree.engine.remarks import free_text, open_finding
+from handsfree.engine.replies import (
+    Advance,
+    Entries,
+    Says,
+    UnexpectedEvent,
+    ask,
+    not_heeded,
+    reply,
+    step_id,
+    without_value,
+)
+from handsfree.engine.state import Phase, State
+from handsfree.task.model import Step, Task
+from handsfree.task.roster import Role
+from handsfree.words.heard import Heard
+from handsfree.words.standard import StandardWord
+
+# After so long away people no longer know by themselves what they had done. Common practice, no
+# source: CAP 716 and ICAO Doc 9824 ask for going back some steps, and name no time.
+LONG_INTERRUPTION = timedelta(minutes=10)
+
+STAND_BY = StandardWord.STAND_BY.value
+
+
+def stand_by(task: Task, state: State, entries: Entries, reason: str, says: Says) -> Advance:
+    """Act on nothing but "go ahead" from here on."""
+    # A value that waited for "affirm" may have changed by the time that work goes on; and where it
+    # was about to go back, somebody may have begun to put things back.
+    if state.phase is Phase.GOING_BACK:
+        state = replace(state, checks=states_in_doubt(state))
+    state = replace(
+        without_value(without_closing(state)),
+        phase=Phase.STANDING_BY,
+        doubts=0,
+        stood_by_at=state.now,
+        remark=STAND_BY if reason == STAND_BY else "",
+        back_to=None,
+    )
+    return ask(state, (*entries, StoodBy(step_id(task, state), reason)), says)
+
+
+def heard_while_standing_by(task: Task, state: State, heard: Heard) -> Advance:
+    """People talk to each other while the task waits: no answer, but listen on.
+
+    The first thing that is said after "stand by" is kept as its reason.
+    """
+    entries: list[Entry] = [not_heeded(task, state, heard, NotActedOn.STANDING_BY)]
+    if state.remark and free_text(heard):
+        entries.append(Remarked(step_id(task, state), state.remark, free_text(heard)))
+        state = replace(state, remark="")
+    return state, (*map(Write, entries), Listen(phrases_now(task, state)))
+
+
+def go_ahead(task: Task, state: State) -> Advance:
+    """Go on: at once after a short time, and after a long one only when all is as it was."""
+    went_on = WentOn(step_id(task, state))
+    before: Says = (wording.going_on(),)
+    state = replace(state, remark="", about=None)
+    if _was_long(state):
+        before = (*before, *wording_people.last_done(task, last_three(state)))
+        state = after_waiting(state)
+    elif state.checks:
+        state = replace(state, checks=states_in_doubt(state))
+    return proceed(task, state, (went_on,), before)
+
+
+def after_waiting(state: State) -> State:
+    """Each state is in doubt, where the task has waited for a long time."""
+    return all_in_doubt(state) if _was_long(state) else state
+
+
+def _was_long(state: State) -> bool:
+    return state.now - state.stood_by_at > LONG_INTERRUPTION
+
+
+def silence(task: Task, state: State, event: SilenceFor) -> Advance:
+    """Ask once, then stand by. No silence is left without a word."""
+    if state.speaking or state.phase in (Phase.READY, Phase.FINISHED):
+        raise UnexpectedEvent("nobody was listened to, so nobody was silent")
+    if state.phase is Phase.STANDING_BY:
+        return reply(state, (), wording.standing_by())
+    if not state.asked_into_silence:
+        return reply(replace(state, asked_into_silence=True), (), wording_people.are_you_there())
+    seconds = f"{event.silence.total_seconds():.0f}"
+    state = replace(state, asked_into_silence=False)
+    says = wording_people.standing_by_for_silence()
+    return stand_by(task, state, (), f"nobody answered, twice for {seconds} s", says)
+
+
+def hearing_changed(task: Task, state: State, event: HearingLost | HearingReturned) -> Advance:
+    """What could not be heard is no silence: the task stands by until somebody says "go ahead"."""
+    if state.speaking or state.phase in (Phase.READY, Phase.FINISHED):
+        raise UnexpectedEvent("nothing is listened for now")
+    if isinstance(event, HearingLost):
+        says = wording.hearing_lost(event.reason, state.step + 1)
+        return stand_by(task, state, (), f"could not hear: {event.reason}", says)
+    if state.phase is not Phase.STANDING_BY:
+        raise UnexpectedEvent("the hearing was not lost")
+    return reply(state, (), wording.hearing_returned())
+
+
+def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
+    """Go on after the program had ended.
+
+    Running time stood still, and nobody knows how long and who was at the work. So people are
+    identified again, each state is confirmed, and each time that was running is void.
+    """
+    if state.phase is Phase.READY:
+        raise UnexpectedEvent("a task that has not begun cannot be taken up")
+    if state.phase is Phase.FINISHED:
+        return reply(state, (), state.said)
+    entries: list[Entry] = []
+    if state.phase in (Phase.STANDING_BY, Phase.REMARKING, Phase.CATEGORISING, Phase.DEFERRING):
+        entries.append(WentOn(step_id(task, state)))
+    crew = replace(state.crew, clock=event.clock, at=event.at)
+    state = people_anew(task, all_in_doubt(replace(state, crew=crew)))
+    state = replace(state, doubts=0, asked_into_silence=False, remark="", back_to=None)
+    timed = _timed(task.steps)
+    void = tuple(each for each, _ in state.done_at if each in timed)
+    says = (
+        wording.going_on_from_the_record(),
+        *wording_people.last_done(task, last_three(state)),
+    )
+    if void:
+        entries.append(TimesVoid(void))
+        says = (*says, *wording_people.times_void(task.index_of[each] + 1 for each in void))
+    # Wherever the run goes back to, what was timed before this moment is void there too.
+    past = tuple(
+        replace(each, void=tuple(i for i, _ in each.done_at if i in timed)) for each in state.past
+    )
+    return proceed(task, replace(state, void=void, past=past), tuple(entries), says)
+
+
+def _timed(steps: Iterable[Step]) -> frozenset[str]:
+    """Steps from which on something must be in time."""
+    return frozenset(
+        step.wait.since for step in steps if step.wait is not None and step.wait.at_most is not None
+    )
+
+
+def state_affirmed(task: Task, state: State) -> Advance:
+    """A state is as it is recorded; on to the next one."""
+    name, *rest = state.checks
+    entry = StateAffirmed(name, dict(state.states)[name])
+    return proceed(task, replace(state, checks=tuple(rest)), (entry,))
+
+
+def state_differs(task: Task, state: State) -> Advance:
+    """A state is not as it is recorded: the run waits until it is, or goes back.
+
+    The record is not changed to what was found: which steps would then count as done, nobody has
+    proved. So the run stays at a position that `check` has seen.
+    """
+    name = state.checks[0]
+    undoes = _undone_by(task, state, name)
+    called = task.states[name].called
+    recorded = dict(state.states)[name]
+    why = f"{called} is not {recorded}"
+    state, finding = open_finding(task, state, Category.CONDITION, why)
+    entries = (StateDiffers(name, recorded, undoes), FindingOpened(finding))
+    numbers = (task.index_of[each] + 1 for each in undoes)
+    says = wording_people.state_differs(task, name, finding, numbers)
+    # All are asked again: who moved one may have moved others.
+    state = replace(state, checks=states_in_doubt(state))
+    return stand_by(task, state, entries, why, says)
+
+
+def _undone_by(task: Task, state: State, name: str) -> tuple[str, ...]:
+    """The step that set the state last, and those done after it that needed it so."""
+    steps = [task.steps[task.index_of[each]] for each in state.done]
+    setters = [at for at, step in enumerate(steps) if _sets(step, name)]
+    if not setters:
+        return tuple(step.id for step in steps if name in step.needs)
+    last = setters[-1]
+    return (steps[last].id, *(step.id for step in steps[last + 1 :] if name in step.needs))
+
+
+def _sets(step: Step, name: str) -> bool:
+    return name in step.sets or any(name in leads.sets for leads in step.then.values())
+
+
+def hand_over(task: Task, state: State) -> Advance:
+    """One person's part ends: all that the next one must know is said and written."""
+    entry = HandedOver(
+        step=step_id(task, state),
+        by=state.crew.number_of(Role.TECHNICIAN),
+        done=state.done,
+        not_done=tuple(step for step, _ in state.findings),
+        states=state.states,
+        counts=state.counts,
+        open_findings=state.open_findings,
+    )
+    says = wording_people.handing_over(task, without_value(state))
+    state = replace(people_anew(task, all_in_doubt(state)), hears_summary=True)
+    return stand_by(task, state, (entry,), "handed over", says)

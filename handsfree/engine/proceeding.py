@@ -1,0 +1,101 @@
+"""What comes next: whatever is still open before the step can be worked on, then the step."""
+
+from dataclasses import replace
+
+from handsfree.engine import wording, wording_people
+from handsfree.engine.entries import StepBegun, TaskEnded
+from handsfree.engine.replies import Advance, Entries, Says, ask, step_id, without_value
+from handsfree.engine.state import Past, Phase, State
+from handsfree.task.conditions import UNKNOWN
+from handsfree.task.model import Task
+from handsfree.task.roster import Role
+
+
+def proceed(task: Task, state: State, entries: Entries = (), before: Says = ()) -> Advance:
+    """Go on with the first thing that is open.
+
+    Who is here comes first, for all that follows is put on the record under their names; then the
+    summary for somebody who takes over; then each state; then the inspection, or the step itself.
+    """
+    state = without_value(state)
+    if state.crew.missing:
+        asks = wording_people.say_who(state.crew.missing[0])
+        return _ask(state, Phase.IDENTIFYING, entries, before, asks)
+    if state.hears_summary:
+        state = replace(state, hears_summary=False)
+        before = (*before, *wording_people.summary(task, state))
+    if state.checks:
+        name = state.checks[0]
+        asks = wording_people.check_state(task, name, dict(state.states)[name])
+        return _ask(state, Phase.CHECKING_STATES, entries, before, asks)
+    if state.step == len(task.steps):
+        return _end(task, state, entries, before)
+    if state.held is not None:
+        asks = wording_people.look_at(task, state)
+        return _ask(state, Phase.INSPECTING, entries, before, asks)
+    step = task.steps[state.step]
+    asks = wording.step(state.step + 1, step)
+    entries = (*entries, StepBegun(step_id(task, state)))
+    return _ask(state, Phase.ANSWERING, entries, before, asks)
+
+
+def arrive(task: Task, state: State, entries: Entries, before: Says) -> Advance:
+    """The run has come to the step where it stands now; going back can bring it here again."""
+    here = Past(
+        position=state.position,
+        readings=state.readings,
+        done_at=state.done_at,
+        findings=state.findings,
+        done=state.done,
+        void=state.void,
+        identified=state.identified,
+        seen=state.seen,
+    )
+    state = replace(state, past=(*state.past, here), begun_at=state.now, differed=0)
+    return proceed(task, state, entries, before)
+
+
+def states_in_doubt(state: State) -> tuple[str, ...]:
+    """Every state whose value is on record: each is to be confirmed after an interruption."""
+    return tuple(name for name, value in state.states if value != UNKNOWN)
+
+
+def all_in_doubt(state: State) -> State:
+    """After a long time away, or with other people here: states and unfinished work are doubtful.
+
+    What was measured but not finished may have changed, so it is measured again.
+    """
+    missing = tuple(each for each in state.crew.missing if each is not Role.INSPECTOR)
+    return replace(
+        without_value(state),
+        checks=states_in_doubt(state),
+        held=None,
+        differed=0,
+        crew=replace(state.crew, missing=missing),
+    )
+
+
+def last_three(state: State) -> tuple[str, ...]:
+    """The last steps that are done."""
+    return state.done[-3:]
+
+
+def people_anew(task: Task, state: State) -> State:
+    """Whoever is here now says who they are."""
+    return replace(state, crew=state.crew.asked_anew(task), about=None)
+
+
+def _ask(state: State, phase: Phase, entries: Entries, before: Says, asks: Says) -> Advance:
+    state, effects = ask(replace(state, phase=phase), entries, (*before, *asks))
+    return replace(state, said=asks), effects
+
+
+def _end(task: Task, state: State, entries: Entries, before: Says) -> Advance:
+    says = (
+        *before,
+        *wording.ending(task, dict(state.states), dict(state.counts), dict(state.findings)),
+    )
+    findings = wording_people.open_findings(task, state.open_findings)
+    says = (*says[:-1], *findings, says[-1])  # that it certifies nothing is the last word
+    ended = TaskEnded(state.states, state.counts, state.findings, state.open_findings)
+    return ask(replace(state, phase=Phase.FINISHED), (*entries, ended), says)

@@ -1,0 +1,49 @@
+"""What every part of the conversation answers with."""
+
+from dataclasses import replace
+
+from handsfree.engine.effects import Effect, Say, Write
+from handsfree.engine.entries import Entry, NotActedOn, NotHeeded
+from handsfree.engine.state import Phase, State
+from handsfree.task.model import Step, Task
+from handsfree.words.heard import Heard
+
+Advance = tuple[State, tuple[Effect, ...]]
+Says = tuple[Say, ...]
+Entries = tuple[Entry, ...]
+
+
+class UnexpectedEvent(ValueError):
+    """The shell sent an event that cannot happen now: a mistake in the shell, not of a person."""
+
+
+def reply(state: State, entries: Entries, says: Says) -> Advance:
+    """Write first, then speak; nothing heard before `Spoken` is acted on."""
+    return replace(state, speaking=True), (*map(Write, entries), *says)
+
+
+def ask(state: State, entries: Entries, says: Says) -> Advance:
+    """The same with something that "say again" repeats."""
+    return reply(replace(state, said=says), entries, says)
+
+
+def not_heeded(task: Task, state: State, heard: Heard, reason: NotActedOn) -> NotHeeded:
+    """What was heard and is not acted on."""
+    return NotHeeded(step_id(task, state), heard.words, reason)
+
+
+def without_value(state: State) -> State:
+    """Back at the step, with nothing that waits to be affirmed or to be stated again."""
+    return replace(
+        state, phase=Phase.ANSWERING, pending=None, outcome="", value_said=(), first=None
+    )
+
+
+def step_of(task: Task, state: State) -> Step:
+    """The step where the run stands."""
+    return task.steps[state.step]
+
+
+def step_id(task: Task, state: State) -> str:
+    """Its id."""
+    return task.steps[state.step].id

@@ -1,0 +1,28 @@
+"""Plain words of the trade, where radiotelephony has no standard word. Common practice, no source.
+
+Each word more can be heard where it was not said. So there are few, each is longer than one
+syllable, and each is listened for only where it means something or could be bent into what does.
+"""
+
+from enum import Enum
+
+
+class PlainWord(Enum):
+    """An order to the tool. The value is how it is said."""
+
+    WHERE_AM_I = "where am i"  # say the position, the time and what is open
+    HAND_OVER = "hand over"  # one person's part ends here
+    BACK_TO_STEP = "back to step"  # and its number
+    CLOSE_FINDING = "close finding"  # and its number
+
+    @property
+    def takes_number(self) -> bool:
+        """Whether a number follows."""
+        return self in (PlainWord.BACK_TO_STEP, PlainWord.CLOSE_FINDING)
+
+
+SECOND = "second"
+"""Said first by the second person, where no channel tells who speaks."""
+
+INSPECTED = "inspected"
+REJECTED = "rejected"

@@ -1,0 +1,141 @@
+"""What a record of several people tells: who worked how long, what is open, what was undone."""
+
+from collections.abc import Iterable
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from handsfree.engine.state import Phase
+from handsfree.record import Record
+from handsfree.record.labour import labour_of_people
+from handsfree.record.readings import readings
+from handsfree.record.replay import replay
+from handsfree.record.summary import as_text, summarise
+from handsfree.record.verify import verify
+from handsfree.run import Utterance, run
+from handsfree.words.heard import Heard
+from handsfree.words.phrases import PhraseSet
+from tests.engine.people_task import (
+    INSPECTED,
+    PEOPLE,
+    RUAN,
+    SEFA,
+    TARN,
+    TASK,
+    TO_LOCK,
+    TO_PRESSURE,
+    TODAY,
+    VALVE,
+)
+from tests.record.runs import NoScreen, NoSync, Voice, entries_of
+
+SAID = (
+    *TO_PRESSURE,
+    *("one five zero zero", "second one six zero zero"),
+    *TO_LOCK[len(TO_PRESSURE) :],
+    *("lock tied", *INSPECTED[:2], "rejected", "the tie is loose", "lock tied", *INSPECTED),
+    *("one five", "affirm", *INSPECTED, "back to step seven", "affirm"),
+    *("one six", "affirm", *INSPECTED),
+    *("hand over", "go ahead", SEFA, "affirm", TARN, "affirm", "affirm", "affirm", "affirm"),
+    *("unable", "the hinge is bent", "part", "affirm", "close finding one", RUAN, "affirm"),
+    *("back to step niner", "affirm", "unable", "no cover", "part", "affirm", "pin removed"),
+)
+
+
+class EveryMinute:
+    """An ear that hears something each minute, by a stopwatch of its own."""
+
+    def __init__(self, said: Iterable[str]) -> None:
+        self._said = iter(said)
+        self.now = timedelta(0)
+
+    def hear(self, phrases: PhraseSet) -> Utterance | None:
+        words = next(self._said, None)
+        self.now += timedelta(minutes=1)
+        if words is None:
+            return None
+        heard = Heard(tuple(words.split()), 1.0, (), (), self.now, self.now)
+        return Utterance(heard, None, "test")
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("people") / "run"
+    ear = EveryMinute(SAID)
+    with Record(folder, VALVE, lambda: TODAY, lambda: ear.now, files=NoSync()) as record:
+        end = run(TASK, ear, record, Voice(), NoScreen(), people=PEOPLE, utc_now=lambda: TODAY)
+    assert end.phase is Phase.FINISHED
+    return folder
+
+
+@pytest.fixture(scope="module")
+def text(folder: Path) -> str:
+    return as_text(summarise(TASK, entries_of(folder), verify(folder), "head"))
+
+
+def test_the_record_replays(folder: Path) -> None:
+    assert [each for turn in replay(TASK, entries_of(folder)) for each in turn.differences] == []
+
+
+def test_labour_is_counted_for_each_person_and_role(folder: Path) -> None:
+    found = {(each.name, each.role.value): each for each in labour_of_people(entries_of(folder))}
+    assert set(found) == {
+        ("Tarn Osk", "technician"),
+        ("Sefa Lund", "second person"),
+        ("Ines Varga", "inspector"),
+        ("Sefa Lund", "technician"),
+        ("Tarn Osk", "second person"),
+    }
+    # Each inspection but the rejected one: from "affirm" to "inspected", one minute.
+    assert found["Ines Varga", "inspector"].work == timedelta(minutes=4)
+    # From "affirm" of the staff number to "hand over": 34 utterances later.
+    handed = SAID.index("hand over")
+    assert found["Tarn Osk", "technician"].work == timedelta(minutes=handed - 1)
+
+
+def test_the_summary_names_who_did_the_work(text: str) -> None:
+    """14 CFR 43.9(a)(3), from memory: the name of the person performing the work."""
+    assert "Tarn Osk (OA417), technician; Sefa Lund (OA522), second person" in text
+    assert "People were not identified" not in text
+
+
+def test_the_summary_tells_steps_that_are_not_done_and_findings_open_and_closed(text: str) -> None:
+    assert "- cover: deferred by maintenance control" in text
+    assert (
+        "- 1, at cover, part: the hinge is bent, raised by OA522; closed by Ruan Dell (OA966)"
+        in text
+    )
+    assert "- 2, at cover, part: no cover, raised by OA522; **open**" in text
+
+
+def test_the_summary_tells_inspections_handovers_and_what_was_undone(text: str) -> None:
+    for told in (
+        "- lock: rejected by OA633",
+        "- lock: remark on rejected: the tie is loose",
+        "- lock: inspected by OA633",
+        "- back to torque, undone: torque",
+        "- handed over at cover by OA417",
+    ):
+        assert told in text
+
+
+def test_a_run_without_a_roster_says_that_people_were_not_identified(tmp_path: Path) -> None:
+    from tests.engine.conversation import BOTTLE
+    from tests.engine.conversation import TASK as BOTTLE_TASK
+    from tests.record.runs import hold
+
+    hold(tmp_path / "run", ("pin fitted",), text=BOTTLE)
+    found = verify(tmp_path / "run")
+    summary = as_text(summarise(BOTTLE_TASK, entries_of(tmp_path / "run"), found, "head"))
+    assert "People were not identified in this run." in summary
+
+
+def test_both_values_are_in_the_table_where_two_persons_read_different_ones(folder: Path) -> None:
+    rows = readings(entries_of(folder))
+    assert [(each.figures, each.verdict, each.affirmed) for each in rows[:3]] == [
+        ("1500", "two persons read different values", "no"),
+        ("1600", "two persons read different values", "no"),
+        ("1500", "inside limits", "yes"),
+    ]
+    assert [each.step for each in rows] == ["pressure"] * 3 + ["torque"] * 2

@@ -1,0 +1,100 @@
+"""Roster files: who may do what until when, and what is said of a file that does not tell it."""
+
+from datetime import date
+
+import pytest
+
+from handsfree.task.roster import (
+    Person,
+    Role,
+    RosterFileError,
+    RosterNeeded,
+    read_roster,
+    refuse_without_roster,
+)
+from tests.engine.people_task import TASK
+
+ROSTER = """\
+people:
+  - name: Tarn Osk
+    staff_number: OA-417
+    authorised: {technician: 2031-12-31, inspector: 2030-01-31}
+  - name: Sefa Lund
+    staff_number: OA-522
+    authorised: {second person: 2031-12-31}
+"""
+
+
+def test_a_roster_tells_the_last_day_of_each_role() -> None:
+    tarn, sefa = read_roster(ROSTER, "roster.yaml")
+    assert (tarn.name, tarn.staff_number) == ("Tarn Osk", "OA417")
+    assert tarn.authorised_until(Role.INSPECTOR) == date(2030, 1, 31)
+    assert sefa == Person("Sefa Lund", "OA522", ((Role.SECOND_PERSON, date(2031, 12, 31)),))
+    assert sefa.authorised_until(Role.TECHNICIAN) is None
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "complaint"),
+    [
+        (
+            "OA-522",
+            "O-A417",
+            "roster.yaml:6:5: the staff number of Sefa Lund is spoken like that "
+            "of Tarn Osk. Give each person their own",
+        ),
+        (
+            "OA-522",
+            "oa-522",
+            "roster.yaml:6:5: 'oa-522' is not written as it must be. "
+            "Write capital letters, figures and hyphens, such as 'KD-2047'",
+        ),
+        (
+            "2030-01-31",
+            "31.1.2030",
+            "roster.yaml:4:42: '31.1.2030' is not a date. "
+            "Write year, month and day, such as 2031-05-04",
+        ),
+        (
+            "inspector:",
+            "manager:",
+            "roster.yaml:4:42: 'manager': input should be 'technician', "
+            "'second person', 'inspector' or 'supervisor'. Mend the value",
+        ),
+        (
+            "    staff_number: OA-522\n",
+            "",
+            "roster.yaml:5:5: key 'staff_number' is missing. Write it",
+        ),
+        (
+            "name: Sefa Lund",
+            "called: Sefa Lund",
+            "roster.yaml:5:5: unknown key 'called'. Known here: name, staff_number, authorised",
+        ),
+        (
+            "authorised: {second person: 2031-12-31}",
+            "authorised: {}",
+            "roster.yaml:7:5: 'authorised' has fewer than 1. Add what is missing",
+        ),
+        (
+            "people:",
+            "persons:",
+            "roster.yaml:1:1: unknown key 'persons'. Known here: people",
+        ),
+    ],
+)
+def test_a_mistake_is_named_with_its_place(old: str, new: str, complaint: str) -> None:
+    with pytest.raises(RosterFileError) as error:
+        read_roster(ROSTER.replace(old, new), "roster.yaml")
+    assert complaint in str(error.value).splitlines()
+    assert error.value.exit_code == 2
+
+
+def test_what_is_no_yaml_is_told_as_a_mistake_of_the_roster() -> None:
+    with pytest.raises(RosterFileError, match="not YAML"):
+        read_roster("people: [", "roster.yaml")
+
+
+def test_a_task_with_an_inspection_needs_a_roster() -> None:
+    with pytest.raises(RosterNeeded, match=r"must look at lock, torque, .* --roster FILE"):
+        refuse_without_roster(TASK, ())
+    refuse_without_roster(TASK, read_roster(ROSTER, "roster.yaml"))
