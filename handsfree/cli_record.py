@@ -1,12 +1,12 @@
 """The commands for a record that is written: parse, call, print."""
 
 import sys
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from handsfree.cli_common import utc_now
 from handsfree.errors import Misuse
 
 if TYPE_CHECKING:
@@ -222,11 +222,6 @@ def read_task_of(record: Path) -> "Task":
         return read_task(path.read_text(encoding="utf-8"), str(path))
     except (OSError, UnicodeDecodeError) as error:
         raise NoRecord(record) from error
-
-
-def utc_now() -> datetime:
-    """The clock."""
-    return datetime.now(UTC)
 
 
 def _public(key: str | None) -> str | None:

@@ -21,10 +21,9 @@ from handsfree.words.phrases import PhraseSet
 
 CLIP_SUFFIXES = frozenset({".wav", ".flac", ".ogg", ".oga", ".raw", ".aiff", ".aif", ".mp3"})
 
-
 # "2: pressure two niner" is typed for the second headset.
 _CHANNEL_PREFIX = re.compile(r"\s*([123]):(.*)", re.DOTALL)
-_CHANNEL_OF = {role.value.replace(" ", "-"): role.channel for role in Role}
+CHANNEL_OF = {role.value.replace(" ", "-"): role.channel for role in Role}
 
 
 class NoClips(HandsfreeError):
@@ -76,7 +75,7 @@ class ClipEar:
 def channel_of(clip: Path) -> int | None:
     """The headset that a clip was recorded from: "07-second-person.wav" is of the second person."""
     number, _, person = clip.stem.partition("-")
-    return _CHANNEL_OF.get(person) if number.isdigit() else None
+    return CHANNEL_OF.get(person) if number.isdigit() else None
 
 
 class KeyboardEar:

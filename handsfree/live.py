@@ -16,7 +16,6 @@ from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.run import Board
 from handsfree.speaking import Speaker, open_speaker
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,14 +35,15 @@ class Headsets:
         return (first, DeviceMicrophone(numbered(self.second_device)))
 
     def people(self) -> tuple[Person, ...]:
-        """Who is at which channel. An inspector speaks into the technician's headset."""
+        """Who is at which channel."""
         technician = Person("technician", microphone=0, channel=0)
-        second = Role.SECOND_PERSON.channel
         if self.second_device is not None:
-            return (technician, Person("second-person", 1, channel=0, headset=second))
+            return (technician, Person("second-person", microphone=1, channel=0))
         if self.second_channel is not None:
-            channel = self.second_channel - 1
-            return (technician, Person("second-person", 0, channel, headset=second))
+            return (
+                technician,
+                Person("second-person", microphone=0, channel=self.second_channel - 1),
+            )
         return (technician,)
 
 

@@ -6,7 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
-from handsfree.engine.events import HearingLost, HearingReturned
+from handsfree.ears import CHANNEL_OF
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.channel import Channel
 from handsfree.hearing.clocks import SleepWatch
@@ -40,6 +41,9 @@ from handsfree.words.phrases import PhraseSet
 RETRY_S = 1.0
 _CONTEXT_S = 0.35  # what the detector needs to have heard before it is right
 _MOST_EMPTY = round(PATIENCE_S * 1000 / BLOCK_MS)
+# Work between two steps is often quiet for minutes. Who says nothing for longer is asked whether
+# somebody is there. Common practice, no source.
+LONG_SILENCE = timedelta(minutes=5)
 _STOPPING_FRAMES = 8  # a quarter of a second of voice stops an instruction: no cough does
 
 
@@ -50,7 +54,6 @@ class Person:
     name: str  # the source of the utterances, such as "technician"
     microphone: int  # which one of the microphones
     channel: int  # which one of its channels, from 0
-    headset: int | None = None  # see `Heard.channel`; None: others may speak into it too
 
 
 class LiveEar:
@@ -73,22 +76,27 @@ class LiveEar:
         activity: Callable[[], VoiceActivity] = SileroActivity,
         find_anew: Callable[[], None] = find_devices_anew,
         wait: Callable[[float], None] = time.sleep,
+        long_silence: timedelta = LONG_SILENCE,
     ) -> None:
         """Open the microphones; raises MicrophoneLost where one cannot be."""
         self._microphones = tuple(microphones)
         self._people = tuple(people)
+        # With one microphone for all, who spoke is said ("second"), and no channel tells.
+        self._heard_on = {
+            each.name: CHANNEL_OF.get(each.name) for each in people if len(people) > 1
+        }
         self._recognition = recognition
         self._since_start = since_start
         self._sleep = sleep
         self._find_anew = find_anew
         self._wait = wait
+        self._long_silence = long_silence
         self._pending: deque[Reached] = deque()
         self._lost = False
         self._empty = [0] * len(microphones)  # times in a row that each one had nothing
         self._spoke_over = False  # the tool has spoken since we listened last
         # Whose sound is being recognized, from where to where; an utterance is that or another one.
         self._early: tuple[Channel, int, int] | None = None
-        self._headsets = {person.name: person.headset for person in people}
         self._nearness = {person.name: Nearness() for person in people}
         for microphone in self._microphones:
             microphone.open()
@@ -99,11 +107,7 @@ class LiveEar:
         )
 
     def hear(self, phrases: PhraseSet) -> Reached:
-        """Wait for the next utterance, however long it takes.
-
-        The loop below goes round for every block of sound, with or without voice: what a long
-        silence leads to belongs there.
-        """
+        """Wait for the next utterance, or until nobody has spoken for a long time."""
         if self._lost:
             return self._open_again()
         # Between two calls the run had something to do, such as to recognize or to speak.
@@ -113,10 +117,16 @@ class LiveEar:
             lost = self._pass_over() or lost
         if lost is not None:
             return lost
+        quiet_since = self._since_start()
         while not self._pending:
             lost = self._slept() or self._take_block(phrases)
             if lost is not None:
                 return lost
+            now = self._since_start()
+            if any(channel.voiced_frames for channel in self._channels):
+                quiet_since = now
+            elif not self._pending and now - quiet_since >= self._long_silence:
+                return SilenceFor(now - quiet_since, now)
         return self._pending.popleft()
 
     def tool_speaks(self) -> None:
@@ -242,13 +252,12 @@ class LiveEar:
         except RecognizerFailed as error:
             self._ask_again(channel, audio, str(error))
             return
-        heard = replace(heard, channel=self._headsets[channel.person])
+        heard = replace(heard, channel=self._heard_on.get(channel.person))
         self._pending.append(Utterance(heard, audio, channel.person))
 
     def _ask_again(self, channel: Channel, audio: Audio, problem: str) -> None:
         """Tell why, and have the engine ask: no words are believed."""
-        headset = self._headsets[channel.person]
-        nothing = Heard((), 0.0, (), (), audio.started, audio.ended, headset)
+        nothing = Heard((), 0.0, (), (), audio.started, audio.ended)
         self._pending.append(NotHeard(channel.person, problem))
         self._pending.append(Utterance(nothing, audio, channel.person))
 

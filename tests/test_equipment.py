@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from handsfree import cli
+from handsfree import cli, cli_run
 from handsfree.engine.entries import CountDiffers, DateRead
 from handsfree.engine.events import Started
 from handsfree.errors import HandsfreeError
@@ -144,7 +144,7 @@ def test_resuming_after_the_last_day_is_refused(
         folder, *(each.replace("zero two seven", "zero seven one") for each in TO_TIGHTEN)
     )
     later = datetime(2071, 3, 16, tzinfo=UTC)
-    monkeypatch.setattr(cli, "_utc_now", lambda: later)
+    monkeypatch.setattr(cli_run, "utc_now", lambda: later)
     done = CliRunner().invoke(cli.app, ["run", "--resume", str(record), "--keyboard"])
     assert isinstance(done.exception, CalibrationRanOut)
 

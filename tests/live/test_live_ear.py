@@ -10,15 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.engine.events import HearingLost, HearingReturned
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.clocks import SleepWatch
 from handsfree.hearing.early import EarlyRecognition
 from handsfree.hearing.endpoint import FRAME_SAMPLES, Rules
 from handsfree.hearing.microphone import Block, MicrophoneLost
 from handsfree.hearing.recognizer import Recognizer
-from handsfree.live import Headsets
-from handsfree.live_ear import LiveEar, Person
+from handsfree.live_ear import LONG_SILENCE, LiveEar, Person
 from handsfree.record.marks import NotHeard
 from handsfree.run import Utterance
 from handsfree.task.roster import Role
@@ -50,6 +49,7 @@ def ear_on(
     people: tuple[Person, ...] = TECHNICIAN,
     maybe: Callable[[Heard], None] = lambda _: None,
     waited: list[float] | None = None,
+    long_silence: timedelta = LONG_SILENCE,
 ) -> LiveEar:
     return LiveEar(
         (microphone,),
@@ -60,6 +60,7 @@ def ear_on(
         activity=LoudIsVoice,
         find_anew=lambda: None,
         wait=(waited if waited is not None else []).append,
+        long_silence=long_silence,
     )
 
 
@@ -73,6 +74,7 @@ def test_what_is_said_reaches_the_run_with_its_sound_and_its_time() -> None:
     assert isinstance(reached, Utterance)
     assert reached.heard.words == ("pin", "fitted")
     assert reached.source == "technician"
+    assert reached.heard.channel is None  # one microphone may be both persons'
     assert reached.audio is not None
     assert len(reached.audio.samples) == (RULES.pre_roll + 20 + RULES.early) * FRAME_SAMPLES
     assert reached.audio.started == timedelta(milliseconds=32 * (20 - RULES.pre_roll))
@@ -97,6 +99,26 @@ def test_an_early_result_is_dropped_when_speech_goes_on() -> None:
     assert len(reached.audio.samples) == whole * FRAME_SAMPLES
     # A job that had not begun is cancelled, so one or two were given; the last one is the whole.
     assert len(recognizer.given[-1].samples) == whole * FRAME_SAMPLES
+
+
+def test_a_long_silence_is_told_and_then_the_next_one() -> None:
+    clock = Clock()
+    ear = ear_on(Arrays(clock, *silence(250)), clock, Hears(), long_silence=timedelta(seconds=3))
+    for _ in range(2):
+        reached = ear.hear(ANYTHING)
+        assert isinstance(reached, SilenceFor)
+        assert timedelta(seconds=3) <= reached.silence < timedelta(seconds=3.1)
+        assert reached.at == clock.run
+
+
+def test_voice_that_is_no_utterance_is_no_silence_either() -> None:
+    """A cough at two seconds: the silence is counted from there."""
+    clock = Clock()
+    sound = (*silence(62), *voice(1), *silence(110))
+    ear = ear_on(Arrays(clock, *sound), clock, Hears(), long_silence=timedelta(seconds=3))
+    reached = ear.hear(ANYTHING)
+    assert isinstance(reached, SilenceFor)
+    assert reached.at > timedelta(seconds=5)
 
 
 def test_what_comes_while_the_tool_speaks_is_not_heard() -> None:
@@ -145,6 +167,7 @@ def test_the_second_person_has_a_channel_of_their_own() -> None:
     reached = ear.hear(ANYTHING)
     assert isinstance(reached, Utterance)
     assert reached.source == "second-person"
+    assert reached.heard.channel == Role.SECOND_PERSON.channel
     with pytest.raises(EndOfSound):  # what leaked into the other channel is nobody's
         ear.hear(ANYTHING)
 
@@ -258,18 +281,12 @@ def test_lost_sound_in_an_utterance_has_it_asked_for_again() -> None:
 
 def test_two_microphones_are_two_people() -> None:
     clock = Clock()
-    two = Headsets("1", second_device="2").people()
+    two = (Person("technician", 0, 0), Person("second-person", 1, 0))
     one, other = Arrays(clock, *silence(60)), Arrays(clock)
     other.meanwhile(*silence(5), *voice(10), *silence(35))
     first = ear_of_two(clock, one, other, two).hear(ANYTHING)
     assert isinstance(first, Utterance)
     assert first.source == "second-person"
-    assert first.heard.channel == Role.SECOND_PERSON.channel
-
-
-def test_whoever_speaks_into_the_technicians_headset_is_not_known_by_it() -> None:
-    # An inspector has no headset of their own, and must be able to answer.
-    assert [each.headset for each in Headsets("1", second_channel=2).people()] == [None, 2]
 
 
 def test_a_second_microphone_that_gives_nothing_is_lost() -> None:
