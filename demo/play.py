@@ -3,7 +3,7 @@
 import sys
 import time
 from collections import Counter
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 from rich.console import Console
@@ -27,7 +27,8 @@ from handsfree.task.read import read_task
 _TASK = ROOT / "tasks" / "door-slide-refit.yaml"
 _EQUIPMENT = ROOT / "tasks" / "door-slide-equipment.csv"
 _SEED = 20
-_TODAY = date(2070, 1, 1)  # invented like the dates of the tools, so that they never run out
+# Invented like the dates of the tools, so that they never run out.
+_TODAY = datetime(2070, 1, 1, tzinfo=UTC)
 
 
 class DemoScreen(TextScreen):
@@ -89,7 +90,9 @@ def main() -> int:
         speech = folder / "speech.wav"
         speaker = open_speaker(speech)
         try:
-            end = run(task, people, record, speaker, screen, today=_TODAY, equipment=equipment)
+            end = run(
+                task, people, record, speaker, screen, utc_now=lambda: _TODAY, equipment=equipment
+            )
         finally:
             speaker.close()
     console.print()

@@ -128,7 +128,6 @@ def run(
         opening as (checked, log, variants, left_off, tools),
         _shown(checked, board, board_host, board_port) as boards,
     ):
-        today = utc_now().date()
         ear: Ear
         with ExitStack() as opened:
             opened.callback(lambda: typer.echo(f"record: {log.folder}"))
@@ -148,7 +147,6 @@ def run(
             screen = TextScreen(Console(highlight=False))
             end = hold(
                 *(checked, ear, log, speaker, screen, variants, left_off, boards),
-                today=today,
                 equipment=tools,
                 people=people,
                 utc_now=utc_now,

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Protocol
 
 from handsfree.engine import wording
@@ -86,19 +86,18 @@ def run(
     variants: Mapping[str, str] | None = None,
     left_off: LeftOff | None = None,
     boards: Sequence[Board] = (),
-    today: date | None = None,
     equipment: tuple[ListedTool, ...] | None = None,
     people: tuple[Person, ...] = (),
     utc_now: Callable[[], datetime] | None = None,
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
-    `variants` has one value for each variant of the task, such as the side. `today`, UTC, and the
-    `equipment` of the tool store are what numbers and dates are held against. `people` is the
-    roster of a new run, and `utc_now` the clock that tells whose authorisation is over; without a
-    roster nobody is identified. With `left_off`, go on where the record ends, with those that it
-    began with. Whatever is acknowledged aloud is on disk first; when it cannot be, that is said,
-    then nothing more, and RecordNotWritten is raised. Raises RosterNeeded where there must be one.
+    `variants` has one value for each variant of the task, such as the side. `equipment` is what the
+    tool store lists: numbers and dates are held against it. `people` is the roster of a new run;
+    without one nobody is identified. `utc_now` tells the date today, and whose authorisation is
+    over. With `left_off`, go on where the record ends, with the list and the roster that it began
+    with. Whatever is acknowledged aloud is on disk first; when it cannot be, that is said, then
+    nothing more, and RecordNotWritten is raised. Raises RosterNeeded where there must be a roster.
     """
     utc = None if utc_now is None else utc_now()
     parts = _Parts(task, ear, record, speaker, screen, boards)
@@ -108,7 +107,7 @@ def run(
             started = Started(
                 confusable_phrases(task),
                 tuple((variants or {}).items()),
-                today,
+                None if utc is None else utc.date(),
                 equipment,
                 people,
                 record.running_time(),

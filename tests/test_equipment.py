@@ -1,6 +1,6 @@
 """Equipment lists and dates at the command line, on the record, and on replay."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 
 import pytest
@@ -21,6 +21,7 @@ from handsfree.task.validity import DateVerdict
 from tests.engine.tools import TASK, TO_BACK, TO_TIGHTEN, TODAY, TOOLS
 from tests.record.runs import KEYS, Clock, Lines, NoScreen, NoSync, Voice
 
+AT = datetime.combine(TODAY, time(12), UTC)
 TASKS = Path(__file__).parents[1] / "tasks"
 
 LIST = """\
@@ -46,7 +47,7 @@ def whole(folder: Path, *said: str) -> Path:
     clock = Clock()
     with Record(folder / "r", TOOLS, clock.utc, clock.since_start, KEYS, NoSync()) as record:
         ear, tools = Lines(said, with_sound=False), read_equipment(LIST.encode(), "list.csv")
-        run(TASK, ear, record, Voice(), NoScreen(), today=TODAY, equipment=tools)
+        run(TASK, ear, record, Voice(), NoScreen(), utc_now=lambda: AT, equipment=tools)
     return folder / "r"
 
 

@@ -7,6 +7,7 @@ from handsfree.board.last_value import LastValue, Standing, value_after
 from handsfree.board.sayable import answers, other_words
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
+from handsfree.engine.replies import step_of
 from handsfree.engine.state import Phase, State
 from handsfree.task.model import Step, Task
 from handsfree.words.numerals import speak_text
@@ -115,7 +116,7 @@ def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> Bo
                 view,
                 activity=Activity.STANDING_BY if standing_by else Activity.LISTENING,
                 focus=_focus(state, view),
-                answers=answers(state.phase, task.steps[state.step].expect),
+                answers=answers(state.phase, step_of(task, state).expect),
                 other_words=other_words(state.phase),
             )
         case Finish():

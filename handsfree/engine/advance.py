@@ -45,6 +45,7 @@ from handsfree.engine.replies import (
     not_heeded,
     reply,
     step_id,
+    step_number,
     step_of,
     without_value,
 )
@@ -205,7 +206,7 @@ def _doubt(
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
         return reply(state, (entry,), (*wording.say_again(asked_because), *state.value_said))
-    says = wording.not_heard(state.doubts, state.step + 1)
+    says = wording.not_heard(state.doubts, step_number(task, state))
     why = f"{state.doubts} doubtful hearings"
     return interrupting.stand_by(task, state, (entry,), why, says)
 

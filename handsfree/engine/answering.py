@@ -47,7 +47,6 @@ def answered(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: 
     outcome = judge(step, dict(state.readings), meaning, state.phase, on_file(task, state))
     if outcome is None:
         return no_use(task, state, heard)
-    outcome = accounted(task, state, outcome)
     if step.wait is not None:
         since = dict(state.done_at)[step.wait.since]
         if step.wait.at_least is not None and heard.started - since < step.wait.at_least:
@@ -81,6 +80,7 @@ def _judged(
 ) -> Advance:
     """Ask for "affirm", ask for another answer, or leave the step."""
     step = step_of(task, state)
+    outcome = accounted(task, state, outcome)
     way = _way_of(step, outcome, meaning)
     if needs_affirm(step.expect):
         if way is not None and outcome.phase is Phase.OUTSIDE:

@@ -10,7 +10,7 @@ from decimal import Decimal
 from handsfree.engine.advance import advance
 from handsfree.engine.effects import Say
 from handsfree.engine.events import Event, Spoken
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import ACTED_ON, AT_A_STEP, Phase, State
 from handsfree.task.limits import NoLimits
 from handsfree.task.model import (
     ChoiceExpected,
@@ -23,6 +23,7 @@ from handsfree.task.model import (
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.heard import Heard
 from handsfree.words.numerals import speak_number
+from handsfree.words.plain import INSPECTED
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import speak_unit
 
@@ -64,10 +65,12 @@ def _after(task: Task, state: State, heard: Heard) -> tuple[State, tuple[str, ..
 def _likely_words(task: Task, state: State) -> Iterator[str]:
     if state.phase is Phase.STANDING_BY:
         yield StandardWord.GO_AHEAD.value
-    elif state.phase is Phase.CONFIRMING:
+    elif StandardWord.AFFIRM in ACTED_ON[state.phase]:
         yield StandardWord.AFFIRM.value
         yield StandardWord.NEGATIVE.value
-    elif state.step < len(task.steps):
+    elif state.phase is Phase.INSPECTING:
+        yield INSPECTED
+    elif state.phase in AT_A_STEP:
         yield from _right_words(task.steps[state.step].expect, state)
     yield ""  # a doubtful hearing
     yield StandardWord.SAY_AGAIN.value

@@ -39,6 +39,7 @@ from handsfree.engine.replies import (
     not_heeded,
     reply,
     step_id,
+    step_number,
     without_value,
 )
 from handsfree.engine.state import Phase, State
@@ -124,8 +125,11 @@ def hearing_changed(task: Task, state: State, event: HearingLost | HearingReturn
     if state.speaking or state.phase in (Phase.READY, Phase.FINISHED):
         raise UnexpectedEvent("nothing is listened for now")
     if isinstance(event, HearingLost):
-        says = wording.hearing_lost(event.reason, state.step + 1)
-        return stand_by(task, state, (), f"could not hear: {event.reason}", says)
+        says = wording.hearing_lost(event.reason, step_number(task, state))
+        # Where the task stood by already, people have been away since then.
+        since = state.stood_by_at if state.phase is Phase.STANDING_BY else state.now
+        state, effects = stand_by(task, state, (), f"could not hear: {event.reason}", says)
+        return replace(state, stood_by_at=since), effects
     if state.phase is not Phase.STANDING_BY:
         raise UnexpectedEvent("the hearing was not lost")
     return reply(state, (), wording.hearing_returned())
@@ -146,7 +150,8 @@ def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
         entries.append(WentOn(step_id(task, state)))
     crew = replace(state.crew, clock=event.clock, at=event.at)
     state = people_anew(task, all_in_doubt(replace(state, crew=crew)))
-    state = replace(state, doubts=0, asked_into_silence=False, remark="", back_to=None)
+    today = state.today if event.clock is None else event.clock.date()
+    state = replace(state, today=today, doubts=0, asked_into_silence=False, remark="", back_to=None)
     timed = _timed(task.steps)
     void = tuple(each for each, _ in state.done_at if each in timed)
     says = (

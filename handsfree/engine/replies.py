@@ -40,10 +40,18 @@ def without_value(state: State) -> State:
 
 
 def step_of(task: Task, state: State) -> Step:
-    """The step where the run stands."""
-    return task.steps[state.step]
+    """The step where the run stands; past the last one, the last one.
+
+    It stands there where states are still to be confirmed after the last step was deferred.
+    """
+    return task.steps[min(state.step, len(task.steps) - 1)]
+
+
+def step_number(task: Task, state: State) -> int:
+    """Its number, from 1."""
+    return task.index_of[step_id(task, state)] + 1
 
 
 def step_id(task: Task, state: State) -> str:
     """Its id."""
-    return task.steps[state.step].id
+    return step_of(task, state).id

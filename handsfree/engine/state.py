@@ -131,7 +131,7 @@ class State:
     said: tuple[Say, ...]  # what "say again" repeats
     value_said: tuple[Say, ...]  # what "read back" repeats; empty where there is no value
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
-    today: date | None = None  # when the run was started, UTC
+    today: date | None = None  # when the run was started or taken up, UTC
     equipment: tuple[ListedTool, ...] | None = None  # what the tool store lists; None: no list
     identified: tuple[tuple[str, str], ...] = ()  # numbers and dates that were affirmed, by step id
     seen: tuple[tuple[str, str], ...] = ()  # by what is counted or used: the last step that did

@@ -279,7 +279,7 @@ def standing_by_for_silence() -> tuple[Say, ...]:
 def where(task: Task, state: State) -> tuple[Say, ...]:
     """The position, the time in the step, what is waited for and what is open, in one sentence."""
     since = max(state.now - state.begun_at, timedelta(0))
-    parts = [f"Step {state.step + 1} of {len(task.steps)}"]
+    parts = [f"Step {min(state.step + 1, len(task.steps))} of {len(task.steps)}"]
     parts.append(
         f"for {spoken_time(since - since % _MINUTE)}"
         if since >= _MINUTE

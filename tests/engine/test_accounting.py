@@ -74,3 +74,13 @@ def test_another_reading_that_also_counts_something_in_is_no_count() -> None:
 
 def test_a_count_that_is_corrected_to_less_is_told_of_too() -> None:
     assert "one missing" in at(*TO_BACK, "two", "correction one").answer
+
+
+def test_where_two_persons_count_what_is_missing_is_told_after_the_second() -> None:
+    last = "counts_in: {tools: 2}\n"
+    task = read_task(TOOLS.replace(last, last + "    read_back: true\n"), "t.yaml")
+    run = at(*TO_BACK, "one", task=task)
+    assert "missing" not in run.answer
+    run.say("second one")
+    assert "two out, one in, one missing" in run.answer
+    assert CountDiffers in [type(each) for each in run.written]

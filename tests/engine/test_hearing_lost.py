@@ -1,13 +1,17 @@
 """A microphone that goes and comes back: the task waits, and a value that waited is taken back."""
 
+from datetime import timedelta
+
 import pytest
 
 from handsfree.engine.advance import UnexpectedEvent, before_start
 from handsfree.engine.effects import Say, Write
 from handsfree.engine.entries import StoodBy
 from handsfree.engine.events import HearingLost, HearingReturned
+from handsfree.engine.interrupting import LONG_INTERRUPTION
 from handsfree.engine.state import Phase
 from tests.engine.conversation import TASK, Conversation, heard
+from tests.engine.people_task import TO_CLOSE, at
 
 LOST = HearingLost("the microphone has gone")
 
@@ -63,3 +67,12 @@ def test_nothing_is_lost_before_the_start_or_while_speaking() -> None:
     with pytest.raises(UnexpectedEvent, match="nothing is listened for"):
         run.send(LOST)
     assert run.state == before_start(TASK)
+
+
+def test_whoever_stood_by_before_the_loss_has_been_away_since_then() -> None:
+    run = at(*TO_CLOSE, "stand by").after(LONG_INTERRUPTION / 2)
+    run.hear("somebody talks")
+    run.send(LOST)
+    run.finish_speaking()
+    run.after(LONG_INTERRUPTION / 2 + timedelta(seconds=1)).say("go ahead")
+    assert run.state.phase is Phase.CHECKING_STATES

@@ -33,10 +33,11 @@ from handsfree.engine.entries import (
     TimesVoid,
     WentBack,
 )
-from handsfree.engine.events import SilenceFor, Started, TakenUp
+from handsfree.engine.events import HearingLost, SilenceFor, Started, TakenUp
 from handsfree.engine.findings import Category, Finding
 from handsfree.engine.interrupting import LONG_INTERRUPTION
 from handsfree.engine.state import Phase
+from handsfree.task.read import read_task
 from handsfree.task.roster import Role
 from handsfree.words.heard import Heard, Opinion
 from tests.engine.people_task import (
@@ -514,3 +515,31 @@ def test_where_am_i_is_one_short_sentence() -> None:
     assert run.say("one five zero zero", "where am i").answer == (
         "Step three of one zero, for three minutes, waiting for the second person, no finding open."
     )
+
+
+LAST_DEFERRED = """\
+task: cover
+title: Fit a cover
+revision: "1"
+approved_data: {reference: QX 1, revision: "2"}
+applicability: {aircraft: Any 1, component: cover}
+states:
+  pin: {called: safety pin, values: [fitted, removed], start: fitted, end: fitted}
+steps:
+  - id: cover
+    instruction: Fit the cover.
+    expect: {confirm: cover fitted}
+    deferral: {authority: maintenance control}
+"""
+
+
+def test_states_are_confirmed_also_after_the_last_step_was_deferred_late() -> None:
+    run = Crewed(read_task(LAST_DEFERRED, "cover.yaml"), with_roster=False)
+    run.say("unable", "the hinge is bent", "part").after(LONG).say("affirm")
+    assert run.state.phase is Phase.CHECKING_STATES
+    run.say("where am i")
+    assert run.answer.startswith("Step one of one")
+    lost = advance(run.task, run.state, HearingLost("the microphone has gone"))[1]
+    assert any(isinstance(each, Say) and "Step one waits" in each.text for each in lost)
+    run.hear("mumble", score=0.2).say("affirm")
+    assert run.finished

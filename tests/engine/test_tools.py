@@ -1,12 +1,13 @@
 """Tools: their numbers and calibration dates are read out before they are used, and compared."""
 
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handsfree.engine.entries import DateRead, IdentityRead, Replaced, StepConfirmed, StepLeft
+from handsfree.engine.events import TakenUp
 from handsfree.engine.on_file import NotUsable
 from handsfree.engine.state import Phase
 from handsfree.task.equipment_list import ListedTool
@@ -214,3 +215,22 @@ def test_no_conversation_uses_a_tool_that_was_not_found_in_calibration(
             assert run.state.dates["wrench-date"] >= TODAY
     if run.finished:
         assert dict(run.state.counts) == {"tools": 0, "pins": 0}
+
+
+def test_going_back_before_a_tool_was_read_forgets_its_number_and_its_date() -> None:
+    run = at(*TO_TIGHTEN)
+    assert dict(run.state.identified).keys() == {"wrench-number", "wrench-date"}
+    seen = dict(run.state.seen)
+    run.say("back to step two", "affirm")
+    assert run.step == "wrench-number"
+    assert not dict(run.state.identified)
+    assert seen["wrench"] == "wrench-date"
+    assert "wrench" not in dict(run.state.seen)
+
+
+def test_a_tool_that_is_read_on_a_later_day_is_held_against_that_day() -> None:
+    run = at(*TO_DATE)
+    run.send(TakenUp(timedelta(0), datetime(2027, 3, 16, tzinfo=UTC)))
+    run.finish_speaking().say(SAID)
+    assert "Out of date. Today is one six march" in run.answer
+    assert run.state.outcome == "expired"
