@@ -82,6 +82,9 @@ def run(
         int | None,
         typer.Option(metavar="N", min=2, help="The second person's channel of the microphone."),
     ] = None,
+    inspector_device: Annotated[
+        str | None, typer.Option(metavar="NAME", help="The inspector's microphone.")
+    ] = None,
     voice_stops_speech: Annotated[
         bool,
         typer.Option(
@@ -99,8 +102,8 @@ def run(
     if second_device is not None and second_channel is not None:
         raise Misuse("run: the second person is at --second-device or --second-channel, not both.")
     is_live = clips is None and not keyboard
-    microphones = device is not None or second_device is not None or second_channel is not None
-    if not is_live and (microphones or voice_stops_speech):
+    microphones = (device, second_device, second_channel, inspector_device)
+    if not is_live and (any(each is not None for each in microphones) or voice_stops_speech):
         raise Misuse("run: --clips and --keyboard need no microphone.")
     if (task is None) == (resume is None) or (record and resume):
         raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
@@ -119,11 +122,14 @@ def run(
 
     people = _people(roster)
     files = clips_in(clips) if clips else ()
-    headsets = Headsets(device, second_device, second_channel, voice_stops_speech)
+    headsets = Headsets(device, second_device, second_channel, inspector_device, voice_stops_speech)
     found = headsets.microphones() if is_live else ()
     with nullcontext() if keyboard else waiting():
         recognizer = None if keyboard else open_recognizer()
-    opening = _open_run(task, record, resume, keys, speech_file, variant or [], equipment, people)
+    opening = _open_run(
+        *(task, record, resume, keys, speech_file, variant or [], equipment, people),
+        can_inspect=headsets.can_inspect(),
+    )
     with (
         opening as (checked, log, variants, left_off, tools),
         _shown(checked, board, board_host, board_port) as boards,
@@ -167,6 +173,7 @@ def _open_run(
     variant: list[str],
     equipment: Path | None,
     people: "tuple[Person, ...]",
+    can_inspect: bool,
 ) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None, tuple[ListedTool, ...] | None]]":
     """The task, the record to write, new or gone on with, and what a task not begun is for.
 
@@ -193,6 +200,11 @@ def _open_run(
         refuse_without_roster(checked, people)
     else:
         checked = cli_record.read_task_of(resume)
+    if not can_inspect and any(step.inspection for step in checked.steps):
+        raise Misuse(
+            "run: the task has an inspection, and each headset is somebody else's. "
+            "Name the inspector's with --inspector-device."
+        )
     refuse_expired(checked.equipment, utc_now().date())
     tools = _tools(checked, equipment)
     own = cli_record.load_if_there(keys)

@@ -25,26 +25,31 @@ class Headsets:
     device: str | None  # by name or number; None: the default one
     second_device: str | None = None  # of the second person, who has none otherwise
     second_channel: int | None = None  # or the channel of the first device, from 1
+    inspector_device: str | None = None  # of the inspector, who has none otherwise
     voice_stops_speech: bool = False  # the tool's own voice does not reach the microphones
 
     def microphones(self) -> tuple[DeviceMicrophone, ...]:
         """The devices, not opened yet; raises NoMicrophone."""
         first = DeviceMicrophone(numbered(self.device), self.second_channel or 1)
-        if self.second_device is None:
-            return (first,)
-        return (first, DeviceMicrophone(numbered(self.second_device)))
+        further = (self.second_device, self.inspector_device)
+        return (first, *(DeviceMicrophone(numbered(each)) for each in further if each is not None))
 
     def people(self) -> tuple[Person, ...]:
         """Who is at which channel."""
-        technician = Person("technician", microphone=0, channel=0)
-        if self.second_device is not None:
-            return (technician, Person("second-person", microphone=1, channel=0))
+        people = [Person("technician", microphone=0, channel=0)]
+        microphones = 1
         if self.second_channel is not None:
-            return (
-                technician,
-                Person("second-person", microphone=0, channel=self.second_channel - 1),
-            )
-        return (technician,)
+            people.append(Person("second-person", microphone=0, channel=self.second_channel - 1))
+        elif self.second_device is not None:
+            people.append(Person("second-person", microphone=microphones, channel=0))
+            microphones += 1
+        if self.inspector_device is not None:
+            people.append(Person("inspector", microphone=microphones, channel=0))
+        return tuple(people)
+
+    def can_inspect(self) -> bool:
+        """Whether an inspector can be heard: by a headset of their own, or by the only one."""
+        return self.inspector_device is not None or len(self.people()) == 1
 
 
 @dataclass(frozen=True, slots=True)
