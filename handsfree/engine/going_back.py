@@ -54,18 +54,7 @@ def gone_back(task: Task, state: State) -> Advance:
     assert state.back_to is not None
     there = state.past[state.back_to]
     undone = tuple(each for each in state.done if each not in there.done)
-    state = replace(
-        state.at(there.position),
-        readings=there.readings,
-        done_at=there.done_at,
-        findings=there.findings,
-        done=there.done,
-        void=there.void,
-        identified=there.identified,
-        seen=there.seen,
-        past=state.past[: state.back_to],
-        back_to=None,
-    )
+    state = replace(state.back_at(there), past=state.past[: state.back_to], back_to=None)
     if state.checks:
         state = replace(state, checks=states_in_doubt(state))
     entry = WentBack(task.steps[there.position.step].id, undone, there.position.states)

@@ -5,7 +5,7 @@ from dataclasses import replace
 from handsfree.engine import wording, wording_people
 from handsfree.engine.entries import StepBegun, TaskEnded
 from handsfree.engine.replies import Advance, Entries, Says, ask, step_id, without_value
-from handsfree.engine.state import Past, Phase, State
+from handsfree.engine.state import Phase, State
 from handsfree.task.conditions import UNKNOWN
 from handsfree.task.model import Task
 from handsfree.task.roster import Role
@@ -41,17 +41,8 @@ def proceed(task: Task, state: State, entries: Entries = (), before: Says = ()) 
 
 def arrive(task: Task, state: State, entries: Entries, before: Says) -> Advance:
     """The run has come to the step where it stands now; going back can bring it here again."""
-    here = Past(
-        position=state.position,
-        readings=state.readings,
-        done_at=state.done_at,
-        findings=state.findings,
-        done=state.done,
-        void=state.void,
-        identified=state.identified,
-        seen=state.seen,
-    )
-    state = replace(state, past=(*state.past, here), begun_at=state.now, differed=0)
+    past = (*state.past, state.remembered())
+    state = replace(state, past=past, begun_at=state.now, differed=0)
     return proceed(task, state, entries, before)
 
 

@@ -1,6 +1,6 @@
 """Where a run stands, and which words mean something there."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from enum import Enum
@@ -101,6 +101,10 @@ class Past:
     seen: tuple[tuple[str, str], ...]
 
 
+# By name, so that what a run comes to know later is kept and restored by one more field of Past.
+_KEPT = tuple(each.name for each in fields(Past) if each.name != "position")
+
+
 @dataclass(frozen=True, slots=True)
 class Held:
     """A step whose work is done, and that waits for an inspector."""
@@ -181,3 +185,11 @@ class State:
             counts=position.counts,
             answered=position.answered,
         )
+
+    def remembered(self) -> Past:
+        """What going back to this moment restores."""
+        return Past(self.position, **{each: getattr(self, each) for each in _KEPT})
+
+    def back_at(self, past: Past) -> "State":
+        """The same state of the conversation, where the run was and with what it knew there."""
+        return replace(self.at(past.position), **{each: getattr(past, each) for each in _KEPT})
