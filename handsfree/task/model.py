@@ -1,14 +1,11 @@
 """The models of a task file: what is to be done, and what each step expects to hear."""
 
-import re
-from datetime import date
 from decimal import Decimal
 from functools import cached_property
 from typing import Annotated, Any, Self
 
 from pydantic import (
     AfterValidator,
-    BeforeValidator,
     Discriminator,
     Field,
     Tag,
@@ -18,7 +15,16 @@ from pydantic import (
 
 from handsfree.task.branching import Deferral, Exits, Wait
 from handsfree.task.conditions import UNKNOWN, Condition, named_in
-from handsfree.task.file_model import FileModel, Identifier, Text, Words, wrong
+from handsfree.task.file_model import (
+    FileModel,
+    Identifier,
+    IsoDate,
+    Names,
+    Text,
+    Texts,
+    Words,
+    wrong,
+)
 from handsfree.task.limits import Limits
 from handsfree.words.fractions import FRACTION_STEPS
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
@@ -30,20 +36,6 @@ LONGEST_INSTRUCTION_WORDS = 20
 
 _STANDARD = {spelling for each in StandardWord for spelling in each.spellings}
 _OWN_WORDS = {*(each.value for each in PlainWord), INSPECTED, REJECTED}
-
-
-def _listed(value: Any) -> Any:
-    """One text stands for a list of one."""
-    return [value] if isinstance(value, str) else value
-
-
-Texts = Annotated[
-    tuple[Text, ...], BeforeValidator(_listed, json_schema_input_type=Text | tuple[Text, ...])
-]
-
-Names = Annotated[
-    tuple[Words, ...], BeforeValidator(_listed, json_schema_input_type=Words | tuple[Words, ...])
-]
 
 
 def _settled(points: tuple[str, ...]) -> tuple[str, ...]:
@@ -68,16 +60,6 @@ def _not_standard(phrase: str) -> str:
             "Write a phrase that names what was done, such as 'pin in'",
         )
     return phrase
-
-
-def _iso_date(value: Any) -> Any:
-    # A plain number would be taken for seconds since 1970.
-    if isinstance(value, str) and not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value):
-        raise wrong(f"'{value}' is not a date", "Write year, month and day, such as 2031-05-04")
-    return value
-
-
-IsoDate = Annotated[date, BeforeValidator(_iso_date)]
 
 
 class ApprovedData(FileModel):
