@@ -13,13 +13,13 @@ from handsfree.review.lanes import Lane, lanes_of
 from handsfree.review.plain import by_keys, plain
 from handsfree.review.worked import Earlier, Worked, with_unit, worked
 from handsfree.task.conditions import UNKNOWN, Condition, describe
+from handsfree.task.equipment import Equipment
 from handsfree.task.file_model import FileModel
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
     Counted,
     DateExpected,
-    Equipment,
     IdentityExpected,
     ReadingExpected,
     Step,

@@ -4,27 +4,12 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Annotated, Any, Self
 
-from pydantic import (
-    AfterValidator,
-    Discriminator,
-    Field,
-    Tag,
-    field_validator,
-    model_validator,
-)
+from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
 from handsfree.task.branching import Deferral, Exits, Wait
 from handsfree.task.conditions import UNKNOWN, Condition, named_in
-from handsfree.task.file_model import (
-    FileModel,
-    Identifier,
-    IsoDate,
-    Names,
-    Text,
-    Texts,
-    Words,
-    wrong,
-)
+from handsfree.task.equipment import Equipment
+from handsfree.task.file_model import FileModel, Identifier, Names, Text, Texts, Words, wrong
 from handsfree.task.limits import Limits
 from handsfree.words.fractions import FRACTION_STEPS
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
@@ -78,29 +63,6 @@ class Applicability(FileModel):
     """Operator, type and registration."""
     component: Text
     """The component that is worked on."""
-
-
-class Equipment(FileModel):
-    """A tool or a piece of test equipment."""
-
-    name: Text
-    """What it is, with its range or the steps of its scale."""
-    id: Identifier | None = None
-    """The name by which steps, and counts, speak of it."""
-    calibrated: bool = False
-    """Whether it carries a calibration date that must be checked."""
-    calibration_due: IsoDate | None = None
-    """The last day on which it may measure, UTC, where known; from the next day `run` refuses."""
-
-    @model_validator(mode="after")
-    def _due_only_if_calibrated(self) -> Self:
-        if self.calibration_due is not None and not self.calibrated:
-            raise wrong(
-                "a calibration date on a tool that is not calibrated",
-                "Write calibrated: true, or leave the date out",
-                "calibration_due",
-            )
-        return self
 
 
 class Part(FileModel):

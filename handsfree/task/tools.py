@@ -8,15 +8,9 @@ practice, no source.
 
 from collections.abc import Iterator, Mapping
 
+from handsfree.task.equipment import Equipment
 from handsfree.task.limits import FixedLimits
-from handsfree.task.model import (
-    DateExpected,
-    Equipment,
-    IdentityExpected,
-    ReadingExpected,
-    Step,
-    Task,
-)
+from handsfree.task.model import DateExpected, IdentityExpected, ReadingExpected, Step, Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
 
