@@ -18,13 +18,13 @@ from handsfree.task.file_model import FileModel
 from handsfree.task.model import (
     ChoiceExpected,
     ConfirmExpected,
-    Counted,
     DateExpected,
     IdentityExpected,
     ReadingExpected,
     Step,
     Task,
 )
+from handsfree.task.states import Counted
 from handsfree.visible import visible
 
 # What each function below puts in words itself.

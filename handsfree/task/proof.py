@@ -22,9 +22,10 @@ from handsfree.task.explore import (
     steering_states,
     walk,
 )
-from handsfree.task.model import NeverRule, Task
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
+from handsfree.task.states import NeverRule
 
 # Walks are joined as long as what they carry has at most so many combinations of values: each walk
 # has a cost of its own, however little it carries.
