@@ -12,8 +12,9 @@ from handsfree.engine.answers import Outcome
 from handsfree.engine.entries import CountDiffers, ReadingTaken
 from handsfree.engine.state import State
 from handsfree.task.course import DEFERRED, Way
+from handsfree.task.expectations import DateExpected, IdentityExpected
 from handsfree.task.limits import Verdict
-from handsfree.task.model import DateExpected, IdentityExpected, Step, Task
+from handsfree.task.model import Step, Task
 from handsfree.task.tools import counts_things_in
 
 Seen = tuple[tuple[str, str], ...]

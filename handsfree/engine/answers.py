@@ -19,16 +19,16 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.on_file import OnFile
 from handsfree.engine.state import Phase
-from handsfree.task.limits import NoLimits, Verdict
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
     DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
-    Step,
 )
+from handsfree.task.limits import NoLimits, Verdict
+from handsfree.task.model import Step
 from handsfree.task.validity import DateVerdict, judge_date
 from handsfree.words.meanings import Confirmed, Dated, Identified, Meaning, Stated
 from handsfree.words.units import UNITS, convert, in_figures

@@ -38,7 +38,8 @@ from handsfree.engine.replies import (
     without_value,
 )
 from handsfree.engine.state import Phase, State
-from handsfree.task.model import IdentityExpected, ReadingExpected, Step, Task
+from handsfree.task.expectations import IdentityExpected, ReadingExpected
+from handsfree.task.model import Step, Task
 from handsfree.task.roster import Role
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import BySecond, Identified, Meaning, Stated

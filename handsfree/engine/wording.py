@@ -8,17 +8,16 @@ from fractions import Fraction
 
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.entries import CountDiffers
-from handsfree.task.limits import Bounds, Verdict
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
     DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
-    Step,
-    Task,
 )
+from handsfree.task.limits import Bounds, Verdict
+from handsfree.task.model import Step, Task
 from handsfree.task.validity import DateVerdict
 from handsfree.words.alphabet import SPOKEN_LETTERS, speak_characters
 from handsfree.words.dates import MONTHS, speak_date

@@ -9,7 +9,8 @@ from handsfree.engine.findings import Category, Finding
 from handsfree.engine.state import Phase, State
 from handsfree.engine.wording import expected_answer, say, spoken_time
 from handsfree.task.conditions import UNKNOWN
-from handsfree.task.model import Expectation, IdentityExpected, ReadingExpected, Task
+from handsfree.task.expectations import Expectation, IdentityExpected, ReadingExpected
+from handsfree.task.model import Task
 from handsfree.task.roster import Role
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.numerals import speak_number

@@ -14,16 +14,15 @@ from handsfree.review.plain import by_keys, plain
 from handsfree.review.worked import Earlier, Worked, with_unit, worked
 from handsfree.task.conditions import UNKNOWN, Condition, describe
 from handsfree.task.equipment import Equipment
-from handsfree.task.file_model import FileModel
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
     DateExpected,
     IdentityExpected,
     ReadingExpected,
-    Step,
-    Task,
 )
+from handsfree.task.file_model import FileModel
+from handsfree.task.model import Step, Task
 from handsfree.task.states import Counted
 from handsfree.visible import visible
 

@@ -22,15 +22,14 @@ from dataclasses import dataclass, field, replace
 
 from handsfree.task.branching import END, Exit
 from handsfree.task.conditions import UNKNOWN, may_hold
-from handsfree.task.limits import FixedLimits, Verdict
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     DateExpected,
     IdentityExpected,
     ReadingExpected,
-    Step,
-    Task,
 )
+from handsfree.task.limits import FixedLimits, Verdict
+from handsfree.task.model import Step, Task
 from handsfree.task.tools import EXPIRED, cleared_by
 from handsfree.task.validity import DateVerdict
 

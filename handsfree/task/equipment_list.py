@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from handsfree.task.equipment import Equipment
-from handsfree.task.model import IdentityExpected, Task
+from handsfree.task.expectations import IdentityExpected
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem, TaskFileError
 
 SERIAL, NAME, DUE, STATUS = "serial", "name", "calibration due", "status"

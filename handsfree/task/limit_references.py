@@ -9,6 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from handsfree.task.combined_limits import THIS
+from handsfree.task.expectations import ReadingExpected
 from handsfree.task.limits import (
     CombinedLimits,
     FixedLimits,
@@ -19,7 +20,7 @@ from handsfree.task.limits import (
     TorqueLimits,
 )
 from handsfree.task.measured import to_si
-from handsfree.task.model import ReadingExpected, Task
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
 

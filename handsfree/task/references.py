@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from handsfree.task.branching import END, Exit
 from handsfree.task.conditions import UNKNOWN, Condition, Not, named_in
 from handsfree.task.course import DONE, LATE, NAMED_OUTCOMES, possible_outcomes
+from handsfree.task.expectations import ChoiceExpected, ConfirmExpected, ReadingExpected
 from handsfree.task.limit_references import check_limits
 from handsfree.task.limits import FixedLimits, TableLimits
-from handsfree.task.model import ChoiceExpected, ConfirmExpected, ReadingExpected, Step, Task
+from handsfree.task.model import Step, Task
 from handsfree.task.problems import Problem
 from handsfree.task.repeat import marks_left
 from handsfree.task.scales import scale_problems

@@ -9,8 +9,9 @@ practice, no source.
 from collections.abc import Iterator, Mapping
 
 from handsfree.task.equipment import Equipment
+from handsfree.task.expectations import DateExpected, IdentityExpected, ReadingExpected
 from handsfree.task.limits import FixedLimits
-from handsfree.task.model import DateExpected, IdentityExpected, ReadingExpected, Step, Task
+from handsfree.task.model import Step, Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
 
