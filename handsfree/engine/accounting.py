@@ -14,7 +14,8 @@ from handsfree.engine.state import State
 from handsfree.task.course import DEFERRED, Way
 from handsfree.task.expectations import DateExpected, IdentityExpected
 from handsfree.task.limits import Verdict
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.task.tools import counts_things_in
 
 Seen = tuple[tuple[str, str], ...]

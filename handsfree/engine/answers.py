@@ -28,7 +28,7 @@ from handsfree.task.expectations import (
     ReadingExpected,
 )
 from handsfree.task.limits import NoLimits, Verdict
-from handsfree.task.model import Step
+from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict, judge_date
 from handsfree.words.meanings import Confirmed, Dated, Identified, Meaning, Stated
 from handsfree.words.units import UNITS, convert, in_figures

@@ -22,8 +22,9 @@ from handsfree.engine.replies import Advance, Entries, Says, step_of, without_va
 from handsfree.engine.state import Held, State
 from handsfree.task.course import DEFERRED, INSIDE, LATE, REJECTED, Way, move, way_out
 from handsfree.task.expectations import DateExpected, IdentityExpected
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
 from handsfree.task.roster import Role
+from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 
 _Found = TypeVar("_Found")

@@ -39,8 +39,9 @@ from handsfree.engine.replies import (
 )
 from handsfree.engine.state import Phase, State
 from handsfree.task.expectations import IdentityExpected, ReadingExpected
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
 from handsfree.task.roster import Role
+from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import BySecond, Identified, Meaning, Stated
 

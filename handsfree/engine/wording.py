@@ -17,7 +17,8 @@ from handsfree.task.expectations import (
     ReadingExpected,
 )
 from handsfree.task.limits import Bounds, Verdict
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict
 from handsfree.words.alphabet import SPOKEN_LETTERS, speak_characters
 from handsfree.words.dates import MONTHS, speak_date

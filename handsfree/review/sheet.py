@@ -22,8 +22,9 @@ from handsfree.task.expectations import (
     ReadingExpected,
 )
 from handsfree.task.file_model import FileModel
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
 from handsfree.task.states import Counted
+from handsfree.task.step import Step
 from handsfree.visible import visible
 
 # What each function below puts in words itself.

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from itertools import combinations, islice, product
 
 from handsfree.task.expectations import ChoiceExpected, ConfirmExpected
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
 from handsfree.task.source import Path
+from handsfree.task.step import Step
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.sounds import Phones, nearest, sound_alike
 from handsfree.words.standard import StandardWord

@@ -9,7 +9,8 @@ from handsfree.task.expectations import (
     ReadingExpected,
 )
 from handsfree.task.explore import Cone, Leg
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.task.tools import EXPIRED
 
 _VERDICTS = {INSIDE: "inside limits", BELOW: "below minimum", ABOVE: "above maximum"}

@@ -29,7 +29,8 @@ from handsfree.task.expectations import (
     ReadingExpected,
 )
 from handsfree.task.limits import FixedLimits, Verdict
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.task.tools import EXPIRED, cleared_by
 from handsfree.task.validity import DateVerdict
 

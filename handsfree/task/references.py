@@ -9,11 +9,12 @@ from handsfree.task.course import DONE, LATE, NAMED_OUTCOMES, possible_outcomes
 from handsfree.task.expectations import ChoiceExpected, ConfirmExpected, ReadingExpected
 from handsfree.task.limit_references import check_limits
 from handsfree.task.limits import FixedLimits, TableLimits
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.repeat import marks_left
 from handsfree.task.scales import scale_problems
 from handsfree.task.source import Path, Source
+from handsfree.task.step import Step
 from handsfree.task.tools import check_tools
 from handsfree.words.meanings import NotUnderstood
 from handsfree.words.phrases import BUILT_IN

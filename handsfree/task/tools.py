@@ -11,9 +11,10 @@ from collections.abc import Iterator, Mapping
 from handsfree.task.equipment import Equipment
 from handsfree.task.expectations import DateExpected, IdentityExpected, ReadingExpected
 from handsfree.task.limits import FixedLimits
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
+from handsfree.task.step import Step
 
 EXPIRED = "expired"
 """The outcome of a date that is over."""

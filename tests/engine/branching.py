@@ -5,8 +5,8 @@ from datetime import timedelta
 from handsfree.engine.events import Started
 from handsfree.task.course import ABOVE, BELOW, DEFERRED, INSIDE, LATE, Way
 from handsfree.task.expectations import ChoiceExpected, ConfirmExpected, ReadingExpected
-from handsfree.task.model import Step
 from handsfree.task.read import read_task
+from handsfree.task.step import Step
 from tests.engine.conversation import Conversation, heard
 
 BRANCHES = """\
