@@ -85,7 +85,6 @@ class _Course:
 class _NeverHolds:
     """A never rule holds at no moment."""
 
-    at: int
     rule: NeverRule
 
     @property
@@ -286,7 +285,7 @@ def questions_about(task: Task) -> list[Question]:
     rested_on = dict.fromkeys(each for step in task.steps for each in rests_on(task, step))
     return [
         _Course(),
-        *(_NeverHolds(at, rule) for at, rule in enumerate(task.never)),
+        *(_NeverHolds(rule) for rule in task.never),
         *(_StateFits(name) for name in task.states),
         *(_CountFits(name) for name in task.counted),
         *(_IsAnswered(each) for each in rested_on),
