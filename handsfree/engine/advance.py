@@ -49,6 +49,7 @@ from handsfree.engine.replies import (
     step_of,
     without_value,
 )
+from handsfree.engine.saying import words_twice
 from handsfree.engine.state import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase, State
 from handsfree.engine.trust import MOST_DOUBTS, Stakes, Trust, trust
 from handsfree.task.course import (
@@ -278,7 +279,7 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
         case StandardWord.SAY_AGAIN:
             return reply(state, (), state.said)
         case StandardWord.WORDS_TWICE:
-            return reply(state, (), wording.words_twice(state.said))
+            return reply(state, (), words_twice(state.said))
         case StandardWord.READ_BACK:
             return reply(state, (), state.value_said)
         case StandardWord.HOW_DO_YOU_READ:

@@ -6,8 +6,9 @@ from datetime import timedelta
 from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.findings import Category, Finding
+from handsfree.engine.saying import say, spoken_time
 from handsfree.engine.state import Phase, State
-from handsfree.engine.wording import expected_answer, say, spoken_time
+from handsfree.engine.wording import expected_answer
 from handsfree.task.conditions import UNKNOWN
 from handsfree.task.expectations import Expectation, IdentityExpected, ReadingExpected
 from handsfree.task.model import Task
