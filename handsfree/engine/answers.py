@@ -61,30 +61,28 @@ def judge(
 
     While a value waits for "affirm", another value counts only after the word "correction".
     """
+    another_value = isinstance(meaning, Stated | Identified | Dated) and not meaning.corrects
+    if phase is Phase.CONFIRMING and another_value:
+        return None
     match step.expect, meaning:
         case ConfirmExpected(confirm=phrase), Confirmed(phrase=said) if said == phrase:
             return Outcome(True, phase, None, (), ())
         case ChoiceExpected() as expected, Confirmed(phrase=said) if said in expected.choose:
             return _choice(step.id, expected, said)
         case ReadingExpected() as expected, Stated():
-            if phase is Phase.CONFIRMING and not meaning.corrects:
-                return None
             before = tuple(Replaced(step.id, each.figures, each.unit) for each in meaning.replaces)
-            outcome = _reading(step.id, expected, readings, meaning, phase)
-            return replace(outcome, entries=(*before, *outcome.entries))
+            return _after(before, _reading(step.id, expected, readings, meaning, phase))
         case IdentityExpected() as expected, Identified():
-            if phase is Phase.CONFIRMING and not meaning.corrects:
-                return None
             before = tuple(Replaced(step.id, each) for each in meaning.replaces)
-            outcome = _identity(step.id, expected, meaning, on_file)
-            return replace(outcome, entries=(*before, *outcome.entries))
+            return _after(before, _identity(step.id, expected, meaning, on_file))
         case DateExpected() as expected, Dated():
-            if phase is Phase.CONFIRMING and not meaning.corrects:
-                return None
             before = tuple(Replaced(step.id, each) for each in meaning.replaces)
-            outcome = _date(step.id, expected, meaning, on_file)
-            return replace(outcome, entries=(*before, *outcome.entries))
+            return _after(before, _date(step.id, expected, meaning, on_file))
     return None
+
+
+def _after(replaced: tuple[Replaced, ...], outcome: Outcome) -> Outcome:
+    return replace(outcome, entries=(*replaced, *outcome.entries))
 
 
 def read_back_first(step: Step, outcome: Outcome, phrase: str) -> Outcome:

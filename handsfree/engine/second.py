@@ -10,7 +10,7 @@ first; one voice that says both is not noticed, for the tool does not know voice
 from dataclasses import replace
 from fractions import Fraction
 
-from handsfree.engine import wording_people
+from handsfree.engine import wording, wording_people
 from handsfree.engine.answers import Outcome, judge
 from handsfree.engine.entries import (
     FindingOpened,
@@ -126,7 +126,7 @@ def _differ(task: Task, state: State, stated: Entries, figures: str) -> Advance:
 
 def taken_back(task: Task, state: State) -> Advance:
     """The technician takes the first value back, before the second person has spoken."""
-    says = wording_people.taken_back(step_of(task, state).expect)
+    says = wording.withdrawn(step_of(task, state).expect)
     return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)
 
 

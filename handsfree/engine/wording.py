@@ -103,7 +103,7 @@ def wrong_choice(choice: str, expected: ChoiceExpected) -> tuple[Say, ...]:
 
 
 def withdrawn(expected: Expectation | None) -> tuple[Say, ...]:
-    """The value was taken back."""
+    """The value was taken back, said aloud or not."""
     return (say(Speech.QUESTION, f"Withdrawn. {expected_answer(expected)}"),)
 
 

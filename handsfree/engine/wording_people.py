@@ -71,11 +71,6 @@ def technician_first(expected: Expectation | None) -> tuple[Say, ...]:
     return (say(Speech.QUESTION, f"The technician first. {expected_answer(expected)}"),)
 
 
-def taken_back(expected: Expectation | None) -> tuple[Say, ...]:
-    """The technician took back a value that was never said aloud."""
-    return (say(Speech.QUESTION, f"Withdrawn. {expected_answer(expected)}"),)
-
-
 def differ(expected: Expectation | None) -> tuple[Say, ...]:
     """Two persons read different values; neither is said, so that both are read anew."""
     return (
