@@ -88,6 +88,7 @@ def live_parts(
             recognition,
             since_start,
             SleepWatch(utc_now, since_start),
+            why_unheard=speaker.why_unheard,
         )
         opened.callback(ear.close)
         interruption.listens_with(ear.voice_now)

@@ -17,6 +17,7 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    VoiceLost,
 )
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
@@ -41,7 +42,7 @@ class Utterance:
     source: str  # such as the name of the clip
 
 
-Reached = Utterance | NotHeard | SilenceFor | HearingLost | HearingReturned | None
+Reached = Utterance | NotHeard | SilenceFor | HearingLost | HearingReturned | VoiceLost | None
 
 
 class Ear(Protocol):
@@ -192,7 +193,7 @@ class _Parts:
 
     def listen(
         self, phrases: PhraseSet
-    ) -> Heard | SilenceFor | HearingLost | HearingReturned | str:
+    ) -> Heard | SilenceFor | HearingLost | HearingReturned | VoiceLost | str:
         """The next thing that reaches the ear, on the record; or why there is none."""
         while True:
             try:
@@ -211,7 +212,7 @@ class _Parts:
                     self.screen.not_heard(reached)
                     for board in self.boards:
                         board.not_heard(reached)
-                case HearingLost() | HearingReturned():
+                case HearingLost() | HearingReturned() | VoiceLost():
                     self.record.append(reached)
                     return reached
                 case Utterance(heard, audio, source):

@@ -33,6 +33,7 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    VoiceLost,
 )
 from handsfree.engine.findings import Category
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave, rework
@@ -114,6 +115,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
             return interrupting.silence(task, _at(state, event.at), event)
         case HearingLost() | HearingReturned():
             return interrupting.hearing_changed(task, state, event)
+        case VoiceLost():
+            return interrupting.voice_lost(task, state, event)
         case TakenUp():
             return interrupting.taken_up(task, _at(state, event.at), event)
         case Heard():
