@@ -1,6 +1,6 @@
 """A live run's parts, opened in the order in which they need each other."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -59,6 +59,7 @@ class Live:
     ear: LiveEar
     speaker: Speaker
     boards: tuple[Board, ...]
+    why_unheard: Callable[[], str | None]  # see `SteadySpeaker.why_unheard`
 
 
 @contextmanager
@@ -88,8 +89,8 @@ def live_parts(
             recognition,
             since_start,
             SleepWatch(utc_now, since_start),
-            why_unheard=speaker.why_unheard,
         )
         opened.callback(ear.close)
         interruption.listens_with(ear.voice_now)
-        yield Live(ear, HalfDuplex(speaker, ear.tool_speaks), (foresight, interruption))
+        voice = HalfDuplex(speaker, ear.tool_speaks)
+        yield Live(ear, voice, (foresight, interruption), speaker.why_unheard)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from handsfree.ears import CHANNEL_OF
-from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, VoiceLost
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.channel import Channel
 from handsfree.hearing.clocks import SleepWatch
@@ -77,12 +77,8 @@ class LiveEar:
         find_anew: Callable[[], None] = find_devices_anew,
         wait: Callable[[float], None] = time.sleep,
         long_silence: timedelta = LONG_SILENCE,
-        why_unheard: Callable[[], str | None] = lambda: None,
     ) -> None:
-        """Open the microphones; raises MicrophoneLost where one cannot be.
-
-        `why_unheard` tells why something that was said was not heard; None: all was.
-        """
+        """Open the microphones; raises MicrophoneLost where one cannot be."""
         self._microphones = tuple(microphones)
         self._people = tuple(people)
         # With one microphone for all, who spoke is said ("second"), and no channel tells.
@@ -95,8 +91,6 @@ class LiveEar:
         self._find_anew = find_anew
         self._wait = wait
         self._long_silence = long_silence
-        self._why_unheard = why_unheard
-        self._told_unheard = False  # and nobody has spoken since, so telling it again is no use
         self._pending: deque[Reached] = deque()
         self._lost = False
         self._empty = [0] * len(microphones)  # times in a row that each one had nothing
@@ -114,16 +108,6 @@ class LiveEar:
 
     def hear(self, phrases: PhraseSet) -> Reached:
         """Wait for the next utterance, or until nobody has spoken for a long time."""
-        why = self._why_unheard()
-        if why is not None and not self._told_unheard:
-            self._told_unheard = True
-            return VoiceLost(why)
-        reached = self._hear(phrases)
-        if isinstance(reached, Utterance):
-            self._told_unheard = False
-        return reached
-
-    def _hear(self, phrases: PhraseSet) -> Reached:
         if self._lost:
             return self._open_again()
         # Between two calls the run had something to do, such as to recognize or to speak.

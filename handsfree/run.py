@@ -42,7 +42,7 @@ class Utterance:
     source: str  # such as the name of the clip
 
 
-Reached = Utterance | NotHeard | SilenceFor | HearingLost | HearingReturned | VoiceLost | None
+Reached = Utterance | NotHeard | SilenceFor | HearingLost | HearingReturned | None
 
 
 class Ear(Protocol):
@@ -90,18 +90,21 @@ def run(
     equipment: tuple[ListedTool, ...] | None = None,
     people: tuple[Person, ...] = (),
     utc_now: Callable[[], datetime] | None = None,
+    why_unheard: Callable[[], str | None] | None = None,
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
     `variants` has one value for each variant of the task, such as the side. `equipment` is what the
     tool store lists: numbers and dates are held against it. `people` is the roster of a new run;
     without one nobody is identified. `utc_now` tells the date today, and whose authorisation is
-    over. With `left_off`, go on where the record ends, with the list and the roster that it began
-    with. Whatever is acknowledged aloud is on disk first; when it cannot be, that is said, then
-    nothing more, and RecordNotWritten is raised. Raises RosterNeeded where there must be a roster.
+    over. `why_unheard` tells why something that was said was not heard, None where all was; without
+    it nobody depends on the voice. With `left_off`, go on where the record ends, with the list and
+    the roster that it began with. Whatever is acknowledged aloud is on disk first; when it cannot
+    be, that is said, then nothing more, and RecordNotWritten is raised. Raises RosterNeeded where
+    there must be a roster.
     """
     utc = None if utc_now is None else utc_now()
-    parts = _Parts(task, ear, record, speaker, screen, boards)
+    parts = _Parts(task, ear, record, speaker, screen, boards, why_unheard)
     try:
         if left_off is None or not left_off.is_begun:
             refuse_without_roster(task, people)
@@ -131,6 +134,7 @@ class _Parts:
     speaker: Speaker
     screen: Screen
     boards: Sequence[Board]
+    why_unheard: Callable[[], str | None] | None
 
     def hold(self, state: State, effects: tuple[Effect, ...]) -> State:
         """Carry out `effects` and all that follows from them."""
@@ -154,7 +158,8 @@ class _Parts:
             if event is None:
                 if not state.speaking:
                     return state
-                event = Spoken()
+                why = None if self.why_unheard is None else self.why_unheard()
+                event = Spoken() if why is None else VoiceLost(why)
                 self.record.append(event)
             state, effects = advance(self.task, state, event)
 
@@ -193,7 +198,7 @@ class _Parts:
 
     def listen(
         self, phrases: PhraseSet
-    ) -> Heard | SilenceFor | HearingLost | HearingReturned | VoiceLost | str:
+    ) -> Heard | SilenceFor | HearingLost | HearingReturned | str:
         """The next thing that reaches the ear, on the record; or why there is none."""
         while True:
             try:
@@ -212,7 +217,7 @@ class _Parts:
                     self.screen.not_heard(reached)
                     for board in self.boards:
                         board.not_heard(reached)
-                case HearingLost() | HearingReturned() | VoiceLost():
+                case HearingLost() | HearingReturned():
                     self.record.append(reached)
                     return reached
                 case Utterance(heard, audio, source):

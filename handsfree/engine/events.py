@@ -58,7 +58,7 @@ class HearingReturned:
 
 @dataclass(frozen=True, slots=True)
 class VoiceLost:
-    """What was to be said may not have been heard, such as a warning of the step."""
+    """In place of `Spoken`: something that was to be said may not have been heard."""
 
     reason: str  # for the voice, in case it is back, and the record
 

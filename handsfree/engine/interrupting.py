@@ -18,7 +18,7 @@ from handsfree.engine.entries import (
     TimesVoid,
     WentOn,
 )
-from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TakenUp, VoiceLost
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TakenUp
 from handsfree.engine.findings import Category
 from handsfree.engine.identifying import without_closing
 from handsfree.engine.listening import phrases_now
@@ -126,25 +126,19 @@ def hearing_changed(task: Task, state: State, event: HearingLost | HearingReturn
         raise UnexpectedEvent("nothing is listened for now")
     if isinstance(event, HearingLost):
         says = wording.hearing_lost(event.reason, step_number(task, state))
-        return _stand_by_since(task, state, f"could not hear: {event.reason}", says)
+        # Where the task stood by already, people have been away since then.
+        since = state.stood_by_at if state.phase is Phase.STANDING_BY else state.now
+        state, effects = stand_by(task, state, (), f"could not hear: {event.reason}", says)
+        return replace(state, stood_by_at=since), effects
     if state.phase is not Phase.STANDING_BY:
         raise UnexpectedEvent("the hearing was not lost")
     return reply(state, (), wording.hearing_returned())
 
 
-def voice_lost(task: Task, state: State, event: VoiceLost) -> Advance:
-    """Nobody has to know what was not heard: no answer counts before the step is said again."""
-    if state.speaking or state.phase in (Phase.READY, Phase.FINISHED):
-        raise UnexpectedEvent("nothing was said that somebody waits for")
-    says = wording.voice_lost(event.reason, step_number(task, state))
-    return _stand_by_since(task, state, f"could not speak: {event.reason}", says)
-
-
-def _stand_by_since(task: Task, state: State, reason: str, says: Says) -> Advance:
-    # Where the task stood by already, people have been away since then.
-    since = state.stood_by_at if state.phase is Phase.STANDING_BY else state.now
-    state, effects = stand_by(task, state, (), reason, says)
-    return replace(state, stood_by_at=since), effects
+def voice_lost(task: Task, state: State, reason: str) -> Advance:
+    """A warning that nobody heard is none: no answer counts before the step was said again."""
+    says = wording.voice_lost(reason, step_number(task, state))
+    return stand_by(task, state, (), f"could not speak: {reason}", says)
 
 
 def taken_up(task: Task, state: State, event: TakenUp) -> Advance:

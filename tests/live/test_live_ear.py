@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, VoiceLost
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.clocks import SleepWatch
 from handsfree.hearing.early import EarlyRecognition
@@ -50,7 +50,6 @@ def ear_on(
     maybe: Callable[[Heard], None] = lambda _: None,
     waited: list[float] | None = None,
     long_silence: timedelta = LONG_SILENCE,
-    why_unheard: Callable[[], str | None] = lambda: None,
 ) -> LiveEar:
     return LiveEar(
         (microphone,),
@@ -62,7 +61,6 @@ def ear_on(
         find_anew=lambda: None,
         wait=(waited if waited is not None else []).append,
         long_silence=long_silence,
-        why_unheard=why_unheard,
     )
 
 
@@ -262,20 +260,6 @@ def test_a_device_that_comes_back_at_another_rate_is_heard_at_that_rate() -> Non
     assert reached.audio is not None
     frames = len(reached.audio.samples) / FRAME_SAMPLES
     assert frames == pytest.approx(RULES.pre_roll + 20 + RULES.early, abs=2)
-
-
-def test_what_was_not_heard_is_told_before_anything_is_heard_and_again_after_each_answer() -> None:
-    """While nobody answers it is told once: what tells it is not heard either."""
-    clock = Clock()
-    ear = ear_on(
-        Arrays(clock, *SAID, *SAID), clock, Hears("go ahead"), why_unheard=lambda: "it is gone"
-    )
-    for _ in range(2):
-        assert ear.hear(ANYTHING) == VoiceLost("it is gone")
-        assert isinstance(ear.hear(ANYTHING), Utterance)
-    assert ear.hear(ANYTHING) == VoiceLost("it is gone")
-    with pytest.raises(EndOfSound):
-        ear.hear(ANYTHING)
 
 
 def test_sleep_stops_the_task_safely() -> None:

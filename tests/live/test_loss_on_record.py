@@ -7,7 +7,7 @@ from pathlib import Path
 
 from rich.console import Console
 
-from handsfree.engine.events import HearingLost, HearingReturned, VoiceLost
+from handsfree.engine.events import HearingLost, HearingReturned
 from handsfree.engine.state import Phase
 from handsfree.record import Record
 from handsfree.record.entries import read_entries
@@ -63,11 +63,16 @@ def test_a_loss_is_on_the_record_and_replays_to_the_same_decisions(tmp_path: Pat
 
 def test_a_voice_that_was_not_heard_is_on_the_record_and_replays(tmp_path: Path) -> None:
     folder = tmp_path / "run"
-    ear = Ear(VoiceLost("the speech engine failed"), said("pin fitted"))
+    lost = iter(["the speech engine failed"])
     with Record(folder, BOTTLE, lambda: datetime(2031, 5, 4, tzinfo=UTC), timedelta) as record:
-        end = run(TASK, ear, record, SilentSpeaker(), TextScreen(Console(file=StringIO())))
-    assert end.done == ()
+        end = run(
+            *(TASK, Ear(said("pin fitted")), record),
+            *(SilentSpeaker(), TextScreen(Console(file=StringIO()))),
+            why_unheard=lambda: next(lost, None),
+        )
+    assert not end.done
     log = [json.loads(line) for line in (folder / "log.jsonl").read_text().splitlines()]
-    lost = next(at for at, each in enumerate(log) if each["kind"] == "voice-lost")
-    assert log[lost]["reason"] == "the speech engine failed"
+    after = next(at for at, each in enumerate(log) if each["kind"] == "voice-lost")
+    assert log[after]["reason"] == "the speech engine failed"
+    assert log[after + 1]["kind"] == "stood-by"
     assert not [turn for turn in replay(TASK, read_entries(folder)) if turn.differences]
