@@ -89,8 +89,8 @@ def run(
         bool,
         typer.Option(
             "--voice-stops-speech",
-            help="A voice stops a long instruction. Only with headsets that the tool's own voice "
-            "does not reach; a warning or caution is never stopped.",
+            help="The technician's voice stops an instruction. Only with headsets that the tool's "
+            "own voice does not reach; a warning or caution is never stopped.",
         ),
     ] = False,
 ) -> None:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from handsfree.engine.effects import Effect, Listen, Say, Speech
 from handsfree.engine.foreseen import answer_to, likely_answers
-from handsfree.engine.state import State
+from handsfree.engine.state import Phase, State
 from handsfree.record.marks import NotHeard
 from handsfree.speaking import Speaker
 from handsfree.task.model import Task
@@ -40,11 +40,15 @@ class Foresight:
 
 
 class Interruption:
-    """A board of the run that knows whether what is being said now may be stopped by a voice."""
+    """A board of the run that knows whether what is being said now may be stopped by a voice.
 
-    MAY_BE_STOPPED = frozenset({Speech.INSTRUCTION, Speech.NOTICE, Speech.NOTE})
+    That is an instruction which has to be answered before anything follows from it: whoever stops
+    it knows it, and still has to say the phrase or the value. That of a critical step is said to
+    its end.
+    """
 
-    def __init__(self) -> None:
+    def __init__(self, task: Task) -> None:
+        self._task = task
         self._voice_now: Callable[[], bool] = lambda: False
         self._may_stop = False
 
@@ -52,9 +56,10 @@ class Interruption:
         """`voice_now` tells whether a person has been speaking for a while."""
         self._voice_now = voice_now
 
-    def follows(self, state: State, effect: Effect) -> None:  # noqa: ARG002 what is said decides
+    def follows(self, state: State, effect: Effect) -> None:
         """See `Board.follows`."""
-        self._may_stop = isinstance(effect, Say) and effect.speech in self.MAY_BE_STOPPED
+        is_instruction = isinstance(effect, Say) and effect.speech is Speech.INSTRUCTION
+        self._may_stop = is_instruction and self._waits_for_an_answer(state)
 
     def not_heard(self, missed: NotHeard) -> None:
         """Changes nothing."""
@@ -62,6 +67,12 @@ class Interruption:
     def wanted(self) -> bool:
         """Whether to stop speaking now. Never within a warning, a caution or a read-back."""
         return self._may_stop and self._voice_now()
+
+    def _waits_for_an_answer(self, state: State) -> bool:
+        if state.phase is not Phase.ANSWERING:  # such as an inspection, which tells what was found
+            return False
+        step = self._task.steps[state.step]
+        return step.expect is not None and not step.critical
 
 
 class HalfDuplex:

@@ -76,7 +76,7 @@ def live_parts(
 
     Raises MicrophoneLost and the errors of `open_speaker`.
     """
-    interruption = Interruption()
+    interruption = Interruption(task)
     with ExitStack() as opened:
         stop = interruption.wanted if headsets.voice_stops_speech else None
         speaker = open_speaker(speech_file, stop=stop)

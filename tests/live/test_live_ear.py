@@ -160,6 +160,29 @@ def test_a_voice_over_the_tool_is_told_of_when_it_may_stop_it() -> None:
     assert ear.hear(ANYTHING) == NotHeard("technician", "It stopped the voice.")
 
 
+def test_only_the_person_who_is_spoken_to_stops_the_voice() -> None:
+    """Neither the second person, in whose work it may be said, nor whom their voice reaches."""
+    for gains in ((0.0, 1.0), (0.5, 1.0)):
+        clock = Clock()
+        microphone = Arrays(clock)
+        ear = ear_on(microphone, clock, Hears("stand by"), people=BOTH)
+        ear.tool_speaks()
+        microphone.meanwhile(*silence_on_two(20), *blocks(0.1, 20, gains))
+        assert not ear.voice_now()
+
+
+def test_a_far_talker_does_not_stop_the_voice() -> None:
+    clock = Clock()
+    microphone = Arrays(clock, *SAID)
+    ear = ear_on(microphone, clock, Hears("stand by"))
+    assert isinstance(ear.hear(ANYTHING), Utterance)
+    ear.tool_speaks()
+    microphone.meanwhile(*silence(20), *voice(20, level=0.012))
+    assert not ear.voice_now()
+    microphone.meanwhile(*voice(20))
+    assert ear.voice_now()
+
+
 def test_the_second_person_has_a_channel_of_their_own() -> None:
     clock = Clock()
     sound = (*silence_on_two(20), *blocks(0.1, 20, (0.2, 1.0)), *silence_on_two(30))
