@@ -352,7 +352,7 @@ def hearing_returned() -> tuple[Say, ...]:
 def voice_lost(reason: str, number: int) -> tuple[Say, ...]:
     """What was said last was not heard, or only as beeps; this may be no better."""
     lost = f"I was not heard: {reason}. Step {number} waits."
-    return (say(Speech.READ_BACK, f"{lost} Read what is printed, then say go ahead."),)
+    return (say(Speech.READ_BACK, f"{lost} Read what is shown, then say go ahead."),)
 
 
 def going_on() -> Say:

@@ -65,7 +65,7 @@ class Tablet:
         self.page: Page = browser.new_page(viewport={"width": width, "height": height})
         self.page.on("pageerror", lambda error: self.errors.append(str(error)))
         if clock_at is not None:
-            self.page.clock.install(time=clock_at)
+            self.page.clock.install(time=clock_at - timedelta(days=1))
             self.page.clock.pause_at(clock_at)
         self.page.goto(self._url)
 

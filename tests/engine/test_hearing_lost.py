@@ -101,7 +101,7 @@ def test_what_was_not_heard_is_told_and_written_and_the_step_waits() -> None:
     assert run.state.phase is Phase.STANDING_BY
     assert said(run) == [
         "I was not heard: the speech engine failed. Step one waits. "
-        "Read what is printed, then say go ahead."
+        "Read what is shown, then say go ahead."
     ]
     assert Write(StoodBy("fit-pin", "could not speak: the speech engine failed")) in run.last
 
