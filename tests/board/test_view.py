@@ -26,9 +26,10 @@ from handsfree.engine.effects import Listen, Say, Speech
 from handsfree.engine.events import Event, Started
 from handsfree.engine.interrupting import LONG_INTERRUPTION
 from handsfree.engine.listening import phrases_now
-from handsfree.engine.state import ACTED_ON, Phase
+from handsfree.engine.state import ACTED_ON, ORDERED_IN, Phase
 from handsfree.task.limits import FixedLimits
 from handsfree.task.model import IdentityExpected, OtherScale, ReadingExpected
+from handsfree.words.plain import PlainWord
 from tests.board.following import ROOT, FollowedConversation, at, shipped
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
 from tests.engine.people_task import INES, INSPECTED, TO_TORQUE, Crewed
@@ -358,6 +359,17 @@ def test_standing_by_shows_only_go_ahead_and_how_to_go_on() -> None:
     assert view.voice == ("Standing by. Say why, then go ahead to go on.",)
 
 
+def test_a_finding_can_be_closed_only_where_there_is_one_and_a_roster() -> None:
+    run = FollowedCrew()
+    closing = "close finding and its number"
+    run.say(*TO_TORQUE)
+    assert run.view is not None
+    assert closing not in run.view.other_words
+    run.say("unable", "no torque wrench is here", "tool", "go ahead")
+    assert run.view is not None
+    assert closing in run.view.other_words
+
+
 def test_a_finished_task_shows_its_states_and_who_releases() -> None:
     view = at(*TO_END, "pin removed").view
     assert view.activity is Activity.FINISHED
@@ -408,6 +420,17 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
         if not run.finished:
             said_now = {*view.answers, *view.other_words}
             assert {word.value for word in ACTED_ON[state.phase]} <= said_now
+            orders = {
+                (f"{word.value} and its number" if word.takes_number else word.value)
+                for word in PlainWord
+                if state.phase in ORDERED_IN[word] and word is not PlainWord.CLOSE_FINDING
+            }
+            assert orders == said_now & {
+                "where am i",
+                "hand over",
+                "back to step and its number",
+                "close finding and its number",
+            }
 
 
 # Pure.
