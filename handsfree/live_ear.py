@@ -246,7 +246,8 @@ class LiveEar:
             return
         level = channel.level_dbfs(ended.first, ended.end)
         nearness = self._nearness[channel.person]
-        self._nearness[channel.person] = nearness.after(level)
+        if not ended.cut:  # else it may have been the tool itself
+            self._nearness[channel.person] = nearness.after(level)
         if not nearness.is_near(level):
             problem = "A voice far from the microphone. Come closer if it was for the task."
             self._pending.append(NotHeard(channel.person, problem))

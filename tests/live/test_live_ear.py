@@ -115,6 +115,21 @@ def test_a_long_silence_is_told_and_then_the_next_one() -> None:
         assert reached.at == clock.run
 
 
+def test_what_is_still_being_recognized_is_no_silence() -> None:
+    clock = Clock()
+
+    class Slow(Hears):
+        def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+            clock.run += 2 * LONG_SILENCE
+            return super().listen(audio, phrases)
+
+    ear = ear_on(Arrays(clock, *SAID, *silence(5)), clock, Slow("affirm"))
+    reached = ear.hear(ANYTHING)
+    assert isinstance(reached, Utterance)
+    with pytest.raises(EndOfSound):  # and the time it took is nobody's silence
+        ear.hear(ANYTHING)
+
+
 def test_voice_that_is_no_utterance_is_no_silence_either() -> None:
     """A cough at two seconds: the silence is counted from there."""
     clock = Clock()
@@ -223,6 +238,22 @@ def test_a_far_talker_is_not_the_person_at_the_microphone() -> None:
     told = ear.hear(ANYTHING)
     assert isinstance(told, NotHeard)
     assert told.problem.startswith("A voice far from the microphone.")
+
+
+def test_how_loud_a_person_is_is_not_learnt_from_what_began_under_the_voice_of_the_tool() -> None:
+    """It may be the tool itself, at a microphone without a headset."""
+    clock = Clock()
+    microphone = Arrays(clock, *voice(15, level=1.0), *silence(30))
+    ear = ear_on(microphone, clock, Hears("affirm"))
+    ear.tool_speaks()
+    microphone.meanwhile(*silence(20), *voice(10, level=1.0))
+    told, asked = ear.hear(ANYTHING), ear.hear(ANYTHING)
+    assert isinstance(told, NotHeard)
+    assert isinstance(asked, Utterance)
+    microphone.add(*silence(20), *voice(20, level=0.05), *silence(30))
+    reached = ear.hear(ANYTHING)
+    assert isinstance(reached, Utterance)
+    assert reached.heard.words == ("affirm",)
 
 
 def test_a_voice_without_end_is_told_of_and_not_recognized() -> None:
