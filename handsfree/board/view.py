@@ -10,7 +10,8 @@ from handsfree.engine.entries import NotActedOn, NotHeeded
 from handsfree.engine.listening import can_close_finding
 from handsfree.engine.replies import step_of
 from handsfree.engine.state import Phase, State
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.words.numerals import speak_text
 
 

@@ -27,8 +27,8 @@ from handsfree.engine.events import Event, Started
 from handsfree.engine.interrupting import LONG_INTERRUPTION
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import ACTED_ON, ORDERED_IN, Phase
+from handsfree.task.expectations import IdentityExpected, OtherScale, ReadingExpected
 from handsfree.task.limits import FixedLimits
-from handsfree.task.model import IdentityExpected, OtherScale, ReadingExpected
 from handsfree.words.plain import PlainWord
 from tests.board.following import ROOT, FollowedConversation, at, shipped
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
