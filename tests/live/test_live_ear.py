@@ -2,6 +2,7 @@
 
 import contextlib
 import hashlib
+import threading
 from collections.abc import Callable
 from datetime import timedelta
 
@@ -15,7 +16,7 @@ from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.clocks import SleepWatch
 from handsfree.hearing.early import EarlyRecognition
-from handsfree.hearing.endpoint import FRAME_SAMPLES, Rules
+from handsfree.hearing.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
 from handsfree.hearing.microphone import Block, MicrophoneLost
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.live_ear import LONG_SILENCE, LiveEar, Person
@@ -85,8 +86,21 @@ def test_what_is_said_reaches_the_run_with_its_sound_and_its_time() -> None:
 
 
 def test_recognition_starts_in_the_first_silence_and_what_it_found_stands() -> None:
-    clock, recognizer, early = Clock(), Hears("affirm"), list[Heard]()
-    ear = ear_on(Arrays(clock, *SAID), clock, recognizer, maybe=early.append)
+    clock, recognizer, early, told = Clock(), Hears("affirm"), list[Heard](), threading.Event()
+
+    def tell(heard: Heard) -> None:
+        early.append(heard)
+        told.set()
+
+    class InRealTime(Arrays):
+        """Sound takes its time: recognition is quicker than the rest of the silence."""
+
+        def read(self, timeout_s: float) -> Block | None:
+            if clock.run > timedelta(milliseconds=FRAME_MS * (20 + 20 + RULES.early + 1)):
+                told.wait(10)
+            return super().read(timeout_s)
+
+    ear = ear_on(InRealTime(clock, *SAID), clock, recognizer, maybe=tell)
     reached = ear.hear(ANYTHING)
     assert isinstance(reached, Utterance)
     assert early == [reached.heard]
