@@ -1,5 +1,6 @@
 """Has the voice ready before it is needed, and lets a person's voice stop a long instruction."""
 
+import logging
 from collections.abc import Callable
 
 from handsfree.engine.effects import Effect, Listen, Say, Speech
@@ -10,11 +11,16 @@ from handsfree.speaking import Speaker
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
 
+_diagnostics = logging.getLogger(__name__)
+
 Prepare = Callable[[tuple[str, ...]], None]
 
 
 class Foresight:
-    """A board of the run that shows nothing: it tells the voice what may have to be said next."""
+    """A board of the run that shows nothing: it tells the voice what may have to be said next.
+
+    That only saves time, so where it fails the run goes on without it.
+    """
 
     def __init__(self, task: Task, expect: Prepare, hurry: Prepare) -> None:
         """`expect` takes all that is likely now; `hurry` what is all but sure."""
@@ -22,12 +28,13 @@ class Foresight:
         self._expect = expect
         self._hurry = hurry
         self._state: State | None = None
+        self._failed = False
 
     def follows(self, state: State, effect: Effect) -> None:
         """See `Board.follows`."""
         self._state = state if isinstance(effect, Listen) else None
         if isinstance(effect, Listen):
-            self._expect(likely_answers(self._task, state))
+            self._prepare(lambda: self._expect(likely_answers(self._task, state)))
 
     def not_heard(self, missed: NotHeard) -> None:
         """Changes nothing."""
@@ -36,7 +43,16 @@ class Foresight:
         """This may turn out to be what was said. Called from the thread that recognizes."""
         state = self._state
         if state is not None:
-            self._hurry(answer_to(self._task, state, heard))
+            self._prepare(lambda: self._hurry(answer_to(self._task, state, heard)))
+
+    def _prepare(self, prepare: Callable[[], None]) -> None:
+        if self._failed:
+            return
+        try:
+            prepare()
+        except Exception:
+            _diagnostics.exception("the voice is not made ready ahead")
+            self._failed = True
 
 
 class Interruption:

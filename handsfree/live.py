@@ -5,6 +5,7 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from handsfree.errors import Misuse
 from handsfree.foresight import Foresight, HalfDuplex, Interruption
 from handsfree.hearing.clocks import SleepWatch
 from handsfree.hearing.early import EarlyRecognition
@@ -29,10 +30,20 @@ class Headsets:
     voice_stops_speech: bool = False  # the tool's own voice does not reach the microphones
 
     def microphones(self) -> tuple[DeviceMicrophone, ...]:
-        """The devices, not opened yet; raises NoMicrophone."""
-        first = DeviceMicrophone(numbered(self.device), self.second_channel or 1)
-        further = (self.second_device, self.inspector_device)
-        return (first, *(DeviceMicrophone(numbered(each)) for each in further if each is not None))
+        """The devices, not opened yet; raises NoMicrophone, or Misuse where two are the same."""
+        further = [
+            numbered(each)
+            for each in (self.second_device, self.inspector_device)
+            if each is not None
+        ]
+        devices = [numbered(self.device), *further]
+        if len(set(devices)) < len(devices):
+            raise Misuse(
+                "run: a microphone is named for two people. Name another one for each, or the "
+                "second person's channel of it with --second-channel."
+            )
+        first = DeviceMicrophone(devices[0], self.second_channel or 1)
+        return (first, *map(DeviceMicrophone, further))
 
     def people(self) -> tuple[Person, ...]:
         """Who is at which channel."""

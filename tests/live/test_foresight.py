@@ -1,5 +1,7 @@
 """The voice is ready, a warning is never stopped, and the tool does not hear itself."""
 
+import pytest
+
 from handsfree.engine.effects import Listen, Say, Speech
 from handsfree.engine.state import Phase
 from handsfree.foresight import Foresight, HalfDuplex, Interruption
@@ -29,6 +31,18 @@ def test_a_late_early_result_changes_nothing_once_the_tool_answers() -> None:
     foresight.follows(run.state, Say(Speech.READ_BACK, "Pin fitted."))
     foresight.maybe(heard("stand by"))
     assert hurried == []
+
+
+def test_what_cannot_be_foreseen_never_ends_the_run(caplog: pytest.LogCaptureFixture) -> None:
+    def broken(_: tuple[str, ...]) -> None:
+        raise RuntimeError("cannot be rendered")
+
+    foresight = Foresight(TASK, broken, broken)
+    run = Conversation().start()
+    for _ in range(2):
+        foresight.follows(run.state, LISTEN)
+        foresight.maybe(heard("stand by"))
+    assert [each.getMessage() for each in caplog.records] == ["the voice is not made ready ahead"]
 
 
 def stoppable(run: Conversation) -> set[Speech]:
