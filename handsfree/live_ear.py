@@ -322,19 +322,18 @@ class LiveEar:
     def _lose(self, error: MicrophoneLost) -> HearingLost:
         self._lost = True
         self._drop_early()
-        for microphone in self._microphones:
-            microphone.close()
+        # Told before anything is closed: that can take as long as a sound server stands still.
         return HearingLost(str(error).rstrip("."))
 
     def _open_again(self) -> Reached:
         while True:
+            for microphone in self._microphones:
+                microphone.close()
             self._find_anew()
             try:
                 for microphone in self._microphones:
                     microphone.open()
             except MicrophoneLost:
-                for microphone in self._microphones:
-                    microphone.close()
                 self._wait(RETRY_S)
                 continue
             self._empty = [0] * len(self._microphones)

@@ -55,6 +55,7 @@ def ear_on(
     maybe: Callable[[Heard], None] = lambda _: None,
     waited: list[float] | None = None,
     long_silence: timedelta = LONG_SILENCE,
+    find_anew: Callable[[], None] = lambda: None,
 ) -> LiveEar:
     return LiveEar(
         (microphone,),
@@ -63,7 +64,7 @@ def ear_on(
         clock.since_start,
         SleepWatch(clock.utc_now, clock.since_start),
         activity=LoudIsVoice,
-        find_anew=lambda: None,
+        find_anew=find_anew,
         wait=(waited if waited is not None else []).append,
         long_silence=long_silence,
     )
@@ -132,14 +133,20 @@ def test_a_long_silence_is_told_and_then_the_next_one() -> None:
 def test_what_is_still_being_recognized_is_no_silence() -> None:
     clock = Clock()
 
-    class Slow(Hears):
-        def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+    class Slow(EarlyRecognition):
+        def result(self) -> Heard:
             clock.run += 2 * LONG_SILENCE
-            return super().listen(audio, phrases)
+            return super().result()
 
-    ear = ear_on(Arrays(clock, *SAID, *silence(5)), clock, Slow("affirm"))
-    reached = ear.hear(ANYTHING)
-    assert isinstance(reached, Utterance)
+    ear = LiveEar(
+        (Arrays(clock, *SAID, *silence(5)),),
+        TECHNICIAN,
+        Slow(Hears("affirm"), lambda: Hears("affirm")),
+        clock.since_start,
+        SleepWatch(clock.utc_now, clock.since_start),
+        activity=LoudIsVoice,
+    )
+    assert isinstance(ear.hear(ANYTHING), Utterance)
     with pytest.raises(EndOfSound):  # and the time it took is nobody's silence
         ear.hear(ANYTHING)
 
@@ -316,6 +323,26 @@ def test_a_microphone_that_is_unplugged_is_told_of_and_waited_for() -> None:
     assert waited == [1.0, 1.0]
     microphone.add(*SAID)
     assert isinstance(ear.hear(ANYTHING), Utterance)
+
+
+def test_a_loss_is_told_before_anything_is_closed() -> None:
+    """To close a stream of a sound server that stands still takes until it goes on."""
+    clock, order = Clock(), list[str]()
+
+    class Stuck(Arrays):
+        def open(self) -> None:
+            order.append("open")
+
+        def close(self) -> None:
+            order.append("close")
+
+    microphone = Stuck(clock, MicrophoneLost("headset", "gave no sound for 2 s"))
+    ear = ear_on(microphone, clock, Hears("affirm"), find_anew=lambda: order.append("find anew"))
+    order.clear()
+    assert isinstance(ear.hear(ANYTHING), HearingLost)
+    assert order == []
+    assert ear.hear(ANYTHING) == HearingReturned()
+    assert order == ["close", "find anew", "open"]
 
 
 def test_a_device_that_comes_back_at_another_rate_is_heard_at_that_rate() -> None:
