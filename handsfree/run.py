@@ -121,9 +121,18 @@ def run(
             return parts.hold(*advance(task, before_start(task), started))
         taken_up = parts.take_up(left_off, utc)
         return parts.hold(*advance(task, left_off.state, taken_up))
+    except _Interrupted as interrupted:
+        return parts.stopped(interrupted.state, "interrupted")
     except RecordNotWritten:
         parts.say(wording.record_not_written())
         raise
+
+
+class _Interrupted(Exception):
+    """Somebody ended the run while it spoke; what it said is on the record."""
+
+    def __init__(self, state: State) -> None:
+        self.state = state
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,9 +157,7 @@ class _Parts:
                         self.record.seal()
                         heard = self.listen(phrases)
                         if isinstance(heard, str):
-                            self.record.append(Stopped(self._step(state), heard))
-                            self.record.seal()
-                            return state
+                            return self.stopped(state, heard)
                         event = heard
                     case Finish():
                         self.record.seal()
@@ -184,7 +191,16 @@ class _Parts:
             case Write(entry):
                 self.screen.decided(entry)
             case Say():
-                self.say(effect)
+                try:
+                    self.say(effect)
+                except KeyboardInterrupt:
+                    raise _Interrupted(state) from None
+
+    def stopped(self, state: State, reason: str) -> State:
+        """The run ends before its task, and the record tells why."""
+        self.record.append(Stopped(self._step(state), reason))
+        self.record.seal()
+        return state
 
     def show(self, state: State, effect: Effect) -> None:
         """Show where the run stands as `effect` begins."""
