@@ -6,10 +6,12 @@ CAP 716, Aviation Maintenance Human Factors; ICAO Doc 9824, Human Factors Guidel
 Maintenance; 14 CFR 43.9. Where none is named it is common practice, no source.
 """
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
+from handsfree.engine import wording_people
 from handsfree.engine.advance import UnexpectedEvent, advance, before_start
 from handsfree.engine.effects import Say, Write
 from handsfree.engine.entries import (
@@ -206,11 +208,20 @@ def test_the_word_second_on_another_headset_is_not_believed(channel: int) -> Non
     assert "five" not in spoken(run)
 
 
-def test_on_the_second_headset_the_word_is_not_needed() -> None:
-    run = (
-        at(*TO_PRESSURE).hear("one five zero zero", channel=1).hear("one five zero zero", channel=2)
-    )
+def test_on_the_second_headset_the_word_is_not_needed_and_not_asked_for() -> None:
+    run = at(*TO_PRESSURE).hear("one five zero zero", channel=1)
+    assert run.answer == "Noted. Second person, read the pressure yourself."
+    run.hear("one five zero zero", channel=1)
+    assert run.answer == "Noted. Second person, read the pressure yourself."
+    run.hear("one five zero zero", channel=2)
     assert run.state.phase is Phase.CONFIRMING
+
+
+def test_without_headsets_the_second_person_is_asked_to_say_the_word() -> None:
+    asks = "Noted. Second person, read the pressure yourself. Say second first."
+    run = at(*TO_PRESSURE, "one five zero zero")
+    assert run.answer == asks
+    assert run.say("one five zero zero").answer == asks  # whose word this is, nobody can tell
 
 
 def test_the_technician_corrects_before_the_second_has_spoken() -> None:
@@ -383,6 +394,13 @@ def test_a_handover_says_and_writes_all_that_the_next_one_must_know() -> None:
         "Safety pin fitted. Valve closed. Rework none. Ties out: one. "
         "Handed over. The next one, say go ahead."
     )
+
+
+def test_past_the_last_step_a_summary_tells_of_no_next_one() -> None:
+    """The last step was deferred after a long wait, and states are still to be confirmed."""
+    past = replace(at(*TO_END[:-1]).state, step=len(TASK.steps))
+    (first, *_) = wording_people.summary(TASK, past)
+    assert first.text == "Steps done: eight. No step is left."
 
 
 def test_the_incoming_person_is_identified_hears_the_summary_and_confirms_each_state() -> None:
