@@ -72,9 +72,10 @@ def main() -> int:
     roster = read_roster(ROSTER.read_text(encoding="utf-8"), ROSTER.name)
     folder = ROOT / "records" / f"{utc_now():%Y%m%dT%H%M%SZ}-demo"
     console.print(
-        f"Two people at a door and an inspector, in hangar noise at {SNR_DB:g} dB. One utterance "
-        f"is drowned, at {DROWNED_SNR_DB:g} dB.\nNames, type and values are invented. The number "
-        "behind each utterance is how sure the hearing is.\n",
+        f"Two people and an inspector at a door, in hangar noise at {SNR_DB:g} dB. One utterance "
+        f"is\ndrowned, at {DROWNED_SNR_DB:g} dB. Each has a headset, which tells who speaks. "
+        "Names, type and\nvalues are invented. The number behind each utterance is how sure the "
+        "hearing is.\n",
         soft_wrap=True,
     )
     screen = DemoScreen(console)

@@ -1,5 +1,6 @@
 """The script does the shipped task: held here by words alone, with nothing misheard."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -8,6 +9,7 @@ from demo.play import EQUIPMENT, ROSTER, TASK, TODAY
 from demo.script import SCRIPT
 from demo.voices import Person
 from handsfree.ears import CHANNEL_OF
+from handsfree.engine.effects import Say
 from handsfree.engine.entries import (
     Entry,
     FirstStated,
@@ -18,6 +20,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import Started
 from handsfree.engine.state import Phase
+from handsfree.environment import ROOT
 from handsfree.task.equipment_list import read_equipment
 from handsfree.task.read import read_task
 from handsfree.task.roster import Role, read_roster
@@ -95,6 +98,27 @@ def test_what_the_first_one_read_is_not_said_before_the_second_one_has(told: Tol
     assert len(answers) == 3
     for answer in answers:
         assert "two niner" not in answer.lower()
+
+
+def test_the_readme_shows_only_what_the_demo_says(told: Told) -> None:
+    """All but what is misheard on purpose, and the scores: those are of the sound."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    shown = readme.split("A part of what it prints:\n\n```text\n")[1].split("```")[0]
+    # A hanging indent belongs to the line above.
+    lines = [
+        " ".join(line.split())
+        for line in re.sub(r"\n {14}(?!\[)", " ", shown).splitlines()
+        if line != "..." and not line.startswith(" ")
+    ]
+    spoken = {f"handsfree {each.text}" for each in told.effects if isinstance(each, Say)}
+    said = {f"{line.person.value} {line.words}" for line in SCRIPT}
+    strange = [each for each in lines if re.sub(r" \d\.\d\d$", "", each) not in spoken | said]
+    assert strange == [
+        "second person (nothing that fits) 0.00",
+        "second person five 0.09",
+        "handsfree Say again.",
+    ]
+    assert len(lines) > 30
 
 
 def test_each_person_of_the_demo_speaks() -> None:
