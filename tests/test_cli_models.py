@@ -20,9 +20,10 @@ ROOT = Path(__file__).parents[1]
 
 @pytest.fixture
 def models(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A models folder with the catalogue and the reader of this checkout, and one model added."""
+    """A models folder with what comes with this checkout, and one model added."""
     folder = tmp_path / "models"
-    shutil.copytree(ROOT / "models" / "reader", folder / "reader")
+    for embedded in ("reader", "voice-activity"):
+        shutil.copytree(ROOT / "models" / embedded, folder / embedded)
     shutil.copy(ROOT / "models" / "catalogue.toml", folder)
     monkeypatch.setenv("HANDSFREE_MODELS", str(folder))
     add_model(str(model_folder(tmp_path / "small")), trial=lambda *_: ())
@@ -156,6 +157,7 @@ def test_what_looks_like_a_model_and_is_none_is_refused(
         "listening.toml",
         "reader",
         "small",
+        "voice-activity",
     ]
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from handsfree.authoring.account import Account, Left
 from handsfree.authoring.xml_tree import Element, ModuleRefused, read_xml
-from handsfree.task.model import LONGEST_INSTRUCTION_WORDS
+from handsfree.task.step import LONGEST_INSTRUCTION_WORDS
 
 _BEFORE = ("warning", "caution", "note")
 _DM_CODE = (

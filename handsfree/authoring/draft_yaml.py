@@ -13,7 +13,7 @@ import yaml
 
 from handsfree.authoring.data_module import Draft, DraftStep, Item
 from handsfree.authoring.names import as_identifier
-from handsfree.task.model import LONGEST_INSTRUCTION_WORDS
+from handsfree.task.step import LONGEST_INSTRUCTION_WORDS
 from handsfree.visible import visible
 
 # What an order says was done, where the order itself gives the words.

@@ -17,15 +17,15 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.on_file import NotUsable
 from handsfree.engine.state import State
-from handsfree.task.limits import Bounds, Verdict
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     DateExpected,
     IdentityExpected,
     ReadingExpected,
-    Step,
-    Task,
 )
+from handsfree.task.limits import Bounds, Verdict
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict
 
 

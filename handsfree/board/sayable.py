@@ -3,7 +3,7 @@
 from handsfree.board.symbols import symbol_of
 from handsfree.engine.findings import Category
 from handsfree.engine.state import ACTED_ON, Phase
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
     DateExpected,

@@ -9,7 +9,8 @@ from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
 from handsfree.engine.replies import step_of
 from handsfree.engine.state import Phase, State
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.words.numerals import speak_text
 
 

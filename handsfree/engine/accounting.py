@@ -7,13 +7,15 @@ a missing thing was seen last is common practice, no source.
 
 from dataclasses import replace
 
-from handsfree.engine import wording
+from handsfree.engine import wording_values
 from handsfree.engine.answers import Outcome
 from handsfree.engine.entries import CountDiffers, ReadingTaken
 from handsfree.engine.state import State
 from handsfree.task.course import DEFERRED, Way
+from handsfree.task.expectations import DateExpected, IdentityExpected
 from handsfree.task.limits import Verdict
-from handsfree.task.model import DateExpected, IdentityExpected, Step, Task
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.task.tools import counts_things_in
 
 Seen = tuple[tuple[str, str], ...]
@@ -57,5 +59,5 @@ def accounted(task: Task, state: State, outcome: Outcome) -> Outcome:
     return replace(
         outcome,
         entries=(*outcome.entries, differs),
-        says=(*outcome.says[:-1], wording.count_differs(task, differs), outcome.says[-1]),
+        says=(*outcome.says[:-1], wording_values.count_differs(task, differs), outcome.says[-1]),
     )

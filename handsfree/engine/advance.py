@@ -1,30 +1,17 @@
 """The conversation: what follows each event.
 
 `advance` is the whole engine. Equal inputs give equal effects, on any day, on any machine. Here an
-event is led to the concept that it belongs to; each of those has a module of its own.
+event is led to the concept that it belongs to, and what was heard is believed or not; what was
+understood is led on by `understanding`. Each concept has a module of its own.
 """
 
 from dataclasses import replace
 from datetime import timedelta
 
-from handsfree.engine import (
-    going_back,
-    identifying,
-    interrupting,
-    remarks,
-    second,
-    wording,
-    wording_people,
-)
-from handsfree.engine.answering import answered, in_place_of_the_second, no_use
-from handsfree.engine.answers import needs_affirm
+from handsfree.engine import interrupting, remarks, wording
 from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Finish, Listen, Write
-from handsfree.engine.entries import (
-    NotActedOn,
-    TaskBegun,
-    Withdrawn,
-)
+from handsfree.engine.entries import NotActedOn, TaskBegun
 from handsfree.engine.events import (
     Event,
     HearingLost,
@@ -34,44 +21,24 @@ from handsfree.engine.events import (
     Started,
     TakenUp,
 )
-from handsfree.engine.findings import Category
-from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave, rework
+from handsfree.engine.leaving import leave, rework
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.proceeding import arrive
 from handsfree.engine.replies import (
     Advance,
     UnexpectedEvent,
-    ask,
     not_heeded,
     reply,
-    step_id,
     step_number,
     step_of,
-    without_value,
 )
-from handsfree.engine.state import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase, State
+from handsfree.engine.state import ACTED_ON, AT_A_STEP, Phase, State
 from handsfree.engine.trust import MOST_DOUBTS, Stakes, Trust, trust
-from handsfree.task.course import (
-    DEFERRED,
-    DONE,
-    REJECTED,
-    beginning,
-)
+from handsfree.engine.understanding import understood
+from handsfree.task.course import DONE, REJECTED, beginning
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import (
-    Ambiguous,
-    Confirmed,
-    Identified,
-    Meaning,
-    NotUnderstood,
-    Ordered,
-    Spoke,
-    Understood,
-)
-from handsfree.words.plain import INSPECTED, PlainWord
-from handsfree.words.plain import REJECTED as SAID_REJECTED
+from handsfree.words.meanings import Ambiguous, NotUnderstood, Spoke, Understood
 from handsfree.words.standard import StandardWord
 
 __all__ = ["UnexpectedEvent", "advance", "before_start"]
@@ -185,7 +152,7 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         return _doubt(task, state, heard, NotActedOn.DOUBTFUL)
     if isinstance(parsed, Ambiguous):
         return _doubt(task, state, heard, NotActedOn.AMBIGUOUS, parsed.reason)
-    return _understood(task, replace(state, doubts=0), heard, parsed.meaning, trusted)
+    return understood(task, replace(state, doubts=0), heard, parsed.meaning, trusted)
 
 
 def _stakes(task: Task, state: State, heard: Heard) -> Stakes:
@@ -220,108 +187,3 @@ def _remarked(task: Task, state: State, heard: Heard) -> Advance:
     if about == REJECTED:
         return rework(task, state, heard, entries)
     return remarks.ask_category(state, entries)
-
-
-def _understood(
-    task: Task, state: State, heard: Heard, meaning: Meaning, trusted: Trust
-) -> Advance:
-    phase = state.phase
-    match meaning:
-        case Spoke(word=word) if word in ACTED_ON[phase]:
-            return _standard_word(task, state, heard, word)
-        case Ordered() if phase in ORDERED_IN[meaning.word]:
-            return _ordered(task, state, meaning)
-        case Identified() if phase is Phase.IDENTIFYING or (
-            phase is Phase.IDENTITY_HEARD and meaning.corrects
-        ):
-            return identifying.staff_number_said(task, state, heard, meaning)
-        case Confirmed(phrase=phrase) if phase is Phase.INSPECTING:
-            return _inspected(task, state, heard, phrase)
-        case Confirmed(phrase=phrase) if phase is Phase.CATEGORISING:
-            known = {each.value: each for each in Category}
-            if phrase in known:
-                return remarks.categorised(task, state, known[phrase])
-    if phase is Phase.SECOND:
-        return in_place_of_the_second(task, state, heard, meaning)
-    if phase in AT_A_STEP and not isinstance(meaning, Spoke | Ordered):
-        return answered(task, state, heard, meaning, trusted)
-    return no_use(task, state, heard)
-
-
-def _inspected(task: Task, state: State, heard: Heard, phrase: str) -> Advance:
-    inspector = Role.INSPECTOR
-    if phrase not in (INSPECTED, SAID_REJECTED):
-        return no_use(task, state, heard)
-    if heard.channel is not None and heard.channel != inspector.channel:
-        entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
-        return reply(state, (entry,), wording_people.another_channel(inspector))
-    if phrase == SAID_REJECTED:
-        return inspection_rejected(task, state)
-    return inspection_passed(task, state)
-
-
-def _ordered(task: Task, state: State, order: Ordered) -> Advance:
-    match order:
-        case Ordered(PlainWord.WHERE_AM_I):
-            return reply(state, (), wording_people.where(task, state))
-        case Ordered(PlainWord.HAND_OVER):
-            return interrupting.hand_over(task, state)
-        case Ordered(PlainWord.BACK_TO_STEP, number=int(number)):
-            return going_back.ask_back(task, state, number)
-        case Ordered(PlainWord.CLOSE_FINDING, number=int(number)):
-            return identifying.close_finding(task, state, number)
-    raise AssertionError(f"{order} has no rule")
-
-
-def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -> Advance:
-    match word:
-        case StandardWord.SAY_AGAIN:
-            return reply(state, (), state.said)
-        case StandardWord.WORDS_TWICE:
-            return reply(state, (), wording.words_twice(state.said))
-        case StandardWord.READ_BACK:
-            return reply(state, (), state.value_said)
-        case StandardWord.HOW_DO_YOU_READ:
-            return reply(state, (), (wording.readability(heard.score),))
-        case StandardWord.STAND_BY:
-            says = wording.standing_by()
-            return interrupting.stand_by(task, state, (), word.value, says)
-        case StandardWord.UNABLE:
-            return remarks.unable(task, state)
-        case StandardWord.AFFIRM:
-            return _affirmed(task, state, heard)
-        case StandardWord.GO_AHEAD:
-            return interrupting.go_ahead(task, state)
-        case StandardWord.NEGATIVE | StandardWord.CORRECTION | StandardWord.DISREGARD:
-            return _taken_back(task, state)
-
-
-def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
-    match state.phase:
-        case Phase.DEFERRING:
-            return leave(task, interrupting.after_waiting(state), DEFERRED, heard)
-        case Phase.IDENTITY_HEARD:
-            return identifying.affirmed(task, state)
-        case Phase.CHECKING_STATES:
-            return interrupting.state_affirmed(task, state)
-        case Phase.GOING_BACK:
-            return going_back.gone_back(task, state)
-    if isinstance(state.pending, str) and not needs_affirm(step_of(task, state).expect):
-        heard = replace(heard, words=tuple(state.pending.split()))  # the phrase that was affirmed
-    return leave(task, state, state.outcome, heard)
-
-
-def _taken_back(task: Task, state: State) -> Advance:
-    match state.phase:
-        case Phase.DEFERRING:
-            return interrupting.go_ahead(task, state)
-        case Phase.IDENTIFYING | Phase.IDENTITY_HEARD:
-            return identifying.taken_back(task, state)
-        case Phase.CHECKING_STATES:
-            return interrupting.state_differs(task, state)
-        case Phase.GOING_BACK:
-            return going_back.stay(task, state)
-        case Phase.SECOND:
-            return second.taken_back(task, state)
-    says = wording.withdrawn(step_of(task, state).expect)
-    return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)

@@ -27,8 +27,10 @@ from handsfree.engine.replies import (
 from handsfree.engine.state import AT_A_STEP, Phase, State
 from handsfree.engine.trust import Trust
 from handsfree.task.course import DONE, LATE, OUTCOME_OF, OUTCOME_OF_DATE, Way, move, way_out
-from handsfree.task.model import ChoiceExpected, Step, Task
+from handsfree.task.expectations import ChoiceExpected
+from handsfree.task.model import Task
 from handsfree.task.roster import Role
+from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import BySecond, Confirmed, Dated, Identified, Meaning, Stated
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from handsfree.engine import wording
+from handsfree.engine import wording, wording_values
 from handsfree.engine.effects import Say
 from handsfree.engine.entries import (
     ChoiceMade,
@@ -19,16 +19,16 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.on_file import OnFile
 from handsfree.engine.state import Phase
-from handsfree.task.limits import NoLimits, Verdict
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
     DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
-    Step,
 )
+from handsfree.task.limits import NoLimits, Verdict
+from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict, judge_date
 from handsfree.words.meanings import Confirmed, Dated, Identified, Meaning, Stated
 from handsfree.words.units import UNITS, convert, in_figures
@@ -61,30 +61,28 @@ def judge(
 
     While a value waits for "affirm", another value counts only after the word "correction".
     """
+    another_value = isinstance(meaning, Stated | Identified | Dated) and not meaning.corrects
+    if phase is Phase.CONFIRMING and another_value:
+        return None
     match step.expect, meaning:
         case ConfirmExpected(confirm=phrase), Confirmed(phrase=said) if said == phrase:
             return Outcome(True, phase, None, (), ())
         case ChoiceExpected() as expected, Confirmed(phrase=said) if said in expected.choose:
             return _choice(step.id, expected, said)
         case ReadingExpected() as expected, Stated():
-            if phase is Phase.CONFIRMING and not meaning.corrects:
-                return None
             before = tuple(Replaced(step.id, each.figures, each.unit) for each in meaning.replaces)
-            outcome = _reading(step.id, expected, readings, meaning, phase)
-            return replace(outcome, entries=(*before, *outcome.entries))
+            return _after(before, _reading(step.id, expected, readings, meaning, phase))
         case IdentityExpected() as expected, Identified():
-            if phase is Phase.CONFIRMING and not meaning.corrects:
-                return None
             before = tuple(Replaced(step.id, each) for each in meaning.replaces)
-            outcome = _identity(step.id, expected, meaning, on_file)
-            return replace(outcome, entries=(*before, *outcome.entries))
+            return _after(before, _identity(step.id, expected, meaning, on_file))
         case DateExpected() as expected, Dated():
-            if phase is Phase.CONFIRMING and not meaning.corrects:
-                return None
             before = tuple(Replaced(step.id, each) for each in meaning.replaces)
-            outcome = _date(step.id, expected, meaning, on_file)
-            return replace(outcome, entries=(*before, *outcome.entries))
+            return _after(before, _date(step.id, expected, meaning, on_file))
     return None
+
+
+def _after(replaced: tuple[Replaced, ...], outcome: Outcome) -> Outcome:
+    return replace(outcome, entries=(*replaced, *outcome.entries))
 
 
 def read_back_first(step: Step, outcome: Outcome, phrase: str) -> Outcome:
@@ -118,17 +116,17 @@ def _reading(
 ) -> Outcome:
     unit = stated.unit or expected.unit
     if UNITS[unit].quantity != expected.reading:
-        says = wording.wrong_kind(unit, expected)
+        says = wording_values.wrong_kind(unit, expected)
         return _refused(step, stated, "another quantity", phase, says)
     resolution = expected.resolution_in(unit)
     if resolution is None:
-        says = wording.wrong_unit(unit, expected)
+        says = wording_values.wrong_unit(unit, expected)
         return _refused(step, stated, "another unit", phase, says)
     if Fraction(stated.value) % Fraction(resolution):
-        says = wording.too_fine(expected, resolution, unit)
+        says = wording_values.too_fine(expected, resolution, unit)
         return _refused(step, stated, "finer than the scale", phase, says)
     if expected.words_twice and not stated.twice:
-        return _refused(step, stated, "said once", phase, wording.said_once(expected))
+        return _refused(step, stated, "said once", phase, wording_values.said_once(expected))
     # The limits are held against the exact value. What is kept of it has 28 figures, for a third
     # of a degree has no last one.
     exact = convert(stated.value, unit, expected.unit)
@@ -137,7 +135,7 @@ def _reading(
         bounds = expected.limits.bounds(readings)
     except NoLimits as none:
         # Without limits there is no verdict, and a value without one is not taken.
-        says = wording.no_limits(stated.figures, unit, str(none))
+        says = wording_values.no_limits(stated.figures, unit, str(none))
         return _refused(step, stated, f"no limits: {none}", phase, says)
     verdict = bounds.verdict(exact)
     taken = ReadingTaken(
@@ -157,7 +155,7 @@ def _reading(
         phase=Phase.CONFIRMING if inside else Phase.OUTSIDE,
         pending=value if inside else None,
         entries=(taken,),
-        says=wording.reading(stated, expected, bounds, exact),
+        says=wording_values.reading(stated, expected, bounds, exact),
     )
 
 
@@ -185,7 +183,7 @@ def _identity(
         phase=Phase.CONFIRMING if accepted else Phase.OUTSIDE,
         pending=characters if accepted else None,
         entries=(IdentityRead(step, characters, accepted, refusal.value if refusal else ""),),
-        says=wording.identity(characters, expected, refusal.value if refusal else ""),
+        says=wording_values.identity(characters, expected, refusal.value if refusal else ""),
     )
 
 
@@ -197,5 +195,5 @@ def _date(step: str, expected: DateExpected, dated: Dated, on_file: OnFile) -> O
         phase=Phase.CONFIRMING if in_date else Phase.OUTSIDE,
         pending=dated.iso if in_date else None,
         entries=(DateRead(step, dated.iso, verdict, dated.corrects),),
-        says=wording.date_read(dated.iso, expected, verdict, on_file.today),
+        says=wording_values.date_read(dated.iso, expected, verdict, on_file.today),
     )

@@ -11,15 +11,15 @@ from handsfree.engine.advance import advance
 from handsfree.engine.effects import Say
 from handsfree.engine.events import Event, Spoken
 from handsfree.engine.state import ACTED_ON, AT_A_STEP, Phase, State
-from handsfree.task.limits import NoLimits
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
-    Task,
 )
+from handsfree.task.limits import NoLimits
+from handsfree.task.model import Task
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.heard import Heard
 from handsfree.words.numerals import speak_number

@@ -43,8 +43,9 @@ from handsfree.engine.replies import (
     without_value,
 )
 from handsfree.engine.state import Phase, State
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
 from handsfree.task.roster import Role
+from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 from handsfree.words.standard import StandardWord
 

@@ -21,8 +21,10 @@ from handsfree.engine.remarks import ask_why
 from handsfree.engine.replies import Advance, Entries, Says, step_of, without_value
 from handsfree.engine.state import Held, State
 from handsfree.task.course import DEFERRED, INSIDE, LATE, REJECTED, Way, move, way_out
-from handsfree.task.model import DateExpected, IdentityExpected, Step, Task
+from handsfree.task.expectations import DateExpected, IdentityExpected
+from handsfree.task.model import Task
 from handsfree.task.roster import Role
+from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 
 _Found = TypeVar("_Found")

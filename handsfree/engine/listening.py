@@ -4,15 +4,15 @@ from functools import lru_cache
 
 from handsfree.engine.findings import Category
 from handsfree.engine.state import AT_A_STEP, ORDERED_IN, Phase, State
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
     DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
-    Task,
 )
+from handsfree.task.model import Task
 from handsfree.words.phrases import (
     Confirmation,
     Date,

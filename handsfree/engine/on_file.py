@@ -5,8 +5,10 @@ from datetime import date
 from enum import Enum
 
 from handsfree.engine.state import State
+from handsfree.task.equipment import Equipment
 from handsfree.task.equipment_list import SERVICEABLE, ListedTool, same_name
-from handsfree.task.model import DateExpected, Equipment, IdentityExpected, Task
+from handsfree.task.expectations import DateExpected, IdentityExpected
+from handsfree.task.model import Task
 
 
 class NotUsable(Enum):

@@ -5,7 +5,8 @@ from dataclasses import replace
 from handsfree.engine.effects import Effect, Say, Write
 from handsfree.engine.entries import Entry, NotActedOn, NotHeeded
 from handsfree.engine.state import Phase, State
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 
 Advance = tuple[State, tuple[Effect, ...]]

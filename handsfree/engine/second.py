@@ -10,7 +10,7 @@ first; one voice that says both is not noticed, for the tool does not know voice
 from dataclasses import replace
 from fractions import Fraction
 
-from handsfree.engine import wording_people
+from handsfree.engine import wording, wording_people
 from handsfree.engine.answers import Outcome, judge
 from handsfree.engine.entries import (
     FindingOpened,
@@ -38,8 +38,10 @@ from handsfree.engine.replies import (
     without_value,
 )
 from handsfree.engine.state import Phase, State
-from handsfree.task.model import IdentityExpected, ReadingExpected, Step, Task
+from handsfree.task.expectations import IdentityExpected, ReadingExpected
+from handsfree.task.model import Task
 from handsfree.task.roster import Role
+from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import BySecond, Identified, Meaning, Stated
 
@@ -124,7 +126,7 @@ def _differ(task: Task, state: State, stated: Entries, figures: str) -> Advance:
 
 def taken_back(task: Task, state: State) -> Advance:
     """The technician takes the first value back, before the second person has spoken."""
-    says = wording_people.taken_back(step_of(task, state).expect)
+    says = wording.withdrawn(step_of(task, state).expect)
     return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)
 
 

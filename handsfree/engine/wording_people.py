@@ -6,10 +6,12 @@ from datetime import timedelta
 from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.findings import Category, Finding
+from handsfree.engine.saying import say, spoken_time
 from handsfree.engine.state import Phase, State
-from handsfree.engine.wording import expected_answer, say, spoken_time
+from handsfree.engine.wording import expected_answer
 from handsfree.task.conditions import UNKNOWN
-from handsfree.task.model import Expectation, IdentityExpected, ReadingExpected, Task
+from handsfree.task.expectations import Expectation, IdentityExpected, ReadingExpected
+from handsfree.task.model import Task
 from handsfree.task.roster import Role
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.numerals import speak_number
@@ -71,11 +73,6 @@ def second_wanted(expected: Expectation | None, *, by_headset: bool) -> tuple[Sa
 def technician_first(expected: Expectation | None) -> tuple[Say, ...]:
     """The second person spoke before the technician."""
     return (say(Speech.QUESTION, f"The technician first. {expected_answer(expected)}"),)
-
-
-def taken_back(expected: Expectation | None) -> tuple[Say, ...]:
-    """The technician took back a value that was never said aloud."""
-    return (say(Speech.QUESTION, f"Withdrawn. {expected_answer(expected)}"),)
 
 
 def differ(expected: Expectation | None) -> tuple[Say, ...]:

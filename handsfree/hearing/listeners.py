@@ -121,7 +121,7 @@ class TwoListeners:
 
 
 def open_reader() -> Reader:
-    """The reader that comes with handsfree; raises the errors of `catalogue`, or ReaderUnusable."""
+    """The reader that comes with handsfree; or the errors of `catalogue`, or NetworkUnusable."""
     entry = read_catalogue().entry(READER)
     return Reader(entry.name, entry.verified_files())
 

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.ctc import Floats, Wording, free_score, likeliest_path, likely_wordings
+from handsfree.hearing.network import NetworkUnusable, network_in, shapes_of
 from handsfree.hearing.spelling import SpellingGraph, spell
 from handsfree.words.heard import Opinion
 from handsfree.words.language import language_of
@@ -36,16 +36,6 @@ _SILENCE_S = 0.3
 _SHORTEST_S = 3.0
 _LONGEST_S = 10.0
 _SHORT_SILENCE_FRAMES = 150
-
-
-class ReaderUnusable(HandsfreeError):
-    """The files are the ones that the catalogue means, but this code cannot listen with them."""
-
-    def __init__(self, name: str, problem: str) -> None:
-        super().__init__(
-            f"Speech model {name}: {problem}. "
-            f"Check out models/{name} and handsfree from the same commit."
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +59,7 @@ class Reader:
     """Hears numbers and letters by exact search over the phrase set."""
 
     def __init__(self, name: str, files: Mapping[str, bytes]) -> None:
-        """Load the model `name` from `reader.onnx` and `characters.json`; or ReaderUnusable."""
+        """Load the model `name` from `reader.onnx` and `characters.json`; or NetworkUnusable."""
         from faster_whisper.feature_extractor import FeatureExtractor
 
         self._name = name
@@ -128,28 +118,21 @@ def _characters_in(content: bytes, name: str) -> tuple[str, ...]:
     try:
         characters = json.loads(content)
     except ValueError as error:
-        raise ReaderUnusable(name, f"characters.json is not JSON ({error})") from error
+        raise NetworkUnusable(name, f"characters.json is not JSON ({error})") from error
     if not isinstance(characters, list) or not all(isinstance(each, str) for each in characters):
-        raise ReaderUnusable(name, "characters.json is not a list of characters")
+        raise NetworkUnusable(name, "characters.json is not a list of characters")
     return tuple(characters)
 
 
 def _network_in(content: bytes, name: str, characters: int) -> "InferenceSession":
-    import onnxruntime
-
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = _CPU_THREADS
-    try:
-        network = onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
-    except Exception as error:  # ONNX Runtime's errors have no root of their own
-        raise ReaderUnusable(name, f"reader.onnx is no network ({error})") from error
-    shapes = {each.name: each.shape for each in (*network.get_inputs(), *network.get_outputs())}
+    network = network_in(content, name, "reader.onnx", _CPU_THREADS)
+    shapes = shapes_of(network)
     if (
         shapes.get("mel", [])[:-1] != _MEL_SHAPE
         or shapes.get("features") != _FEATURES_SHAPE
         or shapes.get("log_probs", [])[-1:] != [characters]
     ):
-        raise ReaderUnusable(
+        raise NetworkUnusable(
             name, f"reader.onnx does not fit a reader of {characters} characters: it has {shapes}"
         )
     return network

@@ -16,7 +16,8 @@ from handsfree.task.course import (
     possible_outcomes,
     way_out,
 )
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.task.tools import EXPIRED
 
 _OUTCOMES = {

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from handsfree.task.conditions import UNKNOWN, describe, holds
 from handsfree.task.course import ways
 from handsfree.task.explore import Cone, steering_states, walk
-from handsfree.task.model import DeviceState, Task
+from handsfree.task.model import Task
+from handsfree.task.states import DeviceState
 
 
 @dataclass(frozen=True, slots=True)

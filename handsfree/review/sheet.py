@@ -13,18 +13,18 @@ from handsfree.review.lanes import Lane, lanes_of
 from handsfree.review.plain import by_keys, plain
 from handsfree.review.worked import Earlier, Worked, with_unit, worked
 from handsfree.task.conditions import UNKNOWN, Condition, describe
-from handsfree.task.file_model import FileModel
-from handsfree.task.model import (
+from handsfree.task.equipment import Equipment
+from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
-    Counted,
     DateExpected,
-    Equipment,
     IdentityExpected,
     ReadingExpected,
-    Step,
-    Task,
 )
+from handsfree.task.file_model import FileModel
+from handsfree.task.model import Task
+from handsfree.task.states import Counted
+from handsfree.task.step import Step
 from handsfree.visible import visible
 
 # What each function below puts in words itself.

@@ -12,6 +12,7 @@ from fractions import Fraction
 from functools import singledispatch
 
 from handsfree.review.plain import by_keys
+from handsfree.task.expectations import ReadingExpected
 from handsfree.task.file_model import FileModel
 from handsfree.task.limits import (
     Bounds,
@@ -23,7 +24,6 @@ from handsfree.task.limits import (
     TorqueLimits,
 )
 from handsfree.task.measured import Measured
-from handsfree.task.model import ReadingExpected
 from handsfree.task.torque_limits import wrench_setting
 from handsfree.visible import visible
 from handsfree.words.units import conversion

@@ -7,10 +7,11 @@ contents are from memory. Only what can be seen from words alone is looked for.
 import re
 from collections.abc import Iterator
 
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.scales import scale_advice
 from handsfree.task.source import Path, Source
+from handsfree.task.step import Step
 
 LONGEST_PROCEDURE_SENTENCE_WORDS = 20  # rule 5.1; warnings and cautions are procedure too (7.2)
 LONGEST_DESCRIPTION_SENTENCE_WORDS = 25  # rule 6.2; a note describes (5.5)

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from pydantic import Field
+from pydantic_core import PydanticCustomError
 
 from handsfree.task.file_model import wrong
 
@@ -85,4 +86,15 @@ def exact(bound: Decimal | None) -> Fraction | None:
 def refuse_crossed(low: Decimal | None, high: Decimal | None) -> None:
     """Raise what `wrong` makes where the limits leave no value between them."""
     if low is not None and high is not None and low > high:
-        raise wrong(f"the limits cross: min {low} is above max {high}", "Exchange or mend them")
+        raise crossed(low, high)
+
+
+def crossed(low: object, high: object) -> PydanticCustomError:
+    """The error of limits that leave no value between them."""
+    return wrong(f"the limits cross: min {low} is above max {high}", "Exchange or mend them")
+
+
+def refuse_unlimited(low: object, high: object, what: str) -> None:
+    """Raise what `wrong` makes of `what` where there is neither limit."""
+    if low is None and high is None:
+        raise wrong(what, "Write min, max or both")

@@ -5,7 +5,8 @@ from datetime import date
 
 from handsfree.errors import HandsfreeError
 from handsfree.task.course import ways
-from handsfree.task.model import Equipment, Task
+from handsfree.task.equipment import Equipment
+from handsfree.task.model import Task
 
 
 class CalibrationExpired(HandsfreeError):

@@ -17,6 +17,7 @@ from handsfree.task.bounds import (
     earlier_reading,
     exact,
     refuse_crossed,
+    refuse_unlimited,
 )
 from handsfree.task.file_model import FileModel, Identifier, wrong
 
@@ -76,8 +77,7 @@ class CombinedLimits(FileModel):
 
     @model_validator(mode="after")
     def _limited(self) -> Self:
-        if self.min is None and self.max is None:
-            raise wrong("limits without a limit", "Write min, max or both")
+        refuse_unlimited(self.min, self.max, "limits without a limit")
         if self.of.spread is not None and (self.min is not None or (self.max or 0) < 0):
             raise wrong("a spread has only a highest value, 0 or more", "Write max alone")
         refuse_crossed(self.min, self.max)

@@ -7,15 +7,10 @@ from typing import Annotated, Any, TypeAlias
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag
 
-from handsfree.task.file_model import FileModel, Words
+from handsfree.task.file_model import FileModel, Words, listed
 
 UNKNOWN = "unknown"
 """The value of a state until a step proves it."""
-
-
-def _listed(value: Any) -> Any:
-    return [value] if isinstance(value, str) else value
-
 
 ValueList = Annotated[tuple[Words, ...], Field(min_length=1)]
 
@@ -25,7 +20,7 @@ class Not(FileModel):
 
     excluded: Annotated[
         ValueList,
-        BeforeValidator(_listed, json_schema_input_type=Words | ValueList),
+        BeforeValidator(listed, json_schema_input_type=Words | ValueList),
         Field(alias="not"),
     ]
     """The value or the values that it must not have."""

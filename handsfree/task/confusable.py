@@ -8,8 +8,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations, islice, product
 
-from handsfree.task.model import ChoiceExpected, ConfirmExpected, Step, Task
+from handsfree.task.expectations import ChoiceExpected, ConfirmExpected
+from handsfree.task.model import Task
 from handsfree.task.source import Path
+from handsfree.task.step import Step
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.sounds import Phones, nearest, sound_alike
 from handsfree.words.standard import StandardWord

@@ -1,16 +1,16 @@
 """The way to a mistake, told as it would be spoken: the steps that matter, and their answers."""
 
 from handsfree.task.course import ABOVE, BELOW, DEFERRED, DONE, INSIDE, LATE, REJECTED, Way
-from handsfree.task.explore import Cone, Leg
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
     DateExpected,
     IdentityExpected,
     ReadingExpected,
-    Step,
-    Task,
 )
+from handsfree.task.explore import Cone, Leg
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.task.tools import EXPIRED
 
 _VERDICTS = {INSIDE: "inside limits", BELOW: "below minimum", ABOVE: "above maximum"}

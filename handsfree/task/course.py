@@ -22,15 +22,15 @@ from dataclasses import dataclass, field, replace
 
 from handsfree.task.branching import END, Exit
 from handsfree.task.conditions import UNKNOWN, may_hold
-from handsfree.task.limits import FixedLimits, Verdict
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     DateExpected,
     IdentityExpected,
     ReadingExpected,
-    Step,
-    Task,
 )
+from handsfree.task.limits import FixedLimits, Verdict
+from handsfree.task.model import Task
+from handsfree.task.step import Step
 from handsfree.task.tools import EXPIRED, cleared_by
 from handsfree.task.validity import DateVerdict
 

@@ -11,7 +11,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from handsfree.task.model import Equipment, IdentityExpected, Task
+from handsfree.task.equipment import Equipment
+from handsfree.task.expectations import IdentityExpected
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem, TaskFileError
 
 SERIAL, NAME, DUE, STATUS = "serial", "name", "calibration due", "status"

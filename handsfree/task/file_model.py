@@ -1,9 +1,21 @@
-"""What all models of the task file share: frozen, strict about keys, errors for a person."""
+"""What all models of the task file share: frozen, strict about keys, errors for a person.
+
+The kinds of text and the dates in them are here too.
+"""
 
 import difflib
+import re
+from datetime import date
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    model_validator,
+)
 from pydantic_core import PydanticCustomError
 
 IDENTIFIER = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
@@ -20,11 +32,35 @@ OWN_ERROR = "handsfree"  # the type that marks an error as made by `wrong`
 Text = Annotated[str, Field(min_length=1)]
 
 
+def listed(value: Any) -> Any:
+    """One text stands for a list of one."""
+    return [value] if isinstance(value, str) else value
+
+
+Texts = Annotated[
+    tuple[Text, ...], BeforeValidator(listed, json_schema_input_type=Text | tuple[Text, ...])
+]
+
+Names = Annotated[
+    tuple[Words, ...], BeforeValidator(listed, json_schema_input_type=Words | tuple[Words, ...])
+]
+
+
 def wrong(what: str, instead: str, key: str | None = None) -> PydanticCustomError:
     """An error that says what is wrong and what to write, at `key` of the part being checked."""
     return PydanticCustomError(
         OWN_ERROR, "{what}. {instead}", {"what": what, "instead": instead, "key": key}
     )
+
+
+def _iso_date(value: Any) -> Any:
+    # A plain number would be taken for seconds since 1970.
+    if isinstance(value, str) and not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value):
+        raise wrong(f"'{value}' is not a date", "Write year, month and day, such as 2031-05-04")
+    return value
+
+
+IsoDate = Annotated[date, BeforeValidator(_iso_date)]
 
 
 class FileModel(BaseModel):

@@ -6,7 +6,14 @@ from typing import Annotated, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
-from handsfree.task.bounds import Bounds, NoLimits, Readings, earlier_reading
+from handsfree.task.bounds import (
+    Bounds,
+    NoLimits,
+    Readings,
+    crossed,
+    earlier_reading,
+    refuse_unlimited,
+)
 from handsfree.task.file_model import FileModel, Identifier, wrong
 from handsfree.task.gas import Gas, OutsideModel, isochore
 from handsfree.task.gases import GASES
@@ -56,13 +63,9 @@ class Fill(FileModel):
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
-        if self.min is None and self.max is None:
-            raise wrong("a fill without a pressure", "Write min, max or both")
+        refuse_unlimited(self.min, self.max, "a fill without a pressure")
         if self.min is not None and self.max is not None and self.min.si > self.max.si:
-            raise wrong(
-                f"the limits cross: min {self.min} is above max {self.max}",
-                "Exchange or mend them",
-            )
+            raise crossed(self.min, self.max)
         return self
 
 

@@ -1,14 +1,15 @@
-"""Checks of computed limits against the readings that they rest on.
+"""Checks of limits against the readings that they rest on.
 
 Each reading is taken before, is in the unit that is said of it, and cannot take a value at which
 there would be no limits. What these checks let pass has limits in every run.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from fractions import Fraction
 
 from handsfree.task.combined_limits import THIS
+from handsfree.task.expectations import ReadingExpected
 from handsfree.task.limits import (
     CombinedLimits,
     FixedLimits,
@@ -19,13 +20,14 @@ from handsfree.task.limits import (
     TorqueLimits,
 )
 from handsfree.task.measured import to_si
-from handsfree.task.model import ReadingExpected, Task
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
 
 
 def check_limits(task: Task, source: Source) -> Iterator[Problem]:
     """Every problem of limits that rest on earlier readings, and of impossible temperatures."""
+    yield from _tables(task, source)
     taken: dict[str, ReadingExpected] = {}
     for at, step in enumerate(task.steps):
         if not isinstance(step.expect, ReadingExpected):
@@ -40,6 +42,46 @@ def check_limits(task: Task, source: Source) -> Iterator[Problem]:
             yield source.problem(
                 ("steps", at, "id"), f"'{THIS}' is no name for a step", "Name what is read"
             )
+
+
+def _tables(task: Task, source: Source) -> Iterator[Problem]:
+    """A table's other reading is taken before, and cannot leave the table."""
+    taken: dict[str, ReadingExpected] = {}
+    for at, step in enumerate(task.steps):
+        if not isinstance(step.expect, ReadingExpected):
+            continue
+        limits = step.expect.limits
+        path: Path = ("steps", at, "expect", "limits")
+        if isinstance(limits, TableLimits):
+            other = taken.get(limits.over)
+            if other is None:
+                yield _not_taken(limits.over, taken, source, (*path, "over"))
+            elif not _stays_inside(other, limits):
+                yield source.problem(
+                    (*path, "table"),
+                    f"the limits of '{limits.over}' allow values outside this table",
+                    f"Give '{limits.over}' a min and max within {limits.first} to {limits.last}",
+                )
+        taken[step.id] = step.expect
+
+
+def _stays_inside(other: ReadingExpected, table: TableLimits) -> bool:
+    limits = other.limits
+    return (
+        isinstance(limits, FixedLimits)
+        and limits.min is not None
+        and limits.max is not None
+        and table.first <= limits.min
+        and limits.max <= table.last
+    )
+
+
+def _not_taken(name: str, taken: Iterable[str], source: Source, path: Path) -> Problem:
+    return source.problem(
+        path,
+        f"no earlier step '{name}' takes a reading",
+        f"Earlier readings: {', '.join(taken) or 'none yet'}",
+    )
 
 
 def _readings(
@@ -58,12 +100,7 @@ def _readings(
     needed = limits.over_unit if isinstance(limits, GasLimits) else own
     for name in limits.earlier:
         if name not in taken:
-            known = ", ".join(taken) or "none yet"
-            yield source.problem(
-                (*path, *_key(limits)),
-                f"no earlier step '{name}' takes a reading",
-                f"Earlier readings: {known}",
-            )
+            yield _not_taken(name, taken, source, (*path, *_key(limits)))
         elif taken[name].unit != needed:
             yield source.problem(
                 (*path, *_key(limits)),

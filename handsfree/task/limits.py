@@ -21,6 +21,7 @@ from handsfree.task.bounds import (
     earlier_reading,
     exact,
     refuse_crossed,
+    refuse_unlimited,
 )
 from handsfree.task.combined_limits import CombinedLimits
 from handsfree.task.file_model import FileModel, Identifier, wrong
@@ -51,8 +52,7 @@ class FixedLimits(FileModel):
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
-        if self.min is None and self.max is None:
-            raise wrong("limits without a limit", "Write min, max or both")
+        refuse_unlimited(self.min, self.max, "limits without a limit")
         refuse_crossed(self.min, self.max)
         return self
 
@@ -78,8 +78,7 @@ class TableRow(FileModel):
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
-        if self.min is None and self.max is None:
-            raise wrong("a table row without a limit", "Write min, max or both")
+        refuse_unlimited(self.min, self.max, "a table row without a limit")
         refuse_crossed(self.min, self.max)
         return self
 

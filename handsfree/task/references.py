@@ -6,13 +6,14 @@ from collections.abc import Iterable, Iterator, Mapping
 from handsfree.task.branching import END, Exit
 from handsfree.task.conditions import UNKNOWN, Condition, Not, named_in
 from handsfree.task.course import DONE, LATE, NAMED_OUTCOMES, possible_outcomes
+from handsfree.task.expectations import ChoiceExpected, ConfirmExpected
 from handsfree.task.limit_references import check_limits
-from handsfree.task.limits import FixedLimits, TableLimits
-from handsfree.task.model import ChoiceExpected, ConfirmExpected, ReadingExpected, Step, Task
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.repeat import marks_left
 from handsfree.task.scales import scale_problems
 from handsfree.task.source import Path, Source
+from handsfree.task.step import Step
 from handsfree.task.tools import check_tools
 from handsfree.words.meanings import NotUnderstood
 from handsfree.words.phrases import BUILT_IN
@@ -29,7 +30,6 @@ def check_references(task: Task, source: Source) -> list[Problem]:
         *_waits(task, source),
         *_marks_left(task, source),
         *_phrases_that_are_numbers(task, source),
-        *_tables(task, source),
         *check_limits(task, source),
         *scale_problems(task, source),
         *check_tools(task, source),
@@ -223,40 +223,3 @@ def _phrases_that_are_numbers(task: Task, source: Source) -> Iterator[Problem]:
                     f"'{phrase}' is a number, so it could be taken for a reading",
                     "Write a phrase that names what was done",
                 )
-
-
-def _tables(task: Task, source: Source) -> Iterator[Problem]:
-    """A table's other reading is taken before, and cannot leave the table."""
-    taken: dict[str, ReadingExpected] = {}
-    for at, step in enumerate(task.steps):
-        if not isinstance(step.expect, ReadingExpected):
-            continue
-        limits = step.expect.limits
-        path: Path = ("steps", at, "expect", "limits")
-        if isinstance(limits, TableLimits):
-            other = taken.get(limits.over)
-            if other is None:
-                known = ", ".join(taken) or "none yet"
-                yield source.problem(
-                    (*path, "over"),
-                    f"no earlier step '{limits.over}' takes a reading",
-                    f"Earlier readings: {known}",
-                )
-            elif not _stays_inside(other, limits):
-                yield source.problem(
-                    (*path, "table"),
-                    f"the limits of '{limits.over}' allow values outside this table",
-                    f"Give '{limits.over}' a min and max within {limits.first} to {limits.last}",
-                )
-        taken[step.id] = step.expect
-
-
-def _stays_inside(other: ReadingExpected, table: TableLimits) -> bool:
-    limits = other.limits
-    return (
-        isinstance(limits, FixedLimits)
-        and limits.min is not None
-        and limits.max is not None
-        and table.first <= limits.min
-        and limits.max <= table.last
-    )

@@ -6,8 +6,9 @@ from fractions import Fraction
 from itertools import islice
 
 from handsfree.task.bounds import Readings
+from handsfree.task.expectations import ReadingExpected
 from handsfree.task.limits import Bounds, FixedLimits, GasLimits, NoLimits, TableLimits
-from handsfree.task.model import ReadingExpected, Task
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
 from handsfree.words.units import conversion

@@ -8,17 +8,13 @@ practice, no source.
 
 from collections.abc import Iterator, Mapping
 
+from handsfree.task.equipment import Equipment
+from handsfree.task.expectations import DateExpected, IdentityExpected, ReadingExpected
 from handsfree.task.limits import FixedLimits
-from handsfree.task.model import (
-    DateExpected,
-    Equipment,
-    IdentityExpected,
-    ReadingExpected,
-    Step,
-    Task,
-)
+from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
+from handsfree.task.step import Step
 
 EXPIRED = "expired"
 """The outcome of a date that is over."""
@@ -99,17 +95,21 @@ def _not_cleared(task: Task, source: Source, path: Path, tool: Equipment) -> Ite
     if not tool.calibrated or tool.id is None:
         return
     if tool.id not in task.number_of:
-        yield source.problem(
-            path,
-            f"no step reads the number of '{tool.id}'",
-            f"Add an earlier step with 'expect: {{identity: ..., tool: {tool.id}}}'",
-        )
+        yield _number_not_read(source, path, tool)
     if tool.id not in task.date_of:
         yield source.problem(
             path,
             f"no step reads the calibration date of '{tool.id}'",
             f"Add an earlier step with 'expect: {{date: calibration due, tool: {tool.id}}}'",
         )
+
+
+def _number_not_read(source: Source, path: Path, tool: Equipment) -> Problem:
+    return source.problem(
+        path,
+        f"no step reads the number of '{tool.id}'",
+        f"Add an earlier step with 'expect: {{identity: ..., tool: {tool.id}}}'",
+    )
 
 
 def _date(task: Task, source: Source, at: int, tool: Equipment) -> Iterator[Problem]:
@@ -120,11 +120,7 @@ def _date(task: Task, source: Source, at: int, tool: Equipment) -> Iterator[Prob
         )
     number = task.number_of.get(str(tool.id))
     if number is None:
-        yield source.problem(
-            path,
-            f"no step reads the number of '{tool.id}'",
-            f"Add an earlier step with 'expect: {{identity: ..., tool: {tool.id}}}'",
-        )
+        yield _number_not_read(source, path, tool)
         return
     leads = task.steps[at].then.get(EXPIRED)
     # Another tool has another number: with the old one on the record, its date would be a lie.

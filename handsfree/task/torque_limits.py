@@ -15,7 +15,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from handsfree.task.bounds import Bounds, NoLimits, Readings, earlier_reading
+from handsfree.task.bounds import Bounds, NoLimits, Readings, crossed, earlier_reading
 from handsfree.task.file_model import FileModel, Identifier, wrong
 from handsfree.task.measured import LengthMeasured, TorqueMeasured, from_si, to_si
 from handsfree.words.units import speak_unit
@@ -60,10 +60,7 @@ class Torque(FileModel):
         if self.min.si <= 0:
             raise wrong(f"a torque of {self.min}", "Write a torque above zero", "min")
         if self.min.si > self.max.si:
-            raise wrong(
-                f"the limits cross: min {self.min} is above max {self.max}",
-                "Exchange or mend them",
-            )
+            raise crossed(self.min, self.max)
         return self
 
 

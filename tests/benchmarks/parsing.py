@@ -13,15 +13,15 @@ from dataclasses import replace
 from handsfree.engine.advance import before_start
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import State
-from handsfree.task.model import (
+from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
     DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
-    Task,
 )
+from handsfree.task.model import Task
 from handsfree.task.read import read_task
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import speak_unit

@@ -25,8 +25,8 @@ from handsfree.engine.effects import Listen, Say, Speech
 from handsfree.engine.events import Started
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import ACTED_ON, Phase
+from handsfree.task.expectations import IdentityExpected, OtherScale, ReadingExpected
 from handsfree.task.limits import FixedLimits
-from handsfree.task.model import IdentityExpected, OtherScale, ReadingExpected
 from tests.board.following import ROOT, FollowedConversation, at, shipped
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
 from tests.engine.test_any_conversation import UTTERANCES

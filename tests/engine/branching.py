@@ -4,8 +4,9 @@ from datetime import timedelta
 
 from handsfree.engine.events import Started
 from handsfree.task.course import ABOVE, BELOW, DEFERRED, INSIDE, LATE, Way
-from handsfree.task.model import ChoiceExpected, ConfirmExpected, ReadingExpected, Step
+from handsfree.task.expectations import ChoiceExpected, ConfirmExpected, ReadingExpected
 from handsfree.task.read import read_task
+from handsfree.task.step import Step
 from tests.engine.conversation import Conversation, heard
 
 BRANCHES = """\

@@ -162,6 +162,7 @@ class Crewed(Conversation):
 
 
 TASK = read_task(VALVE, "valve.yaml")
+STATES = len(TASK.states)
 
 
 def at(*utterances: str) -> Crewed:

@@ -1,4 +1,4 @@
-"""Spoken values in the conversation: scales, fractions, corrections, "words twice", read-backs."""
+"""Spoken values in the conversation: scales, fractions, corrections, "words twice"."""
 
 from decimal import Decimal
 from fractions import Fraction
@@ -7,89 +7,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.engine.effects import Listen, Write
-from handsfree.engine.entries import (
-    ChoiceMade,
-    NotActedOn,
-    NotHeeded,
-    PhraseReadBack,
-    ReadingRefused,
-    ReadingTaken,
-    Replaced,
-    StepConfirmed,
-    TaskBegun,
-    Withdrawn,
-)
-from handsfree.engine.events import Spoken, Started
-from handsfree.engine.state import Phase
+from handsfree.engine.entries import ReadingRefused, ReadingTaken, Replaced
 from handsfree.task.limits import Verdict
 from handsfree.task.read import read_task
-from handsfree.words.phrases import PhraseSet
-from tests.engine.conversation import (
-    BOTTLE,
-    TASK,
-    TO_PRESSURE,
-    TO_SERIAL,
-    TO_SIDE,
-    Conversation,
-    heard,
+from tests.engine.conversation import BOTTLE, TASK, TO_PRESSURE, TO_SERIAL, Conversation
+from tests.engine.gauges import (
+    GAUGES,
+    TO_GAUGE_TEMPERATURE,
+    TO_LENGTH,
+    TO_TORQUE,
+    at_gauge,
+    listened_for,
 )
-
-GAUGES = """\
-task: gauges
-title: Read the gauges
-revision: "1"
-approved_data: {reference: QX 12, revision: "7"}
-applicability: {aircraft: Any 1, component: gauges}
-steps:
-  - id: pressure
-    instruction: Read the pressure.
-    expect:
-      reading: pressure
-      unit: psi
-      resolution: 10
-      other_scales: [{unit: bar, resolution: 1}]
-      limits: {min: 2900, max: 3100}
-  - id: temperature
-    instruction: Read the temperature.
-    expect:
-      reading: temperature
-      unit: degC
-      resolution: 1
-      other_scales: [{unit: degF, resolution: 1}]
-      limits: {min: -40, max: 40}
-  - id: length
-    instruction: Measure the gap.
-    expect:
-      reading: length
-      called: gap
-      unit: in
-      resolution: 0.0625
-      fractions: true
-      limits: {min: 2.5, max: 3.5}
-  - id: torque
-    critical: true
-    instruction: Read the torque.
-    expect:
-      reading: torque
-      unit: N.m
-      resolution: 1
-      words_twice: true
-      doubles: true
-      limits: {min: 20, max: 30}
-"""
-GAUGE_TASK = read_task(GAUGES, "gauges.yaml")
-TO_GAUGE_TEMPERATURE = ("three thousand p s i", "affirm")
-TO_LENGTH = (*TO_GAUGE_TEMPERATURE, "two zero degrees celsius", "affirm")
-TO_TORQUE = (*TO_LENGTH, "three inches", "affirm")
-
-
-def at_gauge(*utterances: str) -> Conversation:
-    return Conversation(GAUGE_TASK).start().say(*utterances)
-
-
-def listened_for(run: Conversation) -> PhraseSet:
-    return next(each.phrases for each in reversed(run.effects) if isinstance(each, Listen))
 
 
 def taken(run: Conversation) -> ReadingTaken:
@@ -313,123 +242,3 @@ def test_two_values_that_differ_are_asked_for_again() -> None:
     run = at_gauge(*TO_TORQUE, "two four newton metres two five newton metres")
     assert run.answer == "Say again: the two values are not the same."
     assert run.step == "torque"
-
-
-# Critical steps, and phrases that sound alike.
-
-
-def test_a_critical_value_must_be_heard_more_surely() -> None:
-    run = at_gauge(*TO_TORQUE)
-    said = "two four newton metres two four newton metres"
-    assert run.mumble(said, score=0.94).answer == "Say again."
-    assert run.mumble(said, score=0.95).answer.endswith("Affirm?")
-
-
-def test_every_listener_is_asked_where_a_mistake_costs_most() -> None:
-    assert listened_for(at_gauge(*TO_TORQUE)).critical
-    assert not listened_for(at_gauge(*TO_LENGTH)).critical
-    assert listened_for(started("pin fitted")).critical
-    assert not listened_for(started("pin removed")).critical
-
-
-def started(*confusable: str, task: str = BOTTLE) -> Conversation:
-    run = Conversation(read_task(task, "t.yaml"))
-    run.send(Started(confusable=confusable))
-    return run.finish_speaking()
-
-
-def test_what_sounds_alike_is_on_the_record() -> None:
-    entries = [each.entry for each in started("pin fitted").effects if isinstance(each, Write)]
-    assert isinstance(entries[0], TaskBegun)
-    assert entries[0].confusable == ("pin fitted",)
-
-
-def test_a_phrase_with_one_that_sounds_alike_is_read_back_and_waits_for_affirm() -> None:
-    run = started("pin fitted").mumble("pin fitted", score=0.93)
-    assert run.answer == "Pin fitted. Affirm?"
-    assert run.written == [PhraseReadBack("fit-pin", "pin fitted")]
-    assert dict(run.state.states) == {"pin": "removed"}
-    run.say("affirm")
-    assert StepConfirmed("fit-pin", "pin fitted", (("pin", "fitted"),)) in run.written
-    assert run.answer.startswith("Pin fitted. Step two.")
-
-
-def test_it_is_acted_on_at_once_where_it_was_heard_surely() -> None:
-    assert started("pin fitted").mumble("pin fitted", score=0.96).step == "temperature"
-
-
-def test_it_is_asked_again_where_it_was_heard_less_surely() -> None:
-    assert started("pin fitted").mumble("pin fitted", score=0.91).answer == "Say again."
-
-
-def test_a_phrase_of_a_critical_step_is_read_back_too() -> None:
-    task = BOTTLE.replace("  - id: fit-pin\n", "  - id: fit-pin\n    critical: true\n")
-    run = started(task=task).mumble("pin fitted", score=0.93)
-    assert run.answer == "Pin fitted. Affirm?"
-
-
-@pytest.mark.parametrize("word", ["negative", "correction", "disregard"])
-def test_a_phrase_that_was_read_back_can_be_taken_back(word: str) -> None:
-    run = started("pin fitted").mumble("pin fitted", score=0.93).say(word)
-    assert run.answer == "Withdrawn. Report pin fitted."
-    assert run.say("affirm").step == "fit-pin"
-
-
-def test_another_phrase_in_place_of_affirm_withdraws_the_one_read_back() -> None:
-    """Else "affirm" after "pin removed" would confirm that the pin is fitted."""
-    run = started("pin fitted").mumble("pin fitted", score=0.93).say("pin removed")
-    assert run.answer == "I heard pin removed. Report pin fitted."
-    assert run.written == [
-        NotHeeded("fit-pin", ("pin", "removed"), NotActedOn.NOT_EXPECTED),
-        Withdrawn("fit-pin"),
-    ]
-    assert run.state.phase is Phase.ANSWERING
-    assert run.say("affirm").step == "fit-pin"
-
-
-def test_a_doubtful_hearing_repeats_the_phrase_that_waits() -> None:
-    run = started("pin fitted").mumble("pin fitted", 0.93).mumble("affirm", 0.5)
-    assert run.answer == "Say again. Pin fitted. Affirm?"
-
-
-def test_the_phrase_said_again_surely_is_acted_on() -> None:
-    run = started("pin fitted").mumble("pin fitted", score=0.93).say("pin fitted")
-    assert run.step == "temperature"
-
-
-def test_a_choice_that_sounds_like_another_is_read_back() -> None:
-    run = started("left side", "right side").say(*TO_SIDE).mumble("left side", score=0.93)
-    assert run.answer == "Left side. Affirm?"
-    assert run.written == [
-        ChoiceMade("side", "left side", True),
-        PhraseReadBack("side", "left side"),
-    ]
-    assert run.say("right side").answer.startswith("Right side. The task needs left side.")
-    assert run.say("affirm").step == "side"
-
-
-@settings(max_examples=60)
-@given(
-    st.lists(
-        st.tuples(
-            st.sampled_from(
-                ["pin fitted", "pin removed", "affirm", "negative", "say again", "words twice"]
-            ),
-            st.sampled_from([0.5, 0.85, 0.93, 0.97]),
-        ),
-        max_size=8,
-    )
-)
-def test_no_phrase_that_sounds_alike_confirms_unless_sure_or_affirmed(
-    utterances: list[tuple[str, float]],
-) -> None:
-    run = started("pin fitted", "pin removed")
-    for words, score in utterances:
-        waiting = run.state.pending
-        run.send(heard(words, score))
-        if any(isinstance(each, StepConfirmed) for each in run.written):
-            sure = (words, score) == ("pin fitted", 0.97)
-            assert sure or (waiting == "pin fitted" and words == "affirm" and score >= 0.8)
-            return
-        if run.state.speaking:
-            run.send(Spoken())

@@ -15,8 +15,9 @@ from handsfree.review.lane_drawing import Box, draw
 from handsfree.review.sheet import Sheet, sheet_of
 from handsfree.review.sheet_html import css_string, sheet_page, whole
 from handsfree.review.sheet_text import print_sheet
-from handsfree.task.model import Step, Task
+from handsfree.task.model import Task
 from handsfree.task.read import read_task
+from handsfree.task.step import Step
 from handsfree.visible import visible
 from tests.review.shipped import SHA256, TEMPLATE, read, said_texts, sheet_from
 from tests.shipped_tasks import TASKS

@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.review.worked import Earlier, Worked, worked
+from handsfree.task.expectations import OtherScale, ReadingExpected
 from handsfree.task.file_model import FileModel
 from handsfree.task.limits import Bounds, FixedLimits, Limits, TableLimits, TableRow
-from handsfree.task.model import OtherScale, ReadingExpected
 from tests.task.limits_of import limits_of, task_of
 
 

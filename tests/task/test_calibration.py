@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from handsfree.task.calibration import CalibrationExpired, refuse_expired
-from handsfree.task.model import Equipment
+from handsfree.task.equipment import Equipment
 
 WRENCH = Equipment(name="Torque wrench", calibrated=True, calibration_due=date(2031, 5, 4))
 UNKNOWN = Equipment(name="Thermometer", calibrated=True)

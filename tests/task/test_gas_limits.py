@@ -8,8 +8,8 @@ from CoolProp.CoolProp import PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
 
+from handsfree.task.expectations import ReadingExpected
 from handsfree.task.limits import Bounds, GasLimits, NoLimits, Verdict, worked
-from handsfree.task.model import ReadingExpected
 from tests.task.limits_of import complaint_about, complaints_of, limits_of, task_of
 
 BOTTLE = """\

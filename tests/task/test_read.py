@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.task.model import ReadingExpected
+from handsfree.task.expectations import ReadingExpected
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task
 from tests.shipped_tasks import TASKS

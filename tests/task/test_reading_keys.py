@@ -4,7 +4,7 @@ import pytest
 
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task
-from tests.engine.test_spoken_values import GAUGES
+from tests.engine.gauges import GAUGES
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,8 @@
 
 import pytest
 
-from handsfree.task.model import ConfirmExpected, ReadingExpected, Task
+from handsfree.task.expectations import ConfirmExpected, ReadingExpected
+from handsfree.task.model import Task
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task
 from tests.task.faults import READING, step, task

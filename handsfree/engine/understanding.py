@@ -1,0 +1,141 @@
+"""What was understood, led to the concept that it belongs to in this phase."""
+
+from dataclasses import replace
+
+from handsfree.engine import (
+    going_back,
+    identifying,
+    interrupting,
+    remarks,
+    second,
+    wording,
+    wording_people,
+)
+from handsfree.engine.answering import answered, in_place_of_the_second, no_use
+from handsfree.engine.answers import needs_affirm
+from handsfree.engine.entries import NotActedOn, Withdrawn
+from handsfree.engine.findings import Category
+from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave
+from handsfree.engine.replies import (
+    Advance,
+    ask,
+    not_heeded,
+    reply,
+    step_id,
+    step_of,
+    without_value,
+)
+from handsfree.engine.saying import words_twice
+from handsfree.engine.state import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase, State
+from handsfree.engine.trust import Trust
+from handsfree.task.course import DEFERRED
+from handsfree.task.model import Task
+from handsfree.task.roster import Role
+from handsfree.words.heard import Heard
+from handsfree.words.meanings import Confirmed, Identified, Meaning, Ordered, Spoke
+from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
+from handsfree.words.standard import StandardWord
+
+
+def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: Trust) -> Advance:
+    """Decide what follows `meaning`, of something `heard` that is believed as far as `trusted`."""
+    phase = state.phase
+    match meaning:
+        case Spoke(word=word) if word in ACTED_ON[phase]:
+            return _standard_word(task, state, heard, word)
+        case Ordered() if phase in ORDERED_IN[meaning.word]:
+            return _ordered(task, state, meaning)
+        case Identified() if phase is Phase.IDENTIFYING or (
+            phase is Phase.IDENTITY_HEARD and meaning.corrects
+        ):
+            return identifying.staff_number_said(task, state, heard, meaning)
+        case Confirmed(phrase=phrase) if phase is Phase.INSPECTING:
+            return _inspected(task, state, heard, phrase)
+        case Confirmed(phrase=phrase) if phase is Phase.CATEGORISING:
+            known = {each.value: each for each in Category}
+            if phrase in known:
+                return remarks.categorised(task, state, known[phrase])
+    if phase is Phase.SECOND:
+        return in_place_of_the_second(task, state, heard, meaning)
+    if phase in AT_A_STEP and not isinstance(meaning, Spoke | Ordered):
+        return answered(task, state, heard, meaning, trusted)
+    return no_use(task, state, heard)
+
+
+def _inspected(task: Task, state: State, heard: Heard, phrase: str) -> Advance:
+    inspector = Role.INSPECTOR
+    if phrase not in (INSPECTED, REJECTED):
+        return no_use(task, state, heard)
+    if heard.channel is not None and heard.channel != inspector.channel:
+        entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
+        return reply(state, (entry,), wording_people.another_channel(inspector))
+    if phrase == REJECTED:
+        return inspection_rejected(task, state)
+    return inspection_passed(task, state)
+
+
+def _ordered(task: Task, state: State, order: Ordered) -> Advance:
+    match order:
+        case Ordered(PlainWord.WHERE_AM_I):
+            return reply(state, (), wording_people.where(task, state))
+        case Ordered(PlainWord.HAND_OVER):
+            return interrupting.hand_over(task, state)
+        case Ordered(PlainWord.BACK_TO_STEP, number=int(number)):
+            return going_back.ask_back(task, state, number)
+        case Ordered(PlainWord.CLOSE_FINDING, number=int(number)):
+            return identifying.close_finding(task, state, number)
+    raise AssertionError(f"{order} has no rule")
+
+
+def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -> Advance:
+    match word:
+        case StandardWord.SAY_AGAIN:
+            return reply(state, (), state.said)
+        case StandardWord.WORDS_TWICE:
+            return reply(state, (), words_twice(state.said))
+        case StandardWord.READ_BACK:
+            return reply(state, (), state.value_said)
+        case StandardWord.HOW_DO_YOU_READ:
+            return reply(state, (), (wording.readability(heard.score),))
+        case StandardWord.STAND_BY:
+            says = wording.standing_by()
+            return interrupting.stand_by(task, state, (), word.value, says)
+        case StandardWord.UNABLE:
+            return remarks.unable(task, state)
+        case StandardWord.AFFIRM:
+            return _affirmed(task, state, heard)
+        case StandardWord.GO_AHEAD:
+            return interrupting.go_ahead(task, state)
+        case StandardWord.NEGATIVE | StandardWord.CORRECTION | StandardWord.DISREGARD:
+            return _taken_back(task, state)
+
+
+def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
+    match state.phase:
+        case Phase.DEFERRING:
+            return leave(task, interrupting.after_waiting(state), DEFERRED, heard)
+        case Phase.IDENTITY_HEARD:
+            return identifying.affirmed(task, state)
+        case Phase.CHECKING_STATES:
+            return interrupting.state_affirmed(task, state)
+        case Phase.GOING_BACK:
+            return going_back.gone_back(task, state)
+    if isinstance(state.pending, str) and not needs_affirm(step_of(task, state).expect):
+        heard = replace(heard, words=tuple(state.pending.split()))  # the phrase that was affirmed
+    return leave(task, state, state.outcome, heard)
+
+
+def _taken_back(task: Task, state: State) -> Advance:
+    match state.phase:
+        case Phase.DEFERRING:
+            return interrupting.go_ahead(task, state)
+        case Phase.IDENTIFYING | Phase.IDENTITY_HEARD:
+            return identifying.taken_back(task, state)
+        case Phase.CHECKING_STATES:
+            return interrupting.state_differs(task, state)
+        case Phase.GOING_BACK:
+            return going_back.stay(task, state)
+        case Phase.SECOND:
+            return second.taken_back(task, state)
+    says = wording.withdrawn(step_of(task, state).expect)
+    return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)

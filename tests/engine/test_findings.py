@@ -1,0 +1,56 @@
+"""What cannot be done is a finding, open until a second person closes it.
+
+14 CFR 43.11(b), a list of discrepancies, by analogy and from memory; who may close a finding is
+common practice, no source.
+"""
+
+from handsfree.engine.effects import Write
+from handsfree.engine.entries import FindingClosed, FindingOpened, Remarked, TaskEnded
+from handsfree.words.heard import Heard, Opinion
+from tests.engine.people_task import RUAN, SEFA, TARN, TO_COVER, at
+
+
+def test_a_remark_is_the_free_transcription_and_no_word_of_it_is_acted_on() -> None:
+    run = at(*TO_COVER, "unable")
+    opinion = Opinion("any", ("affirm",), -1.0, 0.0, "The hinge is bent, affirm.")
+    run.send(Heard(("affirm",), 0.99, (), (opinion,), run.now, run.now))
+    run.finish_speaking()
+    assert Remarked("cover", "unable", "The hinge is bent, affirm.", 1) in run.written
+    assert run.step == "cover"
+
+
+def test_nothing_said_is_no_remark() -> None:
+    run = at(*TO_COVER, "unable", "")
+    assert run.answer == "I heard nothing. Say why."
+
+
+def test_a_finding_is_open_from_the_word_unable() -> None:
+    """Whatever follows, or does not: nothing that cannot be done is lost."""
+    run = at(*TO_COVER, "unable")
+    assert any(isinstance(each, FindingOpened) for each in run.written)
+
+
+def test_a_finding_is_in_the_summary_until_a_second_person_closes_it() -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part", "go ahead")
+    assert run.say("close finding two").answer == "Finding two is not open."
+    run.say("close finding one", TARN)
+    assert "Tarn Osk has another part in this" in run.answer  # who raised it does not close it
+    run.say(SEFA, "affirm")
+    assert FindingClosed(1, "OA522", "Sefa Lund") in run.written
+    assert run.step == "cover"
+    assert run.state.open_findings == ()
+
+
+def test_a_supervisor_may_close_a_finding_too_and_works_at_nothing_else() -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part", "go ahead")
+    run.say("close finding one", RUAN, "affirm")
+    assert FindingClosed(1, "OA966", "Ruan Dell") in run.written
+    assert "not authorised as second person" in at(TARN, "affirm", RUAN).answer
+
+
+def test_a_finding_that_is_open_at_the_end_is_read_out() -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part", "affirm", "pin removed")
+    written = [each.entry for each in run.effects if isinstance(each, Write)]
+    ended = next(each for each in written if isinstance(each, TaskEnded))
+    assert [each.number for each in ended.open_findings] == [1]
+    assert "Finding one is open: part, at step niner." in run.answer

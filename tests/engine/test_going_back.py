@@ -1,0 +1,56 @@
+"""Going back says first what it undoes, and undoes all of it. Common practice, no source."""
+
+import pytest
+
+from handsfree.engine.entries import WentBack
+from tests.engine.people_task import TO_COVER, TO_END, TO_PART, TO_PRESSURE, TO_TORQUE, at
+
+
+def test_going_back_says_first_what_it_undoes_in_the_reverse_order() -> None:
+    run = at(*TO_PART, "back to step one")
+    assert run.answer == (
+        "Back to step one undoes four steps. Put back, in this order: valve open, then valve "
+        "closed, then safety pin removed. Affirm when that is done, or negative?"
+    )
+    assert run.step == "part"
+
+
+def test_going_back_restores_states_counts_readings_and_times_together() -> None:
+    run = at(*TO_TORQUE, "back to step three")
+    before = at(*TO_PRESSURE).state
+    assert "Ties out again: zero." in run.answer
+    run.say("affirm")
+    assert (
+        WentBack("pressure", ("pressure", "close-valve", "part", "lock"), before.states)
+        in run.written
+    )
+    for name in ("position", "readings", "done_at", "findings", "done"):
+        assert getattr(run.state, name) == getattr(before, name)
+    assert run.say(*TO_END[6:]).finished
+
+
+def test_negative_undoes_nothing_but_what_may_have_been_touched_is_confirmed() -> None:
+    run = at(*TO_PART, "back to step three", "negative")
+    assert run.answer == "Nothing is undone. Look: valve closed. Affirm or negative?"
+    assert run.say("affirm").step == "part"
+
+
+@pytest.mark.parametrize(
+    ("number", "answer"),
+    [
+        ("five", "This is step five."),
+        ("eight", "Step eight was not begun on this way."),
+        ("niner zero", "Step niner zero was not begun on this way."),
+        ("zero", "Step zero was not begun on this way."),
+    ],
+)
+def test_only_what_is_behind_can_be_gone_back_to(number: str, answer: str) -> None:
+    run = at(*TO_PART, f"back to step {number}")
+    assert run.answer == answer
+    assert run.step == "part"
+
+
+def test_a_finding_stays_open_where_the_run_goes_back_before_it() -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part", "affirm", "back to step one")
+    run.say("affirm")
+    assert len(run.state.open_findings) == 1

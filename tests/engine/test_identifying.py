@@ -1,0 +1,82 @@
+"""Each says who they are before work begins, and may do what they do.
+
+All texts are cited from memory: 14 CFR 43.9(a)(3), the name of the person who did the work; EASA
+Part-145, 145.A.48 (error capturing, critical tasks) with its AMC. Where a test names none, it is
+common practice, no source.
+"""
+
+from datetime import timedelta
+
+import pytest
+
+from handsfree.engine.advance import UnexpectedEvent, advance, before_start
+from handsfree.engine.entries import PersonIdentified, PersonRefused
+from handsfree.engine.events import Started
+from handsfree.engine.state import Phase
+from handsfree.task.roster import Role
+from tests.engine.people_task import ADA, OLAN, SEFA, TARN, TASK, TO_LOCK, Crewed, at
+
+
+def test_each_says_their_staff_number_which_is_read_back_and_affirmed() -> None:
+    run = Crewed()
+    assert run.answer.endswith("Technician, say your staff number.")
+    run.say(TARN)
+    assert run.answer == "Staff number oscar alfa four one seven. Tarn Osk, technician. Affirm?"
+    run.say("affirm")
+    assert run.written == [PersonIdentified(Role.TECHNICIAN, "OA417", "Tarn Osk")]
+    assert run.answer == "Tarn Osk, technician. Second person, say your staff number."
+    assert run.say(SEFA, "affirm").step == "fit-pin"
+
+
+def test_no_work_begins_before_the_people_are_known() -> None:
+    run = Crewed().say("pin fitted", "affirm", "go ahead")
+    assert run.state.phase is Phase.IDENTIFYING
+    assert run.state.done == ()
+
+
+def test_the_same_person_is_not_technician_and_second_person() -> None:
+    """145.A.48, from memory: an error on a critical task is captured by somebody else."""
+    run = at(TARN, "affirm", TARN)
+    assert run.answer.startswith(
+        "Staff number oscar alfa four one seven. "
+        "Tarn Osk has another part in this and cannot be the second person too."
+    )
+    assert isinstance(run.written[0], PersonRefused)
+
+
+@pytest.mark.parametrize("inspector", [TARN, SEFA, OLAN, "oscar alfa niner"])
+def test_nobody_inspects_who_may_not(inspector: str) -> None:
+    run = at(*TO_LOCK, "lock tied", inspector)
+    assert run.state.phase is Phase.IDENTIFYING
+    assert isinstance(run.written[0], PersonRefused)
+
+
+def test_the_technician_does_not_inspect_their_own_step_even_where_authorised() -> None:
+    """AMC to 145.A.48, from memory: an independent inspection is by one who did not do it."""
+    run = at(ADA, "affirm", SEFA, "affirm", *TO_LOCK[4:], "lock tied", ADA)
+    assert "Ada Quill has another part in this and cannot be the inspector too." in run.answer
+
+
+def test_an_expired_authorisation_is_said_and_refused() -> None:
+    run = at(*TO_LOCK, "lock tied", OLAN)
+    assert (
+        "The authorisation of Olan Brek as inspector expired on three May two zero three one."
+        in run.answer
+    )
+
+
+def test_an_authorisation_holds_on_its_last_day_and_not_on_the_next() -> None:
+    assert "Olan Brek, second person. Affirm?" in at(TARN, "affirm", OLAN).answer
+    midnight = Crewed().say(TARN, "affirm").after(timedelta(hours=12)).say(OLAN)
+    assert "expired on four May two zero three one" in midnight.answer
+
+
+def test_a_role_is_fixed_by_the_channel_of_its_headset() -> None:
+    run = Crewed().hear(TARN, channel=2)
+    assert run.answer == "This is for the technician. Technician, speak."
+    assert run.hear(TARN, channel=1).state.phase is Phase.IDENTITY_HEARD
+
+
+def test_without_a_roster_a_task_with_an_inspection_is_not_started() -> None:
+    with pytest.raises(UnexpectedEvent, match="needs a roster"):
+        advance(TASK, before_start(TASK), Started())

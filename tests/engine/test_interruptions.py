@@ -1,0 +1,133 @@
+"""After an interruption, go back some steps, and trust no state or time that nobody watched.
+
+CAP 716, Aviation Maintenance Human Factors, and ICAO Doc 9824, Human Factors Guidelines for
+Aircraft Maintenance, both from memory; how long and how many steps is common practice, no source.
+"""
+
+from datetime import timedelta
+
+import pytest
+
+from handsfree.engine.advance import UnexpectedEvent, advance, before_start
+from handsfree.engine.effects import Say
+from handsfree.engine.entries import NotHeeded, Remarked, StateDiffers, StoodBy, TimesVoid
+from handsfree.engine.events import HearingLost, SilenceFor, TakenUp
+from handsfree.engine.interrupting import LONG_INTERRUPTION
+from handsfree.engine.state import Phase
+from handsfree.task.read import read_task
+from tests.engine.people_task import STATES, TASK, TO_CLOSE, TO_COVER, TO_FIRST, TO_PART, Crewed, at
+
+LONG = LONG_INTERRUPTION + timedelta(seconds=1)
+
+
+def test_after_a_short_time_work_goes_on_at_once() -> None:
+    run = at(*TO_CLOSE, "stand by").after(LONG_INTERRUPTION).say("go ahead")
+    assert run.answer == "Going on. Step four. Close the valve. Report valve shut."
+
+
+def test_after_a_long_time_three_steps_are_said_and_each_state_is_confirmed() -> None:
+    run = at(*TO_CLOSE, "stand by").after(LONG).say("go ahead")
+    assert run.answer == (
+        "Going on. Done: step one. Fit the safety pin. Done: step two. Open the valve. "
+        "Done: step three. Read the pressure. Look: safety pin fitted. Affirm or negative?"
+    )
+    assert run.say("affirm").answer == "Look: valve open. Affirm or negative?"
+    assert run.say("valve shut").step == "close-valve"
+    assert run.say("affirm", "affirm").answer.startswith("Step four.")
+
+
+@pytest.mark.parametrize("word", ["affirm", "go ahead"])
+def test_a_deferral_that_took_long_was_an_interruption_too(word: str) -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part").after(LONG).say(word)
+    assert "Look: safety pin fitted. Affirm or negative?" in run.answer
+
+
+def test_a_state_that_is_not_as_recorded_opens_a_finding_and_holds_the_work() -> None:
+    run = at(*TO_CLOSE, "stand by").after(LONG).say("go ahead", "affirm", "negative")
+    assert StateDiffers("valve", "open", ("open-valve", "pressure")) in run.written
+    assert "This undoes step two and step three." in run.answer
+    run.say("go ahead")
+    assert run.answer == "Going on. Look: safety pin fitted. Affirm or negative?"
+    assert run.say(*("affirm",) * STATES).step == "close-valve"
+    assert len(run.state.open_findings) == 1
+
+
+def test_an_affirm_of_a_state_must_be_heard_very_surely() -> None:
+    run = at(*TO_CLOSE, "stand by").after(LONG).say("go ahead").hear("affirm", score=0.93)
+    assert run.state.checks[0] == "pin"
+
+
+def test_the_reason_to_stand_by_is_kept_and_the_talk_after_it_is_not() -> None:
+    run = at(*TO_FIRST, "stand by", "the fuel truck is here")
+    assert Remarked("fit-pin", "stand by", "the fuel truck is here") in run.written
+    run.say("one more thing")
+    assert [type(each) for each in run.written] == [NotHeeded]
+
+
+def test_silence_is_asked_into_and_then_stood_by() -> None:
+    run = at(*TO_FIRST).silence()
+    assert run.answer == "Are you there?"
+    run.silence()
+    assert run.written == [StoodBy("fit-pin", "nobody answered, twice for 30 s")]
+    assert run.silence().answer.startswith("Standing by.")
+
+
+def test_an_answer_ends_the_silence() -> None:
+    assert at(*TO_FIRST).silence().say("say again").silence().answer == "Are you there?"
+
+
+def test_silence_while_the_tool_speaks_is_a_mistake_of_the_shell() -> None:
+    with pytest.raises(UnexpectedEvent, match="nobody was listened to"):
+        advance(TASK, before_start(TASK), SilenceFor(timedelta(seconds=1), timedelta(0)))
+
+
+def test_after_the_program_ended_people_and_states_and_times_are_in_doubt() -> None:
+    run = at(*TO_CLOSE).taken_up()
+    assert TimesVoid(("open-valve",)) in run.written
+    assert "The time since step two is void." in run.answer
+    assert run.state.crew.present == ()
+    run.say(*TO_FIRST, *("affirm",) * STATES)
+    assert run.step == "close-valve"
+    # The valve was open within its hour by the running time, which stood still in between.
+    run.say("valve shut")
+    assert run.answer.startswith("Too late. The time for step four is over.")
+    assert run.say("valve open", *TO_CLOSE[6:], "valve shut").step == "part"
+
+
+def test_a_void_time_stays_void_where_the_run_goes_back_to() -> None:
+    run = at(*TO_PART).taken_up().say(*TO_FIRST, *("affirm",) * STATES)
+    assert run.say("back to step four", "affirm").step == "close-valve"
+    assert run.say("valve shut").answer.startswith("Too late.")
+
+
+def test_a_task_that_has_not_begun_is_not_taken_up() -> None:
+    with pytest.raises(UnexpectedEvent, match="has not begun"):
+        advance(TASK, before_start(TASK), TakenUp(timedelta(0)))
+
+
+LAST_DEFERRED = """\
+task: cover
+title: Fit a cover
+revision: "1"
+approved_data: {reference: QX 1, revision: "2"}
+applicability: {aircraft: Any 1, component: cover}
+states:
+  pin: {called: safety pin, values: [fitted, removed], start: fitted, end: fitted}
+steps:
+  - id: cover
+    instruction: Fit the cover.
+    expect: {confirm: cover fitted}
+    deferral: {authority: maintenance control}
+"""
+
+
+def test_states_are_confirmed_also_after_the_last_step_was_deferred_late() -> None:
+    run = Crewed(read_task(LAST_DEFERRED, "cover.yaml"), with_roster=False)
+    run.say("unable", "the hinge is bent", "part").after(LONG).say("affirm")
+    assert run.state.phase is Phase.CHECKING_STATES
+    run.say("where am i")
+    assert run.answer.startswith("Step one of one")
+    lost = advance(run.task, run.state, HearingLost("the microphone has gone"))[1]
+    assert any(isinstance(each, Say) and "Step one waits" in each.text for each in lost)
+    run.hear("mumble", score=0.2).say("affirm")
+    assert run.finished
