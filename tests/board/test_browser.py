@@ -15,7 +15,7 @@ from handsfree.board.live import view_as_json
 from handsfree.board.server import BoardServer, bind
 from handsfree.board.site import board_site
 from handsfree.board.view import Alert, BoardView, failed_view
-from tests.board.following import FollowedConversation, at, shipped
+from tests.board.following import FollowedConversation, at, at_first_step, shipped
 from tests.board.sight import AA_TEXT, LONGER_SIDE_MM, Rgb, contrast, height_mm
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE
 
@@ -336,7 +336,7 @@ def test_a_page_that_comes_back_shows_the_present_state_at_once(own_tablet: Tabl
 def longest_steps(name: str) -> list[BoardView]:
     """The steps with the most text, as they are shown while the tool listens for the answer."""
     task = shipped(name)
-    first = FollowedConversation(task).start().view
+    first = at_first_step(task).view
     views = [
         replace(
             first,
