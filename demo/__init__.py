@@ -1,1 +1,1 @@
-"""A whole task by voice: two invented people, an invented door, synthesised sound."""
+"""A whole task by voice: invented people, an invented door, synthesised sound."""

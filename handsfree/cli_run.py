@@ -2,7 +2,7 @@
 
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, nullcontext
 from datetime import timedelta
 from pathlib import Path
@@ -89,8 +89,8 @@ def run(
         bool,
         typer.Option(
             "--voice-stops-speech",
-            help="A voice stops a long instruction. Only with headsets that the tool's own voice "
-            "does not reach; a warning or caution is never stopped.",
+            help="The technician's voice stops an instruction. Only with headsets that the tool's "
+            "own voice does not reach; a warning or caution is never stopped.",
         ),
     ] = False,
 ) -> None:
@@ -135,6 +135,7 @@ def run(
         _shown(checked, board, board_host, board_port) as boards,
     ):
         ear: Ear
+        why_unheard: Callable[[], str | None] | None = None  # else the screen is read
         with ExitStack() as opened:
             opened.callback(lambda: typer.echo(f"record: {log.folder}"))
             if recognizer is not None and is_live:
@@ -143,6 +144,7 @@ def run(
                 )
                 live = opened.enter_context(parts)
                 ear, speaker, boards = live.ear, live.speaker, (*boards, *live.boards)
+                why_unheard = live.why_unheard
             else:
                 if recognizer is not None:
                     ear = ClipEar(files, recognizer, log.running_time)
@@ -156,6 +158,7 @@ def run(
                 equipment=tools,
                 people=people,
                 utc_now=utc_now,
+                why_unheard=why_unheard,
             )
     if end.phase is not Phase.FINISHED:
         done, steps = end.step, len(checked.steps)

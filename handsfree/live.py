@@ -1,10 +1,11 @@
 """A live run's parts, opened in the order in which they need each other."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from handsfree.errors import Misuse
 from handsfree.foresight import Foresight, HalfDuplex, Interruption
 from handsfree.hearing.clocks import SleepWatch
 from handsfree.hearing.early import EarlyRecognition
@@ -29,10 +30,20 @@ class Headsets:
     voice_stops_speech: bool = False  # the tool's own voice does not reach the microphones
 
     def microphones(self) -> tuple[DeviceMicrophone, ...]:
-        """The devices, not opened yet; raises NoMicrophone."""
-        first = DeviceMicrophone(numbered(self.device), self.second_channel or 1)
-        further = (self.second_device, self.inspector_device)
-        return (first, *(DeviceMicrophone(numbered(each)) for each in further if each is not None))
+        """The devices, not opened yet; raises NoMicrophone, or Misuse where two are the same."""
+        further = [
+            numbered(each)
+            for each in (self.second_device, self.inspector_device)
+            if each is not None
+        ]
+        devices = [numbered(self.device), *further]
+        if len(set(devices)) < len(devices):
+            raise Misuse(
+                "run: a microphone is named for two people. Name another one for each, or the "
+                "second person's channel of it with --second-channel."
+            )
+        first = DeviceMicrophone(devices[0], self.second_channel or 1)
+        return (first, *map(DeviceMicrophone, further))
 
     def people(self) -> tuple[Person, ...]:
         """Who is at which channel."""
@@ -59,6 +70,7 @@ class Live:
     ear: LiveEar
     speaker: Speaker
     boards: tuple[Board, ...]
+    why_unheard: Callable[[], str | None]  # see `SteadySpeaker.why_unheard`
 
 
 @contextmanager
@@ -75,7 +87,7 @@ def live_parts(
 
     Raises MicrophoneLost and the errors of `open_speaker`.
     """
-    interruption = Interruption()
+    interruption = Interruption(task)
     with ExitStack() as opened:
         stop = interruption.wanted if headsets.voice_stops_speech else None
         speaker = open_speaker(speech_file, stop=stop)
@@ -91,4 +103,5 @@ def live_parts(
         )
         opened.callback(ear.close)
         interruption.listens_with(ear.voice_now)
-        yield Live(ear, HalfDuplex(speaker, ear.tool_speaks), (foresight, interruption))
+        voice = HalfDuplex(speaker, ear.tool_speaks)
+        yield Live(ear, voice, (foresight, interruption), speaker.why_unheard)

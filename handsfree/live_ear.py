@@ -78,7 +78,10 @@ class LiveEar:
         wait: Callable[[float], None] = time.sleep,
         long_silence: timedelta = LONG_SILENCE,
     ) -> None:
-        """Open the microphones; raises MicrophoneLost where one cannot be."""
+        """Open the microphones; raises MicrophoneLost where one cannot be.
+
+        The first of the `people` is the technician, to whom the tool speaks.
+        """
         self._microphones = tuple(microphones)
         self._people = tuple(people)
         # With one microphone for all, who spoke is said ("second"), and no channel tells.
@@ -136,9 +139,10 @@ class LiveEar:
         self._spoke_over = True
 
     def voice_now(self) -> bool:
-        """Whether somebody has been speaking for a quarter of a second, over the tool's voice.
+        """Whether the technician has spoken for a quarter of a second up to now, over the tool.
 
-        Only where the headset keeps the tool's own voice out of the microphone.
+        The tool speaks to the technician: what others say stops nothing. Only where the headset
+        keeps the tool's own voice out of the microphone.
         """
         if self._lost:
             return False
@@ -147,9 +151,16 @@ class LiveEar:
                 self._feed(*block_of)
         except MicrophoneLost:
             return False  # `hear` meets it again, and tells
-        speaking = [each for each in self._channels if each.voiced_frames >= _STOPPING_FRAMES]
-        self._pending.extend(NotHeard(each.person, "It stopped the voice.") for each in speaking)
-        return bool(speaking)
+        channel = self._channels[0]
+        first, end = channel.at - _STOPPING_FRAMES, channel.at
+        if (
+            channel.voiced_frames < _STOPPING_FRAMES
+            or self._is_crosstalk(channel, first, end)
+            or not self._nearness[channel.person].is_near(channel.level_dbfs(first, end))
+        ):
+            return False
+        self._pending.append(NotHeard(channel.person, "It stopped the voice."))
+        return True
 
     def close(self) -> None:
         """Let go of the microphones and the recognizer."""
@@ -235,7 +246,8 @@ class LiveEar:
             return
         level = channel.level_dbfs(ended.first, ended.end)
         nearness = self._nearness[channel.person]
-        self._nearness[channel.person] = nearness.after(level)
+        if not ended.cut:  # else it may have been the tool itself
+            self._nearness[channel.person] = nearness.after(level)
         if not nearness.is_near(level):
             problem = "A voice far from the microphone. Come closer if it was for the task."
             self._pending.append(NotHeard(channel.person, problem))
@@ -310,19 +322,18 @@ class LiveEar:
     def _lose(self, error: MicrophoneLost) -> HearingLost:
         self._lost = True
         self._drop_early()
-        for microphone in self._microphones:
-            microphone.close()
+        # Told before anything is closed: that can take as long as a sound server stands still.
         return HearingLost(str(error).rstrip("."))
 
     def _open_again(self) -> Reached:
         while True:
+            for microphone in self._microphones:
+                microphone.close()
             self._find_anew()
             try:
                 for microphone in self._microphones:
                     microphone.open()
             except MicrophoneLost:
-                for microphone in self._microphones:
-                    microphone.close()
                 self._wait(RETRY_S)
                 continue
             self._empty = [0] * len(self._microphones)

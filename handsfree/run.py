@@ -17,6 +17,7 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    VoiceLost,
 )
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
@@ -89,18 +90,21 @@ def run(
     equipment: tuple[ListedTool, ...] | None = None,
     people: tuple[Person, ...] = (),
     utc_now: Callable[[], datetime] | None = None,
+    why_unheard: Callable[[], str | None] | None = None,
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
     `variants` has one value for each variant of the task, such as the side. `equipment` is what the
     tool store lists: numbers and dates are held against it. `people` is the roster of a new run;
     without one nobody is identified. `utc_now` tells the date today, and whose authorisation is
-    over. With `left_off`, go on where the record ends, with the list and the roster that it began
-    with. Whatever is acknowledged aloud is on disk first; when it cannot be, that is said, then
-    nothing more, and RecordNotWritten is raised. Raises RosterNeeded where there must be a roster.
+    over. `why_unheard` tells why something that was said was not heard, None where all was; without
+    it nobody depends on the voice. With `left_off`, go on where the record ends, with the list and
+    the roster that it began with. Whatever is acknowledged aloud is on disk first; when it cannot
+    be, that is said, then nothing more, and RecordNotWritten is raised. Raises RosterNeeded where
+    there must be a roster.
     """
     utc = None if utc_now is None else utc_now()
-    parts = _Parts(task, ear, record, speaker, screen, boards)
+    parts = _Parts(task, ear, record, speaker, screen, boards, why_unheard)
     try:
         if left_off is None or not left_off.is_begun:
             refuse_without_roster(task, people)
@@ -117,9 +121,18 @@ def run(
             return parts.hold(*advance(task, before_start(task), started))
         taken_up = parts.take_up(left_off, utc)
         return parts.hold(*advance(task, left_off.state, taken_up))
+    except _Interrupted as interrupted:
+        return parts.stopped(interrupted.state, "interrupted")
     except RecordNotWritten:
         parts.say(wording.record_not_written())
         raise
+
+
+class _Interrupted(Exception):
+    """Somebody ended the run while it spoke; what it said is on the record."""
+
+    def __init__(self, state: State) -> None:
+        self.state = state
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +143,7 @@ class _Parts:
     speaker: Speaker
     screen: Screen
     boards: Sequence[Board]
+    why_unheard: Callable[[], str | None] | None
 
     def hold(self, state: State, effects: tuple[Effect, ...]) -> State:
         """Carry out `effects` and all that follows from them."""
@@ -143,9 +157,7 @@ class _Parts:
                         self.record.seal()
                         heard = self.listen(phrases)
                         if isinstance(heard, str):
-                            self.record.append(Stopped(self._step(state), heard))
-                            self.record.seal()
-                            return state
+                            return self.stopped(state, heard)
                         event = heard
                     case Finish():
                         self.record.seal()
@@ -153,7 +165,8 @@ class _Parts:
             if event is None:
                 if not state.speaking:
                     return state
-                event = Spoken()
+                why = None if self.why_unheard is None else self.why_unheard()
+                event = Spoken() if why is None else VoiceLost(why)
                 self.record.append(event)
             state, effects = advance(self.task, state, event)
 
@@ -178,7 +191,16 @@ class _Parts:
             case Write(entry):
                 self.screen.decided(entry)
             case Say():
-                self.say(effect)
+                try:
+                    self.say(effect)
+                except KeyboardInterrupt:
+                    raise _Interrupted(state) from None
+
+    def stopped(self, state: State, reason: str) -> State:
+        """The run ends before its task, and the record tells why."""
+        self.record.append(Stopped(self._step(state), reason))
+        self.record.seal()
+        return state
 
     def show(self, state: State, effect: Effect) -> None:
         """Show where the run stands as `effect` begins."""

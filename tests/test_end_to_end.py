@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -13,9 +14,10 @@ from demo.noise import RATE_HZ, hangar_noise, mix_at_snr
 from demo.people import voice_line
 from demo.script import Line
 from demo.voices import Person
+from tests.shipped_tasks import FOLDER, ROSTER
 
 ROOT = Path(__file__).parents[1]
-TASK = ROOT / "tasks" / "accumulator-nitrogen.yaml"
+TASK = FOLDER / "accumulator-nitrogen.yaml"
 SNR_DB = 20.0
 
 # One clip each; the reading below its limit is measured again.
@@ -35,17 +37,60 @@ SAID = (
 )
 
 
-@pytest.fixture(scope="module")
-def clips(tmp_path_factory: pytest.TempPathFactory) -> Path:
+# What needs a second person and an inspector; what the two read differs once.
+PEOPLE_TASK = """\
+task: bottle
+title: Check a bottle
+revision: "1"
+approved_data: {reference: QX 1, revision: "1"}
+applicability: {aircraft: Any 1, component: bottle}
+states:
+  cable: {called: cable, values: [loose, connected], start: loose, end: connected}
+steps:
+  - id: pressure
+    instruction: Read the pressure.
+    expect: {reading: pressure, unit: bar, resolution: 1, limits: {min: 60, max: 70}}
+    critical: true
+    read_back: true
+  - id: cable
+    instruction: Connect the cable.
+    expect: {confirm: cable connected}
+    inspection: true
+    sets: {cable: connected}
+"""
+PEOPLE_SAID = (
+    Line(Person.TECHNICIAN, "oscar alfa four one seven"),
+    Line(Person.TECHNICIAN, "affirm"),
+    Line(Person.SECOND, "oscar alfa six zero eight"),
+    Line(Person.SECOND, "affirm"),
+    Line(Person.TECHNICIAN, "pressure six five bar"),
+    Line(Person.SECOND, "pressure six eight bar"),
+    Line(Person.TECHNICIAN, "pressure six eight bar"),
+    Line(Person.SECOND, "pressure six eight bar"),
+    Line(Person.TECHNICIAN, "affirm"),
+    Line(Person.TECHNICIAN, "cable connected"),
+    Line(Person.INSPECTOR, "oscar alfa seven four four"),
+    Line(Person.INSPECTOR, "affirm"),
+    Line(Person.INSPECTOR, "inspected"),
+)
+
+
+def clips_of(lines: Sequence[Line], folder: Path) -> Path:
+    """The lines as sound files, each named for the headset that it comes from."""
     pytest.importorskip("piper", reason="the demo's voice is not installed (extra demo-voice)")
-    folder = tmp_path_factory.mktemp("clips")
     rng = np.random.default_rng(7)
-    for at, words in enumerate(SAID):
-        voice = voice_line(Line(Person.TECHNICIAN, words))
+    for at, line in enumerate(lines):
+        voice = voice_line(line)
         noise = hangar_noise(len(voice) / RATE_HZ, rng)
-        path = folder / f"{at:02d}-technician.wav"
+        path = folder / f"{at:02d}-{line.person.value.replace(' ', '-')}.wav"
         soundfile.write(path, mix_at_snr(voice, noise, SNR_DB), RATE_HZ)
     return folder
+
+
+@pytest.fixture(scope="module")
+def clips(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    said = [Line(Person.TECHNICIAN, words) for words in SAID]
+    return clips_of(said, tmp_path_factory.mktemp("clips"))
 
 
 def test_a_task_is_done_from_sound_to_log(clips: Path, tmp_path: Path) -> None:
@@ -75,6 +120,43 @@ def test_a_task_is_done_from_sound_to_log(clips: Path, tmp_path: Path) -> None:
         assert (record / "clips" / f"{each['clip']}.flac").exists()
     assert soundfile.info(tmp_path / "speech.wav").duration > 10
     assert "handsfree     All eight steps are confirmed." in done.stdout
+
+
+def test_two_people_and_an_inspector_do_a_task_from_sound_to_log(tmp_path: Path) -> None:
+    task, folder, record = (tmp_path / each for each in ("task.yaml", "clips", "record"))
+    task.write_text(PEOPLE_TASK)
+    folder.mkdir()
+    clips_of(PEOPLE_SAID, folder)
+    handsfree = (sys.executable, "-c", "from handsfree.cli import main; main()")
+    command = [
+        *(*handsfree, "run", str(task), "--clips", str(folder), "--roster", str(ROSTER)),
+        *("--record", str(record), "--speech-file", str(tmp_path / "speech.wav")),
+    ]
+    done = subprocess.run(
+        command, capture_output=True, text=True, cwd=ROOT, timeout=300, check=False
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    entries = [json.loads(line) for line in (record / "log.jsonl").read_text().splitlines()]
+
+    def logged(kind: str, *names: str) -> list[tuple[str, ...]]:
+        found = (entry for entry in entries if entry["kind"] == kind)
+        return [tuple(entry[name] for name in names) for entry in found]
+
+    assert logged("person-identified", "role", "name") == [
+        ("technician", "Tarn Osk"),
+        ("second person", "Sefa Orrin"),
+        ("inspector", "Enna Vesk"),
+    ]
+    assert logged("first-stated", "figures", "by") == [("65", "OA417"), ("68", "OA417")]
+    assert logged("second-stated", "figures", "by") == [("68", "OA608"), ("68", "OA608")]
+    assert logged("statements-differ", "first", "second") == [("65", "68")]
+    assert logged("reading-taken", "value") == [("68",)]
+    assert logged("inspection-passed", "step", "by") == [("cable", "OA744")]
+    assert not logged("not-heeded", "reason")
+    replayed = subprocess.run(
+        [*handsfree, "replay", str(record)], capture_output=True, text=True, cwd=ROOT, check=False
+    )
+    assert replayed.returncode == 0, replayed.stdout + replayed.stderr
 
 
 def test_hear_prints_one_object_a_clip_in_the_order_given(clips: Path, tmp_path: Path) -> None:

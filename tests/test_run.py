@@ -126,6 +126,21 @@ def test_an_interrupted_run_leaves_the_reason_on_the_record(record: Record) -> N
     assert entries(record)[-1]["reason"] == "interrupted"
 
 
+def test_a_run_that_is_interrupted_while_it_speaks_leaves_the_reason_too(record: Record) -> None:
+    class Interrupted(Voice):
+        def say(self, text: str) -> None:
+            super().say(text)
+            if text.startswith("Warning. The door"):
+                raise KeyboardInterrupt
+
+    voice = Interrupted(record.folder / "log.jsonl")
+    end = run(TASK, Lines(), record, voice, TextScreen(Console(file=StringIO())))
+    assert end.step == 0
+    assert voice.said[-1] == "Warning. The door can move."
+    last = entries(record)[-1]
+    assert (last["kind"], last["step"], last["reason"]) == ("stopped", "fit-pin", "interrupted")
+
+
 def test_what_could_not_be_heard_is_told_and_the_run_goes_on(record: Record) -> None:
     phase, _, shown = hold(Lines(NotHeard("a.wav", "a.wav: holds no sound."), *WHOLE), record)
     assert phase is Phase.FINISHED

@@ -10,10 +10,14 @@ from handsfree.engine.entries import (
     DateRead,
     Entry,
     IdentityRead,
+    InspectionCalled,
+    InspectionPassed,
+    InspectionRejected,
     ReadingRefused,
     ReadingTaken,
     StepConfirmed,
     StepLeft,
+    WentBack,
 )
 from handsfree.engine.on_file import NotUsable
 from handsfree.engine.state import State
@@ -45,9 +49,12 @@ class Standing(Enum):
 
     WAITING = "waits for affirm"
     TAKEN = "taken"
+    HELD = "waits for the inspector"
     CONFIRMED = "confirmed"
     NOT_ACCEPTED = "not accepted"
+    REJECTED = "rejected"
     TAKEN_BACK = "taken back"
+    UNDONE = "undone"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,14 +79,32 @@ def value_after(
         case ReadingTaken() | ReadingRefused() | IdentityRead() | DateRead() | ChoiceMade():
             at = task.index_of[entry.step]
             return _stated(at + 1, task.steps[at], state, entry)
+        case _:
+            return None if value is None else _what_became_of(value, state, entry)
+
+
+def _what_became_of(value: LastValue, state: State, entry: Entry) -> LastValue:
+    match entry:
         # A value outside its limits can be affirmed too, and then lead on from the step.
-        case StepConfirmed() | StepLeft() if value is not None and value.step == entry.step:
-            if value.standing in (Standing.WAITING, Standing.TAKEN):
+        case StepConfirmed(step) | StepLeft(step) if step == value.step:
+            if value.standing in (Standing.WAITING, Standing.TAKEN, Standing.HELD):
                 return replace(value, standing=Standing.CONFIRMED)
-    if value is not None and value.standing is Standing.WAITING and state.pending is None:
-        gone = Standing.TAKEN_BACK
-        return replace(value, standing=gone, verdict=gone.value, mark=Mark.VOID)
-    return value
+        case InspectionCalled(step) if step == value.step:
+            return replace(value, standing=Standing.HELD)
+        case InspectionPassed(step) if step == value.step:
+            return value  # `StepConfirmed` follows
+        case InspectionRejected(step) if step == value.step:
+            return _no_longer(value, Standing.REJECTED, Mark.BAD)
+        case WentBack() if value.step not in state.done:
+            return _no_longer(value, Standing.UNDONE, Mark.VOID)
+    waits_no_more = (value.standing is Standing.WAITING and state.pending is None) or (
+        value.standing is Standing.HELD and state.held is None
+    )
+    return _no_longer(value, Standing.TAKEN_BACK, Mark.VOID) if waits_no_more else value
+
+
+def _no_longer(value: LastValue, standing: Standing, mark: Mark) -> LastValue:
+    return replace(value, standing=standing, verdict=standing.value, mark=mark)
 
 
 def _stated(

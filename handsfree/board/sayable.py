@@ -2,7 +2,7 @@
 
 from handsfree.board.symbols import symbol_of
 from handsfree.engine.findings import Category
-from handsfree.engine.state import ACTED_ON, Phase
+from handsfree.engine.state import ACTED_ON, ORDERED_IN, Phase
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -11,7 +11,7 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.words.plain import INSPECTED, REJECTED, SECOND
+from handsfree.words.plain import INSPECTED, REJECTED, SECOND, PlainWord
 from handsfree.words.standard import StandardWord
 
 # The words that answer what was just said come before those that can be said at most moments.
@@ -43,10 +43,14 @@ def answers(phase: Phase, expected: Expectation | None) -> tuple[str, ...]:
     return (*_expected(expected), *words) if phase in _WAITS_FOR_THE_STEP else words
 
 
-def other_words(phase: Phase) -> tuple[str, ...]:
-    """The other standard words that are acted on here."""
-    return tuple(
-        word.value for word in StandardWord if word in ACTED_ON[phase] and word not in _ANSWERS
+def other_words(phase: Phase, can_close_finding: bool = False) -> tuple[str, ...]:
+    """The other words that are acted on here: standard ones, and orders in plain words."""
+    orders = [each for each in PlainWord if phase in ORDERED_IN[each]]
+    if not can_close_finding:
+        orders = [each for each in orders if each is not PlainWord.CLOSE_FINDING]
+    return (
+        *(word.value for word in StandardWord if word in ACTED_ON[phase] and word not in _ANSWERS),
+        *(f"{each.value} and its number" if each.takes_number else each.value for each in orders),
     )
 
 

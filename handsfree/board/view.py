@@ -7,6 +7,7 @@ from handsfree.board.last_value import LastValue, Standing, value_after
 from handsfree.board.sayable import answers, other_words
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
+from handsfree.engine.listening import can_close_finding
 from handsfree.engine.replies import step_of
 from handsfree.engine.state import Phase, State
 from handsfree.task.model import Task
@@ -118,7 +119,7 @@ def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> Bo
                 activity=Activity.STANDING_BY if standing_by else Activity.LISTENING,
                 focus=_focus(state, view),
                 answers=answers(state.phase, step_of(task, state).expect),
-                other_words=other_words(state.phase),
+                other_words=other_words(state.phase, can_close_finding(state)),
             )
         case Finish():
             return replace(view, activity=Activity.FINISHED, focus=Focus.VOICE)

@@ -20,6 +20,7 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    VoiceLost,
 )
 from handsfree.engine.leaving import leave, rework
 from handsfree.engine.listening import phrases_now
@@ -69,8 +70,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
     """Decide what follows `event`.
 
     The effects are to be carried out in order. After any `Say` the shell sends `Spoken` when the
-    last word is out; nothing heard before that is acted on. Raises UnexpectedEvent, and only
-    that, for an event that the phase does not allow.
+    last word is out, or `VoiceLost`; nothing heard before that is acted on. Raises
+    UnexpectedEvent, and only that, for an event that the phase does not allow.
     """
     match event:
         case Started():
@@ -81,6 +82,11 @@ def advance(task: Task, state: State, event: Event) -> Advance:
             return interrupting.silence(task, _at(state, event.at), event)
         case HearingLost() | HearingReturned():
             return interrupting.hearing_changed(task, state, event)
+        case VoiceLost(reason):
+            if not state.speaking or state.phase in (Phase.STANDING_BY, Phase.FINISHED):
+                # Nothing is decided there, and what tells of the loss would not be heard either.
+                return _spoken(task, state)
+            return interrupting.voice_lost(task, replace(state, speaking=False), reason)
         case TakenUp():
             return interrupting.taken_up(task, _at(state, event.at), event)
         case Heard():

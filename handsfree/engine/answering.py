@@ -57,7 +57,7 @@ def answered(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: 
         if step.wait.at_most is not None and (is_void or heard.ended - since > step.wait.at_most):
             return leave(task, state, LATE, heard)
     if step.read_back and second.is_taken(outcome) and isinstance(meaning, Stated | Identified):
-        return second.first_stated(task, state, meaning)
+        return second.first_stated(task, state, heard, meaning)
     return _judged(task, state, heard, outcome, meaning, trusted)
 
 

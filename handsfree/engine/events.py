@@ -56,4 +56,11 @@ class HearingReturned:
     """What was lost is back."""
 
 
-Event = Started | TakenUp | Spoken | SilenceFor | Heard | HearingLost | HearingReturned
+@dataclass(frozen=True, slots=True)
+class VoiceLost:
+    """In place of `Spoken`: something that was to be said may not have been heard."""
+
+    reason: str  # for the voice, in case it is back, and the record
+
+
+Event = Started | TakenUp | Spoken | SilenceFor | Heard | HearingLost | HearingReturned | VoiceLost

@@ -136,6 +136,12 @@ def hearing_changed(task: Task, state: State, event: HearingLost | HearingReturn
     return reply(state, (), wording.hearing_returned())
 
 
+def voice_lost(task: Task, state: State, reason: str) -> Advance:
+    """A warning that nobody heard is none: no answer counts before the step was said again."""
+    says = wording.voice_lost(reason, step_number(task, state))
+    return stand_by(task, state, (), f"could not speak: {reason}", says)
+
+
 def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
     """Go on after the program had ended.
 

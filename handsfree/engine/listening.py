@@ -77,9 +77,14 @@ def _orders(state: State) -> tuple[Phrase, ...]:
         return ()
     at_a_step = state.phase in _LISTENS_TO_THE_STEP
     words = [each for each in PlainWord if at_a_step or state.phase in ORDERED_IN[each]]
-    if not (state.open_findings and state.crew.roster):
+    if not can_close_finding(state):
         words = [each for each in words if each is not PlainWord.CLOSE_FINDING]
     return tuple(Order(each) for each in words)
+
+
+def can_close_finding(state: State) -> bool:
+    """Whether there is a finding, and a roster that tells who may close it."""
+    return bool(state.open_findings and state.crew.roster)
 
 
 def _value_phrases(expected: Expectation | None, read_back: bool) -> tuple[Phrase, ...]:

@@ -61,22 +61,22 @@ def technician_first(task: Task, state: State, heard: Heard) -> Advance:
     return reply(state, (entry,), wording_people.technician_first(step_of(task, state).expect))
 
 
-def first_stated(task: Task, state: State, said: Stated | Identified) -> Advance:
+def first_stated(task: Task, state: State, heard: Heard, said: Stated | Identified) -> Advance:
     """Keep the technician's value to oneself, and ask the second person."""
     step = step_of(task, state)
     by = state.crew.number_of(Role.TECHNICIAN)
     figures, unit = _as_said(said)
     stated = FirstStated(step.id, _what(step), figures, unit, by)
     state = replace(without_value(state), phase=Phase.SECOND, first=said)
-    return ask(
-        state, (*_replaced(step.id, said), stated), wording_people.second_wanted(step.expect)
-    )
+    says = wording_people.second_wanted(step.expect, by_headset=heard.channel is not None)
+    return ask(state, (*_replaced(step.id, said), stated), says)
 
 
 def not_the_second(task: Task, state: State, heard: Heard, reason: NotActedOn) -> Advance:
     """No statement of the second person. It is not repeated: it may be the first value."""
     entry = not_heeded(task, state, heard, reason)
-    return reply(state, (entry,), wording_people.second_wanted(step_of(task, state).expect))
+    expected, by_headset = step_of(task, state).expect, heard.channel is not None
+    return reply(state, (entry,), wording_people.second_wanted(expected, by_headset=by_headset))
 
 
 def second_stated(

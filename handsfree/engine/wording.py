@@ -189,6 +189,12 @@ def hearing_returned() -> tuple[Say, ...]:
     return (say(Speech.READ_BACK, "I can hear again. Say go ahead to go on."),)
 
 
+def voice_lost(reason: str, number: int) -> tuple[Say, ...]:
+    """What was said last was not heard, or only as beeps; this may be no better."""
+    lost = f"I was not heard: {reason}. Step {number} waits."
+    return (say(Speech.READ_BACK, f"{lost} Read what is shown, then say go ahead."),)
+
+
 def going_on() -> Say:
     """Acknowledge "go ahead"."""
     return say(Speech.READ_BACK, "Going on.")

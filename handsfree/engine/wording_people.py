@@ -56,14 +56,18 @@ def welcome(name: str, role: Role) -> Say:
     return say(Speech.READ_BACK, f"{name}, {role.value}.")
 
 
-def second_wanted(expected: Expectation | None) -> tuple[Say, ...]:
-    """Ask the second person. The first value is not said: it would invite to repeat it."""
+def second_wanted(expected: Expectation | None, *, by_headset: bool) -> tuple[Say, ...]:
+    """Ask the second person. The first value is not said: it would invite to repeat it.
+
+    Where headsets tell who speaks, nobody has to say it.
+    """
     what = ""
     if isinstance(expected, ReadingExpected):
         what = f"read the {expected.reading}"
     elif isinstance(expected, IdentityExpected):
         what = f"read the {expected.identity}"
-    return (say(Speech.QUESTION, f"Noted. Second person, {what} yourself. Say second first."),)
+    who = "" if by_headset else " Say second first."
+    return (say(Speech.QUESTION, f"Noted. Second person, {what} yourself.{who}"),)
 
 
 def technician_first(expected: Expectation | None) -> tuple[Say, ...]:
@@ -191,7 +195,9 @@ def handing_over(task: Task, state: State) -> tuple[Say, ...]:
 def summary(task: Task, state: State) -> tuple[Say, ...]:
     """Done, not done, open findings, and every state."""
     left = [f"Step {task.index_of[step] + 1} is not done, {how}." for step, how in state.findings]
-    ahead = f"Step {state.step + 1} of {len(task.steps)} is next."
+    steps = len(task.steps)
+    is_past = state.step == steps  # where the last step was deferred and states are in doubt
+    ahead = "No step is left." if is_past else f"Step {state.step + 1} of {steps} is next."
     counts = [f"{task.counted[name].called.capitalize()} out: {out}." for name, out in state.counts]
     return (
         say(Speech.NOTICE, " ".join((f"Steps done: {len(state.done)}.", ahead, *left))),

@@ -1,7 +1,9 @@
 """Recognition that starts before it is sure that the speaker has finished."""
 
+import queue
+import threading
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import Audio
@@ -35,7 +37,7 @@ class EarlyRecognition:
         self._maybe = maybe
         self._patience_s = patience_s
         self._recognizer: Recognizer | None = recognizer
-        self._worker = _new_worker()
+        self._worker = _Worker()
         self._begun: Future[Heard] | None = None
 
     def begin(self, audio: Audio, phrases: PhraseSet) -> None:
@@ -44,7 +46,7 @@ class EarlyRecognition:
         recognizer = self._recognizer
         if recognizer is None:
             return
-        future = self._worker.submit(recognizer.listen, audio, phrases)
+        future: Future[Heard] = Future()
         self._begun = future
 
         def tell(done: "Future[Heard]") -> None:
@@ -52,6 +54,7 @@ class EarlyRecognition:
                 self._maybe(done.result())
 
         future.add_done_callback(tell)
+        self._worker.submit(future, lambda: recognizer.listen(audio, phrases))
 
     def drop(self) -> None:
         """Forget the early result: speech went on."""
@@ -72,16 +75,16 @@ class EarlyRecognition:
             return begun.result(timeout=self._patience_s)
         except TimeoutError:
             # A thread cannot be ended from outside; it is left behind, and another one begins.
-            self._worker.shutdown(wait=False)
-            self._worker = _new_worker()
+            self._worker.end(0.0)
+            self._worker = _Worker()
             raise self._renewed(f"no result in {self._patience_s:g} s") from None
         except Exception as error:  # whatever an engine raises, the run goes on
             raise self._renewed(f"{type(error).__name__}: {error}") from error
 
     def close(self) -> None:
-        """Stop listening; what was begun is forgotten."""
+        """Stop listening; what was begun is forgotten, and waited for unless it hangs."""
         self.drop()
-        self._worker.shutdown(wait=False)
+        self._worker.end(self._patience_s)
 
     def _renewed(self, why: str) -> RecognizerFailed:
         self._recognizer = None
@@ -92,5 +95,36 @@ class EarlyRecognition:
         return RecognizerFailed(f"{why}. It was started again")
 
 
-def _new_worker() -> ThreadPoolExecutor:
-    return ThreadPoolExecutor(max_workers=1, thread_name_prefix="recognition")
+class _Worker:
+    """Does one job after the other in a thread that does not outlive the program.
+
+    A thread of an executor would: the end of the program waits for it, and a recognizer that hangs
+    would keep a run that is over from its end.
+    """
+
+    def __init__(self) -> None:
+        self._jobs: queue.SimpleQueue[tuple[Future[Heard], Callable[[], Heard]] | None]
+        self._jobs = queue.SimpleQueue()
+        self._thread = threading.Thread(target=self._work, name="recognition", daemon=True)
+        self._thread.start()
+
+    def submit(self, future: "Future[Heard]", job: Callable[[], Heard]) -> None:
+        """Have `future` filled by `job`, unless it is cancelled before its turn."""
+        self._jobs.put((future, job))
+
+    def end(self, patience_s: float) -> None:
+        """Do nothing more after what was submitted; wait so long for that."""
+        self._jobs.put(None)
+        self._thread.join(patience_s)
+
+    def _work(self) -> None:
+        while (submitted := self._jobs.get()) is not None:
+            future, job = submitted
+            if not future.set_running_or_notify_cancel():
+                continue
+            try:
+                heard = job()
+            except BaseException as error:  # whoever asks for the result meets it
+                future.set_exception(error)
+            else:
+                future.set_result(heard)

@@ -26,7 +26,7 @@ from handsfree.hearing.score import ReadEvidence, fitted_score
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate
 from handsfree.words.heard import Heard, Opinion
-from handsfree.words.meanings import Dated, Identified, Stated, Understood
+from handsfree.words.meanings import BySecond, Dated, Identified, Stated, Understood
 from handsfree.words.phrases import PhraseSet
 
 _diagnostics = logging.getLogger(__name__)
@@ -182,7 +182,7 @@ def _meaning(words: tuple[str, ...], phrases: PhraseSet) -> Hashable:
 
 
 def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
-    return isinstance(_meaning(words, phrases), Stated | Identified | Dated)
+    return isinstance(_meaning(words, phrases), Stated | Identified | Dated | BySecond)
 
 
 def _best(wordings: tuple[Wording, ...]) -> tuple[str, ...]:

@@ -51,6 +51,7 @@ class AloudSpeaker:
     def __init__(self, speed: float = 1.0, stop: Callable[[], bool] | None = None) -> None:
         """`stop` is asked, while speaking, whether to be silent now; None: speak to the end."""
         self._sounddevice, self._rate_hz = open_device()
+        self._speed = speed
         self._stop = stop
         self._voice = ReadyVoice(Voice(self._rate_hz, speed))
 
@@ -59,6 +60,7 @@ class AloudSpeaker:
         spoken = sentences(text)
         if not spoken:
             return
+        self._follow_rate()
         first = self._voice.render(spoken[0])
         try:
             with self._sounddevice.OutputStream(self._rate_hz, channels=1, dtype="int16") as out:
@@ -76,6 +78,7 @@ class AloudSpeaker:
         """Two short tones: there is something to read. Raises NoSoundDevice."""
         import numpy as np
 
+        _, self._rate_hz = open_device()
         time_s = np.arange(round(_BEEP_S * self._rate_hz)) / self._rate_hz
         tone = (8000 * np.sin(2 * np.pi * _BEEP_HZ * time_s)).astype(np.int16)
         sound = np.concatenate([tone, np.zeros_like(tone), tone])
@@ -96,6 +99,14 @@ class AloudSpeaker:
     def close(self) -> None:
         """End the engine."""
         self._voice.close()
+
+    def _follow_rate(self) -> None:
+        """Another device may be the default one by now, and play no rate but its own."""
+        _, rate_hz = open_device()
+        if rate_hz != self._rate_hz:
+            self._voice.close()
+            self._rate_hz = rate_hz
+            self._voice = ReadyVoice(Voice(rate_hz, self._speed))
 
     def _pieces(self, samples: "npt.NDArray[np.int16]") -> "list[npt.NDArray[np.int16]]":
         if self._stop is None:

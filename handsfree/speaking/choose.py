@@ -30,9 +30,10 @@ def open_speaker(
         return SteadySpeaker(AloudSpeaker(speed, stop))
     except NoSoundDevice as error:
         _diagnostics.warning("%s Speech is not heard; pass --speech-file FILE to keep it.", error)
+        return SteadySpeaker(SilentSpeaker(), "there is no sound device")
     except SpeechEngineFailed as error:
         _diagnostics.warning("%s Speech is not heard.", error)
-    return SteadySpeaker(SilentSpeaker())
+        return SteadySpeaker(SilentSpeaker(), "the speech engine failed")
 
 
 def open_player() -> Player | None:

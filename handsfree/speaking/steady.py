@@ -1,6 +1,5 @@
 """Lets a run go on when its voice fails."""
 
-import contextlib
 import logging
 
 from handsfree.errors import HandsfreeError
@@ -19,10 +18,9 @@ class BeepSpeaker:
         self._aloud = aloud
 
     def say(self, text: str) -> None:
-        """Beep, as far as the device lets it."""
+        """Beep; raises NoSoundDevice."""
         if text.strip():
-            with contextlib.suppress(NoSoundDevice):  # what is printed can still be read
-                self._aloud.beep()
+            self._aloud.beep()
 
     def close(self) -> None:
         """The engine was closed when it failed."""
@@ -34,30 +32,47 @@ class SteadySpeaker:
     `say` raises no HandsfreeError: what is to be spoken is also printed and recorded, and a run
     that ends in the middle of a step is worse than one that must be read. A device that has gone
     is tried again each time; an engine that has failed is not, and beeps take its place.
+    What was not heard is told by `why_unheard`: a warning that nobody heard is no warning.
     """
 
-    def __init__(self, speaker: Speaker) -> None:
+    def __init__(self, speaker: Speaker, why_unheard: str | None = None) -> None:
+        """`why_unheard`: why nothing can be heard from the beginning."""
         self._speaker = speaker
-        self._unheard = False
+        self._device_gone = False
+        self._why_unheard = why_unheard
 
     def say(self, text: str) -> None:
         """Speak `text` if that is possible now."""
         try:
-            self._speaker.say(text)
-            self._unheard = False
+            self._say(text)
+            self._device_gone = False
         except NoSoundDevice as error:
-            if not self._unheard:
+            if not self._device_gone:
                 _diagnostics.warning("%s Speech is not heard until it is back.", error)
-            self._unheard = True
+            self._device_gone = True
+            self._why_unheard = "the sound device failed"
+
+    def why_unheard(self) -> str | None:
+        """Why something was not heard since this was asked last; None: all was."""
+        why, self._why_unheard = self._why_unheard, None
+        return why
+
+    def _say(self, text: str) -> None:
+        try:
+            self._speaker.say(text)
+        except NoSoundDevice:
+            raise
         except HandsfreeError as error:
             failed = self._speaker
             failed.close()
             if isinstance(failed, AloudSpeaker):
                 _diagnostics.warning("%s From here on it beeps: read what is printed.", error)
+                self._why_unheard = "the speech engine failed"
                 self._speaker = BeepSpeaker(failed)
                 self._speaker.say(text)
             else:
                 _diagnostics.warning("%s From here on speech is not heard.", error)
+                self._why_unheard = "the speech file failed"
                 self._speaker = SilentSpeaker()
 
     def expect(self, texts: tuple[str, ...]) -> None:

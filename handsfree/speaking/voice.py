@@ -43,8 +43,10 @@ class Voice:
         self._rate_hz = rate_hz
         self._speed = speed
         self._folder = tempfile.TemporaryDirectory(prefix="handsfree-voice-")
+        # None: it has failed, and another one could not be started yet.
+        self._engine: _EngineProcess | None = None
         try:
-            self._engine = _EngineProcess(Path(self._folder.name), self._speed)
+            self._start()
         except SpeechEngineFailed:
             self._folder.cleanup()
             raise
@@ -57,17 +59,31 @@ class Voice:
         file = Path(self._folder.name) / "utterance.wav"
         file.unlink(missing_ok=True)
         try:
-            self._engine.render(text, file)
+            self._render(text, file)
         except SpeechEngineFailed:
-            self._engine.close()
-            self._engine = _EngineProcess(Path(self._folder.name), self._speed)
-            self._engine.render(text, file)
+            if self._engine is None:
+                raise
+            self._end()
+            self._render(text, file)
         return _read(file, self._rate_hz)
 
     def close(self) -> None:
         """End the engine and remove its files. Closing twice is safe."""
-        self._engine.close()
+        self._end()
         self._folder.cleanup()
+
+    def _render(self, text: str, file: Path) -> None:
+        engine = self._engine or self._start()
+        engine.render(text, file)
+
+    def _start(self) -> "_EngineProcess":
+        self._engine = _EngineProcess(Path(self._folder.name), self._speed)
+        return self._engine
+
+    def _end(self) -> None:
+        engine, self._engine = self._engine, None
+        if engine is not None:
+            engine.close()
 
 
 class _EngineProcess:

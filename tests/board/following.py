@@ -3,10 +3,13 @@
 from pathlib import Path
 
 from handsfree.board.view import BoardView, first_view, next_view
-from handsfree.engine.events import Event
+from handsfree.engine.crew import needed
+from handsfree.engine.events import Event, Started
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
 from tests.engine.conversation import TASK, Conversation
+from tests.engine.people_task import PEOPLE, TO_FIRST, TODAY
+from tests.shipped_tasks import FOLDER
 
 ROOT = Path(__file__).parents[2]
 
@@ -40,6 +43,13 @@ def at(*utterances: str) -> FollowedConversation:
     return FollowedConversation().start().say(*utterances)
 
 
+def at_first_step(task: Task) -> FollowedConversation:
+    """Everyone whom the task needs at its start has said who they are."""
+    run = FollowedConversation(task)
+    run.send(Started(people=PEOPLE, clock=TODAY))
+    run.finish_speaking()
+    return run.say(*TO_FIRST[: 2 * len(needed(task))])
+
+
 def shipped(name: str) -> Task:
-    path = ROOT / "tasks" / name
-    return read_task(path.read_text(encoding="utf-8"), name)
+    return read_task((FOLDER / name).read_text(encoding="utf-8"), name)

@@ -4,16 +4,18 @@ import re
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 
+from handsfree.board import site
 from handsfree.board.feed import Feed
 from handsfree.board.live import view_as_json
 from handsfree.board.server import BoardServer, bind
 from handsfree.board.site import board_site
 from handsfree.board.view import Alert, BoardView, failed_view
-from tests.board.following import FollowedConversation, at, shipped
+from tests.board.following import FollowedConversation, at, at_first_step, shipped
 from tests.board.sight import AA_TEXT, LONGER_SIDE_MM, Rgb, contrast, height_mm
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE
 
@@ -32,6 +34,7 @@ FLAGS = [
     "--disable-sync",
 ]
 LANDSCAPE, PORTRAIT = (1280, 800), (800, 1280)
+NOON = datetime(2031, 5, 4, 12, tzinfo=UTC)
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed")
 
@@ -48,7 +51,10 @@ def browser() -> "Iterator[Browser]":
 class Tablet:
     """A tablet on the stand that shows a board."""
 
-    def __init__(self, browser: "Browser", size: tuple[int, int]) -> None:
+    def __init__(
+        self, browser: "Browser", size: tuple[int, int], clock_at: datetime | None = None
+    ) -> None:
+        """With `clock_at`, the clocks of the page stand still there until they are moved."""
         self._feed = Feed()
         bound = bind("127.0.0.1", 0)
         self._url = f"http://127.0.0.1:{bound.getsockname()[1]}/"
@@ -58,6 +64,9 @@ class Tablet:
         self.errors: list[str] = []
         self.page: Page = browser.new_page(viewport={"width": width, "height": height})
         self.page.on("pageerror", lambda error: self.errors.append(str(error)))
+        if clock_at is not None:
+            self.page.clock.install(time=clock_at - timedelta(days=1))
+            self.page.clock.pause_at(clock_at)
         self.page.goto(self._url)
 
     def show(self, view: BoardView) -> "Tablet":
@@ -240,6 +249,45 @@ def test_a_view_that_the_page_cannot_show_never_leaves_the_old_one_looking_live(
     assert own_tablet.text("#activity") == "Standing by"
 
 
+@pytest.fixture
+def silent_tablet(browser: "Browser", monkeypatch: pytest.MonkeyPatch) -> Iterator[Tablet]:
+    """The way to its server is cut without a word; its clocks are moved by the test."""
+    monkeypatch.setattr(site, "BEAT_S", 3600.0)
+    made = Tablet(browser, LANDSCAPE, clock_at=NOON).show(at().view)
+    made.page.route("**/events", lambda route: route.abort())  # it can connect no more
+    yield made
+    made.close()
+
+
+def test_a_server_that_gives_no_sign_of_life_is_lost(silent_tablet: Tablet) -> None:
+    page = silent_tablet.page
+    page.clock.run_for(4_000)
+    assert page.get_attribute("body", "data-connection") == "live"
+    page.clock.run_for(3_000)
+    assert page.get_attribute("body", "data-connection") == "lost"
+
+
+def test_a_clock_that_is_set_back_does_not_make_what_is_old_look_live(
+    silent_tablet: Tablet,
+) -> None:
+    """A tablet sets its clock by the network, at any moment."""
+    page = silent_tablet.page
+    page.clock.set_system_time(NOON - timedelta(hours=1))
+    page.clock.run_for(7_000)
+    assert page.get_attribute("body", "data-connection") == "lost"
+    assert "What is shown is 7 s old." in silent_tablet.text("#connection")
+
+
+def test_the_age_is_that_of_what_is_shown_and_not_of_what_could_not_be(
+    silent_tablet: Tablet,
+) -> None:
+    page = silent_tablet.page
+    page.clock.run_for(3_000)
+    silent_tablet.send("{}")
+    page.wait_for_selector('body[data-connection="lost"]')
+    assert "What is shown is 3 s old." in silent_tablet.text("#connection")
+
+
 def test_after_the_end_of_a_run_nobody_is_told_to_listen(own_tablet: Tablet) -> None:
     own_tablet.show(at(*TO_END, "pin removed").view).lose_the_connection()
     assert own_tablet.text("#lost") == "No connection: the run has ended."
@@ -288,7 +336,7 @@ def test_a_page_that_comes_back_shows_the_present_state_at_once(own_tablet: Tabl
 def longest_steps(name: str) -> list[BoardView]:
     """The steps with the most text, as they are shown while the tool listens for the answer."""
     task = shipped(name)
-    first = FollowedConversation(task).start().view
+    first = at_first_step(task).view
     views = [
         replace(
             first,

@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from dataclasses import replace
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -22,13 +23,16 @@ from handsfree.board.view import (
 from handsfree.engine import wording
 from handsfree.engine.advance import before_start
 from handsfree.engine.effects import Listen, Say, Speech
-from handsfree.engine.events import Started
+from handsfree.engine.events import Event, Started
+from handsfree.engine.interrupting import LONG_INTERRUPTION
 from handsfree.engine.listening import phrases_now
-from handsfree.engine.state import ACTED_ON, Phase
+from handsfree.engine.state import ACTED_ON, ORDERED_IN, Phase
 from handsfree.task.expectations import IdentityExpected, OtherScale, ReadingExpected
 from handsfree.task.limits import FixedLimits
+from handsfree.words.plain import PlainWord
 from tests.board.following import ROOT, FollowedConversation, at, shipped
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
+from tests.engine.people_task import INES, INSPECTED, TO_TORQUE, Crewed
 from tests.engine.test_any_conversation import UTTERANCES
 from tests.engine.tools import LISTED, TO_DATE, TO_NUMBER, TODAY
 from tests.engine.tools import TASK as TOOLS_TASK
@@ -181,6 +185,66 @@ def test_a_value_that_was_taken_back_never_looks_good() -> None:
         )
 
 
+def test_a_value_whose_step_was_undone_never_looks_good() -> None:
+    run = at(*TO_SERIAL, "back to step four", "affirm")
+    value = run.view.value
+    assert value is not None
+    assert (value.text, value.standing, value.mark, value.verdict) == (
+        *("3000 psi", Standing.UNDONE, Mark.VOID),
+        "undone",
+    )
+
+
+def test_a_value_before_the_step_that_was_gone_back_to_still_stands() -> None:
+    run = at(*TO_PRESSURE, "back to step four", "affirm")
+    value = run.view.value
+    assert value is not None
+    assert (value.number, value.standing, value.mark) == (3, Standing.CONFIRMED, Mark.GOOD)
+
+
+TO_INSPECTION = (*TO_TORQUE, "one five", "affirm")
+
+
+class FollowedCrew(Crewed):
+    """A run of several people with a board beside it."""
+
+    view: BoardView | None = None
+
+    def send(self, event: Event) -> None:
+        super().send(event)
+        for effect in self.last:
+            before = self.view or first_view(self.task, before_start(self.task))
+            self.view = next_view(self.task, self.state, effect, before)
+
+    def value_shown(self) -> tuple[str, Standing, Mark]:
+        assert self.view is not None
+        assert self.view.value is not None
+        return self.view.value.text, self.view.value.standing, self.view.value.mark
+
+
+@pytest.mark.parametrize(
+    ("utterances", "standing", "mark"),
+    [
+        ((), Standing.HELD, Mark.GOOD),
+        (INSPECTED, Standing.CONFIRMED, Mark.GOOD),
+        ((INES, "affirm", "rejected"), Standing.REJECTED, Mark.BAD),
+    ],
+)
+def test_a_value_that_an_inspector_looks_at_is_shown_as_they_left_it(
+    utterances: tuple[str, ...], standing: Standing, mark: Mark
+) -> None:
+    run = FollowedCrew()
+    run.say(*TO_INSPECTION, *utterances)
+    assert run.value_shown() == ("15 N·m", standing, mark)
+
+
+def test_a_value_that_waited_too_long_for_the_inspector_is_taken_back() -> None:
+    run = FollowedCrew()
+    run.say(*TO_INSPECTION, "stand by").after(LONG_INTERRUPTION + timedelta(seconds=1))
+    run.say("the inspector is away", "go ahead")
+    assert run.value_shown() == ("15 N·m", Standing.TAKEN_BACK, Mark.VOID)
+
+
 def test_a_value_in_another_unit_is_shown_as_said_and_not_accepted() -> None:
     value = at(*TO_PRESSURE, "two zero zero bar").view.value
     assert value is not None
@@ -295,6 +359,17 @@ def test_standing_by_shows_only_go_ahead_and_how_to_go_on() -> None:
     assert view.voice == ("Standing by. Say why, then go ahead to go on.",)
 
 
+def test_a_finding_can_be_closed_only_where_there_is_one_and_a_roster() -> None:
+    run = FollowedCrew()
+    closing = "close finding and its number"
+    run.say(*TO_TORQUE)
+    assert run.view is not None
+    assert closing not in run.view.other_words
+    run.say("unable", "no torque wrench is here", "tool", "go ahead")
+    assert run.view is not None
+    assert closing in run.view.other_words
+
+
 def test_a_finished_task_shows_its_states_and_who_releases() -> None:
     view = at(*TO_END, "pin removed").view
     assert view.activity is Activity.FINISHED
@@ -345,6 +420,17 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
         if not run.finished:
             said_now = {*view.answers, *view.other_words}
             assert {word.value for word in ACTED_ON[state.phase]} <= said_now
+            orders = {
+                (f"{word.value} and its number" if word.takes_number else word.value)
+                for word in PlainWord
+                if state.phase in ORDERED_IN[word] and word is not PlainWord.CLOSE_FINDING
+            }
+            assert orders == said_now & {
+                "where am i",
+                "hand over",
+                "back to step and its number",
+                "close finding and its number",
+            }
 
 
 # Pure.

@@ -7,6 +7,7 @@ import pytest
 from demo.voices import PEAK, RATE_HZ, DemoVoiceMissing, Person, _voice, render
 
 READING = "two niner five zero"
+STAFF_NUMBER = "oscar alfa seven four four"
 
 
 @pytest.fixture
@@ -45,10 +46,13 @@ def test_the_same_words_of_one_person_are_the_same_sound() -> None:
 
 
 @pytest.mark.usefixtures("_demo_voice")
-def test_the_second_person_has_a_higher_voice_and_about_the_same_pace() -> None:
-    technician, second = (render(READING, person) for person in Person)
-    assert pitch_hz(second) / pitch_hz(technician) == pytest.approx(1.2, abs=0.1)
-    assert len(second) / len(technician) == pytest.approx(1, abs=0.1)
+@pytest.mark.parametrize(("person", "higher"), [(Person.SECOND, 1.2), (Person.INSPECTOR, 0.84)])
+def test_each_has_a_voice_of_their_own_and_about_the_same_pace(
+    person: Person, higher: float
+) -> None:
+    technician, other = (render(STAFF_NUMBER, each) for each in (Person.TECHNICIAN, person))
+    assert pitch_hz(other) / pitch_hz(technician) == pytest.approx(higher, abs=0.08)
+    assert len(other) / len(technician) == pytest.approx(1, abs=0.1)
 
 
 def test_a_missing_voice_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -3,11 +3,24 @@
 EASA Part-145, 145.A.47(c), with its AMC, from memory: what is to be handed over is communicated.
 """
 
+from dataclasses import replace
 from datetime import timedelta
 
+from handsfree.engine import wording_people
 from handsfree.engine.entries import HandedOver
 from handsfree.task.roster import Role
-from tests.engine.people_task import SEFA, STATES, TARN, TO_CLOSE, TO_COVER, TO_PRESSURE, TODAY, at
+from tests.engine.people_task import (
+    SEFA,
+    STATES,
+    TARN,
+    TASK,
+    TO_CLOSE,
+    TO_COVER,
+    TO_END,
+    TO_PRESSURE,
+    TODAY,
+    at,
+)
 
 
 def test_a_handover_says_and_writes_all_that_the_next_one_must_know() -> None:
@@ -24,6 +37,13 @@ def test_a_handover_says_and_writes_all_that_the_next_one_must_know() -> None:
         "Safety pin fitted. Valve closed. Rework none. Ties out: one. "
         "Handed over. The next one, say go ahead."
     )
+
+
+def test_past_the_last_step_a_summary_tells_of_no_next_one() -> None:
+    """The last step was deferred after a long wait, and states are still to be confirmed."""
+    past = replace(at(*TO_END[:-1]).state, step=len(TASK.steps))
+    (first, *_) = wording_people.summary(TASK, past)
+    assert first.text == "Steps done: eight. No step is left."
 
 
 def test_the_incoming_person_is_identified_hears_the_summary_and_confirms_each_state() -> None:

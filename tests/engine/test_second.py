@@ -81,11 +81,20 @@ def test_the_word_second_on_another_headset_is_not_believed(channel: int) -> Non
     assert "five" not in spoken(run)
 
 
-def test_on_the_second_headset_the_word_is_not_needed() -> None:
-    run = (
-        at(*TO_PRESSURE).hear("one five zero zero", channel=1).hear("one five zero zero", channel=2)
-    )
+def test_on_the_second_headset_the_word_is_not_needed_and_not_asked_for() -> None:
+    run = at(*TO_PRESSURE).hear("one five zero zero", channel=1)
+    assert run.answer == "Noted. Second person, read the pressure yourself."
+    run.hear("one five zero zero", channel=1)
+    assert run.answer == "Noted. Second person, read the pressure yourself."
+    run.hear("one five zero zero", channel=2)
     assert run.state.phase is Phase.CONFIRMING
+
+
+def test_without_headsets_the_second_person_is_asked_to_say_the_word() -> None:
+    asks = "Noted. Second person, read the pressure yourself. Say second first."
+    run = at(*TO_PRESSURE, "one five zero zero")
+    assert run.answer == asks
+    assert run.say("one five zero zero").answer == asks  # whose word this is, nobody can tell
 
 
 def test_the_technician_corrects_before_the_second_has_spoken() -> None:

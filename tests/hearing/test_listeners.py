@@ -9,16 +9,20 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from demo.people import voice_line
+from demo.script import Line
+from demo.voices import Person
 from handsfree.engine.trust import VALUE_AT
 from handsfree.hearing import Audio, Transcriber, read_clip
 from handsfree.hearing.catalogue import models_folder, read_catalogue
 from handsfree.hearing.listeners import QUICK, READER, TwoListeners, open_reader, open_recognizer
 from handsfree.hearing.reader import Read, Reader
-from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading
+from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading, Seconded
 from tests.benchmarks.speech import single_words, speech_folder
 
 NUMBER = BUILT_IN["number"]
 PRESSURE = PhraseSet((Reading(("pressure",), "psi"), Confirmation("pin fitted")))
+READ_BACK = PhraseSet((*PRESSURE.phrases, Seconded(Reading(("pressure",), "psi"))))
 
 
 @pytest.fixture(scope="module")
@@ -76,6 +80,44 @@ def test_a_number_on_which_the_two_disagree_is_not_believed(
     monkeypatch.setattr(reader, "read", lambda _: mixed)
     heard = TwoListeners(transcriber, reader).listen(audio, NUMBER)
     assert heard.score < 0.5
+
+
+@pytest.fixture(scope="module")
+def second_person() -> Audio:
+    """The demo's second person, synthetic: no recording says "second" before a number."""
+    pytest.importorskip("piper", reason="the demo's voice is not installed (extra demo-voice)")
+    return sound(voice_line(Line(Person.SECOND, "second pressure two niner six zero")))
+
+
+def test_what_a_second_person_states_is_heard_by_both(
+    listeners: TwoListeners, second_person: Audio
+) -> None:
+    heard = listeners.listen(second_person, READ_BACK)
+    assert " ".join(heard.words) == "second pressure two niner six zero"
+    assert heard.score >= VALUE_AT
+    assert READER in {each.listener for each in heard.opinions}
+
+
+def test_what_a_second_person_states_is_not_believed_by_the_word_of_one_listener(
+    transcriber: Transcriber,
+    reader: Reader,
+    second_person: Audio,
+    outside_speech: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    other, own = (
+        reader.read(each)
+        for each in (read_clip(outside_speech / "cards" / "004.wav"), second_person)
+    )
+    assert own is not None
+    assert other is not None
+    monkeypatch.setattr(reader, "read", lambda _: Read(own.features, other.log_probs))
+    mixed = TwoListeners(transcriber, reader).listen(second_person, READ_BACK)
+    assert mixed.score < 0.5
+    monkeypatch.setattr(reader, "read", lambda _: None)
+    alone = TwoListeners(transcriber, reader).listen(second_person, READ_BACK)
+    assert " ".join(alone.words) == "second pressure two niner six zero"
+    assert alone.score < 0.5
 
 
 def test_a_number_too_long_for_the_reader_is_not_believed(

@@ -87,6 +87,25 @@ class Arrays:
         return now
 
 
+class Together(Arrays):
+    """A microphone that sets the pace of another one: for each block, the other has its next."""
+
+    def __init__(self, clock: Clock, other: Arrays, others: Iterable[Block], *sound: Block) -> None:
+        super().__init__(clock, *sound)
+        self._other = other
+        self._others = iter(others)
+
+    def read(self, timeout_s: float) -> Block | None:
+        block = super().read(timeout_s)
+        if block is not None:
+            # At three times the rate, a block of as many samples is a third as long.
+            for _ in range(self._other.rate_hz // self.rate_hz):
+                following = next(self._others, None)
+                if following is not None:
+                    self._other.meanwhile(following)
+        return block
+
+
 def blocks(level: float, frames: int, channels: Iterable[float] = (1.0,)) -> list[Block]:
     """`frames` blocks of one frame each, as loud as `level` times the gain of each channel."""
     tone = np.asarray(level * np.sin(np.arange(FRAME_SAMPLES) / 5), np.float32)

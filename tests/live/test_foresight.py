@@ -1,9 +1,13 @@
 """The voice is ready, a warning is never stopped, and the tool does not hear itself."""
 
+import pytest
+
 from handsfree.engine.effects import Listen, Say, Speech
+from handsfree.engine.state import Phase
 from handsfree.foresight import Foresight, HalfDuplex, Interruption
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import TASK, Conversation, heard
+from tests.engine.people_task import INES, TO_LOCK, at
 
 LISTEN = Listen(PhraseSet(()))
 
@@ -29,20 +33,62 @@ def test_a_late_early_result_changes_nothing_once_the_tool_answers() -> None:
     assert hurried == []
 
 
-def test_a_voice_stops_an_instruction_and_never_a_warning_a_caution_or_a_read_back() -> None:
-    interruption = Interruption()
+def test_what_cannot_be_foreseen_never_ends_the_run(caplog: pytest.LogCaptureFixture) -> None:
+    def broken(_: tuple[str, ...]) -> None:
+        raise RuntimeError("cannot be rendered")
+
+    foresight = Foresight(TASK, broken, broken)
+    run = Conversation().start()
+    for _ in range(2):
+        foresight.follows(run.state, LISTEN)
+        foresight.maybe(heard("stand by"))
+    assert [each.getMessage() for each in caplog.records] == ["the voice is not made ready ahead"]
+
+
+def stoppable(run: Conversation) -> set[Speech]:
+    """What a voice stops that speaks all the time, of what can be said where the run stands."""
+    interruption = Interruption(run.task)
     interruption.listens_with(lambda: True)
     stopped = set()
     for speech in Speech:
-        interruption.follows(Conversation().state, Say(speech, "Anything."))
+        interruption.follows(run.state, Say(speech, "Anything."))
         if interruption.wanted():
             stopped.add(speech)
-    assert stopped == {Speech.INSTRUCTION, Speech.NOTICE, Speech.NOTE}
+    return stopped
+
+
+def at_first_step(**changed: object) -> Conversation:
+    first = TASK.steps[0].model_copy(update=changed)
+    return Conversation(TASK.model_copy(update={"steps": (first, *TASK.steps[1:])})).start()
+
+
+def test_a_voice_stops_an_instruction_and_nothing_else() -> None:
+    """A notice tells what is undone or out of its place, and somebody may then affirm it."""
+    assert stoppable(Conversation().start()) == {Speech.INSTRUCTION}
+
+
+def test_the_instruction_of_a_critical_step_is_said_to_its_end() -> None:
+    assert stoppable(at_first_step(critical=True)) == set()
+
+
+def test_a_step_that_is_only_said_is_said_to_its_end() -> None:
+    """Nobody answers to it, so when it has been stopped nobody would have heard it."""
+    run = Conversation().start()
+    run.send(heard("pin fitted"))
+    assert run.step == "wait"
+    assert stoppable(run) == set()
+
+
+def test_what_was_done_is_told_to_the_inspector_to_its_end() -> None:
+    run = at(*TO_LOCK, "lock tied", INES, "affirm")
+    assert run.state.phase is Phase.INSPECTING
+    assert stoppable(run) == set()
 
 
 def test_without_a_voice_nothing_is_stopped() -> None:
-    interruption = Interruption()
-    interruption.follows(Conversation().state, Say(Speech.INSTRUCTION, "Fit the pin."))
+    run = Conversation().start()
+    interruption = Interruption(run.task)
+    interruption.follows(run.state, Say(Speech.INSTRUCTION, "Fit the pin."))
     assert not interruption.wanted()
 
 

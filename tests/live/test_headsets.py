@@ -3,6 +3,7 @@
 import pytest
 
 from handsfree.ears import CHANNEL_OF
+from handsfree.errors import Misuse
 from handsfree.live import Headsets
 from handsfree.live_ear import Person
 
@@ -38,3 +39,18 @@ def test_each_person_has_a_headset_of_their_own(
 def test_every_person_at_a_headset_has_a_role_with_that_channel() -> None:
     people = Headsets(None, "two", inspector_device="three").people()
     assert [CHANNEL_OF[each.name] for each in people] == [1, 2, 3]
+
+
+@pytest.mark.parametrize(
+    "headsets",
+    [
+        Headsets("two", "two"),
+        Headsets("2", "02"),
+        Headsets("one", "two", inspector_device="two"),
+        Headsets("one", inspector_device="one"),
+    ],
+)
+def test_one_device_is_not_the_headset_of_two_people(headsets: Headsets) -> None:
+    """Who spoke would then be told by chance."""
+    with pytest.raises(Misuse, match=r"^run: a microphone is named for two people\. Name another"):
+        headsets.microphones()

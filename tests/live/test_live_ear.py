@@ -2,6 +2,7 @@
 
 import contextlib
 import hashlib
+import threading
 from collections.abc import Callable
 from datetime import timedelta
 
@@ -10,11 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from handsfree.ears import CHANNEL_OF
 from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.clocks import SleepWatch
 from handsfree.hearing.early import EarlyRecognition
-from handsfree.hearing.endpoint import FRAME_SAMPLES, Rules
+from handsfree.hearing.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
 from handsfree.hearing.microphone import Block, MicrophoneLost
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.live_ear import LONG_SILENCE, LiveEar, Person
@@ -24,11 +26,13 @@ from handsfree.task.roster import Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.live.fakes import (
+    LOUD,
     Arrays,
     Clock,
     EndOfSound,
     Hears,
     LoudIsVoice,
+    Together,
     blocks,
     silence,
     voice,
@@ -39,6 +43,7 @@ ANYTHING = PhraseSet(())
 SAID = (*silence(20), *voice(20), *silence(30))
 TECHNICIAN = (Person("technician", 0, 0),)
 BOTH = (*TECHNICIAN, Person("second-person", 0, 1))
+TWO_DEVICES = (*TECHNICIAN, Person("second-person", 1, 0))
 
 
 def ear_on(
@@ -50,6 +55,7 @@ def ear_on(
     maybe: Callable[[Heard], None] = lambda _: None,
     waited: list[float] | None = None,
     long_silence: timedelta = LONG_SILENCE,
+    find_anew: Callable[[], None] = lambda: None,
 ) -> LiveEar:
     return LiveEar(
         (microphone,),
@@ -58,7 +64,7 @@ def ear_on(
         clock.since_start,
         SleepWatch(clock.utc_now, clock.since_start),
         activity=LoudIsVoice,
-        find_anew=lambda: None,
+        find_anew=find_anew,
         wait=(waited if waited is not None else []).append,
         long_silence=long_silence,
     )
@@ -81,8 +87,21 @@ def test_what_is_said_reaches_the_run_with_its_sound_and_its_time() -> None:
 
 
 def test_recognition_starts_in_the_first_silence_and_what_it_found_stands() -> None:
-    clock, recognizer, early = Clock(), Hears("affirm"), list[Heard]()
-    ear = ear_on(Arrays(clock, *SAID), clock, recognizer, maybe=early.append)
+    clock, recognizer, early, told = Clock(), Hears("affirm"), list[Heard](), threading.Event()
+
+    def tell(heard: Heard) -> None:
+        early.append(heard)
+        told.set()
+
+    class InRealTime(Arrays):
+        """Sound takes its time: recognition is quicker than the rest of the silence."""
+
+        def read(self, timeout_s: float) -> Block | None:
+            if clock.run > timedelta(milliseconds=FRAME_MS * (20 + 20 + RULES.early + 1)):
+                told.wait(10)
+            return super().read(timeout_s)
+
+    ear = ear_on(InRealTime(clock, *SAID), clock, recognizer, maybe=tell)
     reached = ear.hear(ANYTHING)
     assert isinstance(reached, Utterance)
     assert early == [reached.heard]
@@ -109,6 +128,27 @@ def test_a_long_silence_is_told_and_then_the_next_one() -> None:
         assert isinstance(reached, SilenceFor)
         assert timedelta(seconds=3) <= reached.silence < timedelta(seconds=3.1)
         assert reached.at == clock.run
+
+
+def test_what_is_still_being_recognized_is_no_silence() -> None:
+    clock = Clock()
+
+    class Slow(EarlyRecognition):
+        def result(self) -> Heard:
+            clock.run += 2 * LONG_SILENCE
+            return super().result()
+
+    ear = LiveEar(
+        (Arrays(clock, *SAID, *silence(5)),),
+        TECHNICIAN,
+        Slow(Hears("affirm"), lambda: Hears("affirm")),
+        clock.since_start,
+        SleepWatch(clock.utc_now, clock.since_start),
+        activity=LoudIsVoice,
+    )
+    assert isinstance(ear.hear(ANYTHING), Utterance)
+    with pytest.raises(EndOfSound):  # and the time it took is nobody's silence
+        ear.hear(ANYTHING)
 
 
 def test_voice_that_is_no_utterance_is_no_silence_either() -> None:
@@ -160,6 +200,29 @@ def test_a_voice_over_the_tool_is_told_of_when_it_may_stop_it() -> None:
     assert ear.hear(ANYTHING) == NotHeard("technician", "It stopped the voice.")
 
 
+def test_only_the_person_who_is_spoken_to_stops_the_voice() -> None:
+    """Neither the second person, in whose work it may be said, nor whom their voice reaches."""
+    for gains in ((0.0, 1.0), (0.5, 1.0)):
+        clock = Clock()
+        microphone = Arrays(clock)
+        ear = ear_on(microphone, clock, Hears("stand by"), people=BOTH)
+        ear.tool_speaks()
+        microphone.meanwhile(*silence_on_two(20), *blocks(0.1, 20, gains))
+        assert not ear.voice_now()
+
+
+def test_a_far_talker_does_not_stop_the_voice() -> None:
+    clock = Clock()
+    microphone = Arrays(clock, *SAID)
+    ear = ear_on(microphone, clock, Hears("stand by"))
+    assert isinstance(ear.hear(ANYTHING), Utterance)
+    ear.tool_speaks()
+    microphone.meanwhile(*silence(20), *voice(20, level=0.012))
+    assert not ear.voice_now()
+    microphone.meanwhile(*voice(20))
+    assert ear.voice_now()
+
+
 def test_the_second_person_has_a_channel_of_their_own() -> None:
     clock = Clock()
     sound = (*silence_on_two(20), *blocks(0.1, 20, (0.2, 1.0)), *silence_on_two(30))
@@ -196,6 +259,22 @@ def test_a_far_talker_is_not_the_person_at_the_microphone() -> None:
     told = ear.hear(ANYTHING)
     assert isinstance(told, NotHeard)
     assert told.problem.startswith("A voice far from the microphone.")
+
+
+def test_how_loud_a_person_is_is_not_learnt_from_what_began_under_the_voice_of_the_tool() -> None:
+    """It may be the tool itself, at a microphone without a headset."""
+    clock = Clock()
+    microphone = Arrays(clock, *voice(15, level=1.0), *silence(30))
+    ear = ear_on(microphone, clock, Hears("affirm"))
+    ear.tool_speaks()
+    microphone.meanwhile(*silence(20), *voice(10, level=1.0))
+    told, asked = ear.hear(ANYTHING), ear.hear(ANYTHING)
+    assert isinstance(told, NotHeard)
+    assert isinstance(asked, Utterance)
+    microphone.add(*silence(20), *voice(20, level=0.05), *silence(30))
+    reached = ear.hear(ANYTHING)
+    assert isinstance(reached, Utterance)
+    assert reached.heard.words == ("affirm",)
 
 
 def test_a_voice_without_end_is_told_of_and_not_recognized() -> None:
@@ -246,6 +325,26 @@ def test_a_microphone_that_is_unplugged_is_told_of_and_waited_for() -> None:
     assert isinstance(ear.hear(ANYTHING), Utterance)
 
 
+def test_a_loss_is_told_before_anything_is_closed() -> None:
+    """To close a stream of a sound server that stands still takes until it goes on."""
+    clock, order = Clock(), list[str]()
+
+    class Stuck(Arrays):
+        def open(self) -> None:
+            order.append("open")
+
+        def close(self) -> None:
+            order.append("close")
+
+    microphone = Stuck(clock, MicrophoneLost("headset", "gave no sound for 2 s"))
+    ear = ear_on(microphone, clock, Hears("affirm"), find_anew=lambda: order.append("find anew"))
+    order.clear()
+    assert isinstance(ear.hear(ANYTHING), HearingLost)
+    assert order == []
+    assert ear.hear(ANYTHING) == HearingReturned()
+    assert order == ["close", "find anew", "open"]
+
+
 def test_a_device_that_comes_back_at_another_rate_is_heard_at_that_rate() -> None:
     clock = Clock()
     microphone = Arrays(clock, MicrophoneLost("headset", "it has stopped"))
@@ -281,20 +380,79 @@ def test_lost_sound_in_an_utterance_has_it_asked_for_again() -> None:
 
 def test_two_microphones_are_two_people() -> None:
     clock = Clock()
-    two = (Person("technician", 0, 0), Person("second-person", 1, 0))
     one, other = Arrays(clock, *silence(60)), Arrays(clock)
     other.meanwhile(*silence(5), *voice(10), *silence(35))
-    first = ear_of_two(clock, one, other, two).hear(ANYTHING)
+    first = ear_of_two(clock, one, other, TWO_DEVICES).hear(ANYTHING)
     assert isinstance(first, Utterance)
     assert first.source == "second-person"
 
 
 def test_a_second_microphone_that_gives_nothing_is_lost() -> None:
     clock = Clock()
-    two = (Person("technician", 0, 0), Person("second-person", 1, 0))
     one = Arrays(clock, *silence(100))
-    lost = ear_of_two(clock, one, Arrays(clock), two).hear(ANYTHING)
+    lost = ear_of_two(clock, one, Arrays(clock), TWO_DEVICES).hear(ANYTHING)
     assert lost == HearingLost("Microphone headset: it gives no sound. Plug it in again")
+
+
+@pytest.mark.parametrize("speaks", ["technician", "second-person"])
+@pytest.mark.parametrize("frames", [8, 20, 60])
+@pytest.mark.parametrize("lag", [-8, -5, 0, 5, 8])
+@pytest.mark.parametrize("rate_hz", [16_000, 48_000])
+def test_of_two_devices_only_that_of_the_speaker_is_heard_though_one_is_late(
+    speaks: str, frames: int, lag: int, rate_hz: int
+) -> None:
+    """The voice is at the other microphone too, 12 dB lower, and up to a quarter of a second late.
+
+    A quarter of a second is more than a Bluetooth headset takes; common practice, no source.
+    """
+    clock = Clock()
+    own, leaked = (LOUD, LOUD / 4) if speaks == "technician" else (LOUD / 4, LOUD)
+    at_one = (*silence(30 + max(0, -lag)), *voice(frames, own), *silence(60))
+    at_other = (*silence(30 + max(0, lag)), *voice(frames, leaked), *silence(60))
+    other = Arrays(clock)
+    other.rate_hz = rate_hz
+    times = rate_hz // 16_000
+    one = Together(clock, other, (each for each in at_other for _ in range(times)), *at_one)
+    ear = ear_of_two(clock, one, other, TWO_DEVICES)
+    reached = ear.hear(ANYTHING)
+    assert isinstance(reached, Utterance)
+    assert reached.source == speaks
+    assert reached.heard.channel == CHANNEL_OF[speaks]
+    with pytest.raises(EndOfSound):
+        ear.hear(ANYTHING)
+
+
+@settings(max_examples=40)
+@given(st.integers(-8, 8), st.integers(8, 60), st.integers(0, 90), st.integers(8, 60))
+def test_on_two_devices_two_people_who_speak_in_turn_are_both_heard(
+    lag: int, frames: int, between: int, frames_of_second: int
+) -> None:
+    """From 0.8 s of silence on each speaks by themselves."""
+    pause = RULES.silence + 8 + between
+    clock = Clock()
+    at_one = (
+        *silence(30 + max(0, -lag)),
+        *voice(frames, LOUD),
+        *silence(pause),
+        *voice(frames_of_second, LOUD / 4),
+        *silence(60),
+    )
+    at_other = (
+        *silence(30 + max(0, lag)),
+        *voice(frames, LOUD / 4),
+        *silence(pause),
+        *voice(frames_of_second, LOUD),
+        *silence(60),
+    )
+    other = Arrays(clock)
+    ear = ear_of_two(clock, Together(clock, other, at_other, *at_one), other, TWO_DEVICES)
+    sources = []
+    with contextlib.suppress(EndOfSound):
+        while True:
+            reached = ear.hear(ANYTHING)
+            assert isinstance(reached, Utterance)
+            sources.append(reached.source)
+    assert sources == ["technician", "second-person"]
 
 
 def ear_of_two(clock: Clock, one: Arrays, other: Arrays, two: tuple[Person, ...]) -> LiveEar:

@@ -59,3 +59,20 @@ def test_a_loss_is_on_the_record_and_replays_to_the_same_decisions(tmp_path: Pat
     (passed_over,) = (each for each in log if each["kind"] == "not-heeded")
     assert passed_over["reason"] == "said while standing by"
     assert not [turn for turn in replay(TASK, read_entries(folder)) if turn.differences]
+
+
+def test_a_voice_that_was_not_heard_is_on_the_record_and_replays(tmp_path: Path) -> None:
+    folder = tmp_path / "run"
+    lost = iter(["the speech engine failed"])
+    with Record(folder, BOTTLE, lambda: datetime(2031, 5, 4, tzinfo=UTC), timedelta) as record:
+        end = run(
+            *(TASK, Ear(said("pin fitted")), record),
+            *(SilentSpeaker(), TextScreen(Console(file=StringIO()))),
+            why_unheard=lambda: next(lost, None),
+        )
+    assert not end.done
+    log = [json.loads(line) for line in (folder / "log.jsonl").read_text().splitlines()]
+    after = next(at for at, each in enumerate(log) if each["kind"] == "voice-lost")
+    assert log[after]["reason"] == "the speech engine failed"
+    assert log[after + 1]["kind"] == "stood-by"
+    assert not [turn for turn in replay(TASK, read_entries(folder)) if turn.differences]

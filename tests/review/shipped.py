@@ -1,4 +1,4 @@
-"""The tasks that come with handsfree, and hostile ones, for the tests of the sheet."""
+"""What the tests of the sheet read: tasks that come with handsfree, and hostile ones."""
 
 from pathlib import Path
 
@@ -7,7 +7,6 @@ from handsfree.task.model import Task
 from handsfree.task.read import read_task
 from handsfree.task.source import read_source
 
-TASKS = sorted((Path(__file__).parents[2] / "tasks").glob("*.yaml"))
 SHA256 = "0123456789abcdef" * 4
 
 

@@ -19,7 +19,8 @@ from handsfree.task.model import Task
 from handsfree.task.read import read_task
 from handsfree.task.step import Step
 from handsfree.visible import visible
-from tests.review.shipped import SHA256, TASKS, TEMPLATE, read, said_texts, sheet_from
+from tests.review.shipped import SHA256, TEMPLATE, read, said_texts, sheet_from
+from tests.shipped_tasks import TASKS
 from tests.small_task import SMALL
 
 SHEETS = {path.stem: sheet_of(read(path), SHA256) for path in TASKS}
@@ -215,6 +216,13 @@ def test_the_drawing_breaks_a_lane_where_a_step_is_not_begun_from_the_row_above(
     drawn = sum(len(block.stretches) for block in draw(sheet))
     missing = len(sheet.lanes) * (len(sheet.steps) + 1) - drawn
     assert missing == 2  # of the lever and of the bar
+
+
+def test_the_shipped_task_shows_what_two_people_read_and_what_is_inspected() -> None:
+    sheet = SHEETS["door-slide-refit"]
+    for shown in (words_of(as_text(sheet)), texts_of(sheet_page(sheet))):
+        assert shown.count("the same from a second person, before it is said aloud") == 1
+        assert shown.count("inspected, or rejected, from an inspector") == 1
 
 
 def test_the_page_is_whole_and_fetches_nothing() -> None:

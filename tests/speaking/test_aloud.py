@@ -11,7 +11,9 @@ class PortAudioError(Exception): pass
 opened, played, aborted = [], [], []
 lost = False
 
-def query_devices(kind): return {"default_samplerate": 44100.0}
+rate_hz = 44100.0
+
+def query_devices(kind): return {"default_samplerate": rate_hz}
 
 class OutputStream:
     def __init__(self, rate_hz, channels, dtype): opened.append((rate_hz, channels, dtype))
@@ -99,3 +101,34 @@ def test_a_beep_is_two_tones(device: ModuleType) -> None:
     (sound,) = device.played
     assert len(sound) / 44_100 == pytest.approx(0.45, abs=0.01)
     assert abs(sound).max() == pytest.approx(8_000, abs=10)
+
+
+def test_a_device_that_comes_back_at_another_rate_is_spoken_through_at_that_rate(
+    device: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Such as a headset that is plugged in again and found by another name."""
+    speaker = AloudSpeaker()
+    speaker.say("Affirm.")
+    monkeypatch.setattr(device, "rate_hz", 22_050.0)
+    speaker.say("Affirm.")
+    speaker.beep()
+    speaker.close()
+    assert [rate_hz for rate_hz, *_ in device.opened] == [44_100, 22_050, 22_050]
+    before, after, _ = device.played
+    assert len(before) / 44_100 == pytest.approx(len(after) / 22_050, abs=0.01)
+
+
+def test_a_device_that_is_not_there_any_more_is_reported(
+    device: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    speaker = AloudSpeaker()
+
+    def gone(kind: str) -> None:
+        raise device.PortAudioError("Error querying device -1")
+
+    monkeypatch.setattr(device, "query_devices", gone)
+    with pytest.raises(NoSoundDevice, match="no output found"):
+        speaker.say("Affirm.")
+    with pytest.raises(NoSoundDevice, match="no output found"):
+        speaker.beep()
+    speaker.close()

@@ -110,3 +110,13 @@ def test_importing_speaking_loads_no_engine_and_no_device() -> None:
         " & set(sys.modules))"
     )
     assert subprocess.check_output([sys.executable, "-c", code], text=True) == "set()\n"
+
+
+def test_that_there_is_no_device_is_told_once_to_whoever_asks(
+    stand_in: Callable[[str, str], None],
+) -> None:
+    stand_in("sounddevice", NO_PORTAUDIO)
+    speaker = open_speaker(None)
+    speaker.say("Warning. The door can move.")
+    assert speaker.why_unheard() == "there is no sound device"
+    assert speaker.why_unheard() is None

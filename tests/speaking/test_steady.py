@@ -77,3 +77,33 @@ def test_a_beep_without_a_device_is_silent(stand_in: Callable[[str, str], None])
     inner.beep = no_device  # type: ignore[method-assign]
     speaker.say("Affirm?")
     speaker.say("Affirm?")
+
+
+def test_what_was_not_heard_is_told_once_for_each_time() -> None:
+    inner = Aloud()
+    speaker = SteadySpeaker(inner)
+    speaker.say("Affirm?")
+    assert speaker.why_unheard() is None
+    inner.fails = NoSoundDevice("playing failed (Device unavailable)")
+    speaker.say("Warning. The door can move.")
+    inner.fails = None
+    speaker.say("Fit the pin.")  # heard; but the warning was not
+    assert speaker.why_unheard() == "the sound device failed"
+    assert speaker.why_unheard() is None
+
+
+def test_an_engine_that_dies_in_a_warning_leaves_it_unheard_and_beeps_are_heard() -> None:
+    inner = Aloud()
+    speaker = SteadySpeaker(inner)
+    inner.fails = SpeechEngineFailed("it is dead")
+    speaker.say("Warning. The door can move.")
+    assert speaker.why_unheard() == "the speech engine failed"
+    speaker.say("Fit the pin.")
+    assert speaker.why_unheard() is None
+
+    def no_device() -> None:
+        raise NoSoundDevice("gone")
+
+    inner.beep = no_device  # type: ignore[method-assign]
+    speaker.say("Fit the pin.")
+    assert speaker.why_unheard() == "the sound device failed"

@@ -26,6 +26,11 @@ else:
     def init(debug): return Engine()
 """
 
+DIES_AND_IS_GONE = DIES_ONCE.replace(
+    "sys.path.remove(str(marker.parent))",
+    "raise ModuleNotFoundError(\"No module named 'pyttsx3'\")",
+)
+
 
 @pytest.fixture
 def voice() -> Iterator[Voice]:
@@ -101,6 +106,18 @@ def test_an_engine_that_dies_is_replaced_and_the_utterance_is_spoken(
     stand_in("pyttsx3", DIES_ONCE)
     voice = Voice(RATE_HZ)
     assert len(voice.render("Affirm.")) > 0
+    voice.close()
+
+
+def test_an_engine_that_cannot_be_replaced_fails_each_time_and_in_no_other_way(
+    stand_in: Callable[[str, str], None],
+) -> None:
+    """The first time may be met while rendering ahead, the next one when it has to be said."""
+    stand_in("pyttsx3", DIES_AND_IS_GONE)
+    voice = Voice(RATE_HZ)
+    for _ in range(3):
+        with pytest.raises(SpeechEngineFailed, match="No module named 'pyttsx3'"):
+            voice.render("Affirm.")
     voice.close()
 
 

@@ -8,8 +8,7 @@ import pytest
 from handsfree.rehearse import confusable_phrases, pronunciations, warnings_about
 from handsfree.task.read import read_task
 from tests.engine.conversation import BOTTLE
-
-TASKS = Path(__file__).parents[2] / "tasks"
+from tests.shipped_tasks import TASKS
 
 
 def warned(fitted: str, removed: str) -> list[str]:
@@ -102,7 +101,7 @@ def test_a_phrase_that_the_dictionary_lacks_is_named() -> None:
     ]
 
 
-@pytest.mark.parametrize("path", sorted(TASKS.glob("*.yaml")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", TASKS, ids=lambda path: path.stem)
 def test_the_tasks_that_come_with_handsfree_have_nothing_to_warn_of(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     task = read_task(text, path.name)

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from handsfree.task.read import read_task
 from handsfree.task.roster import (
     Person,
     Role,
@@ -13,6 +14,8 @@ from handsfree.task.roster import (
     refuse_without_roster,
 )
 from tests.engine.people_task import TASK
+from tests.shipped_tasks import FOLDER
+from tests.shipped_tasks import ROSTER as SHIPPED
 
 ROSTER = """\
 people:
@@ -98,3 +101,27 @@ def test_a_task_with_an_inspection_needs_a_roster() -> None:
     with pytest.raises(RosterNeeded, match=r"must look at lock, torque, .* --roster FILE"):
         refuse_without_roster(TASK, ())
     refuse_without_roster(TASK, read_roster(ROSTER, "roster.yaml"))
+
+
+def test_the_roster_that_comes_with_a_task_has_all_whom_it_needs_and_does_not_run_out() -> None:
+    people = read_roster(SHIPPED.read_text(encoding="utf-8"), SHIPPED.name)
+    name = "door-slide-refit.yaml"
+    refuse_without_roster(read_task((FOLDER / name).read_text(encoding="utf-8"), name), people)
+    until = [day for person in people for _, day in person.authorised]
+    assert [day for day in until if day.year < 2070] == [date(2024, 11, 30)]  # on purpose
+    may = {
+        role: {
+            each.name for each in people if (each.authorised_until(role) or date.min).year > 2070
+        }
+        for role in Role
+    }
+    assert all(may.values())
+    assert len(may[Role.TECHNICIAN] | may[Role.SECOND_PERSON]) >= 2
+    assert may[Role.INSPECTOR].isdisjoint(may[Role.TECHNICIAN] | may[Role.SECOND_PERSON])
+
+
+def test_a_shipped_task_that_needs_an_inspector_is_refused_without_its_roster() -> None:
+    name = "door-slide-refit.yaml"
+    task = read_task((FOLDER / name).read_text(encoding="utf-8"), name)
+    with pytest.raises(RosterNeeded, match="must look at connect-cable, and without a roster"):
+        refuse_without_roster(task, ())

@@ -10,10 +10,17 @@ const SMALLEST_FIT = 0.25;
 const at = (id) => document.getElementById(id);
 const body = document.body;
 
-let lastSign = null; // when the server was heard last, ms; null: never
+let lastSign = null; // when the server was heard last; null: never
+let lastShown = null; // when it was heard last while the page showed its view; null: never
 let source = null;
-let tried = 0; // when the last connection was begun, ms
+let tried = null; // when the last connection was begun
 let shownWhole = false; // else the page may still show the view before, and must not look live
+
+// The time of day can be set back, and the other clock may stand still while the tablet sleeps.
+// What one of them says is old is old.
+const now = () => ({ day: Date.now(), page: performance.now() });
+const since = (then) =>
+  then === null ? Infinity : Math.max(Date.now() - then.day, performance.now() - then.page);
 
 // All text goes in as text, never as markup: a task file can hold anything.
 function make(name, text, attributes = {}) {
@@ -129,27 +136,28 @@ function ageInWords(ms) {
 }
 
 function setConnection(live) {
-  const now = live ? "live" : "lost";
+  const connection = live ? "live" : "lost";
   const ended = ["finished", "stopped"].includes(body.dataset.activity);
   at("lost").textContent = ended
     ? "No connection: the run has ended."
     : "No connection: listen to the voice.";
   at("age").textContent =
-    live || lastSign === null ? "" : `What is shown is ${ageInWords(Date.now() - lastSign)} old.`;
-  if (body.dataset.connection !== now) {
-    body.dataset.connection = now;
+    live || lastShown === null ? "" : `What is shown is ${ageInWords(since(lastShown))} old.`;
+  if (body.dataset.connection !== connection) {
+    body.dataset.connection = connection;
     fit();
   }
 }
 
 function heardFromServer() {
-  lastSign = Date.now();
+  lastSign = now();
+  if (shownWhole) lastShown = lastSign;
   setConnection(shownWhole);
 }
 
 function connect() {
   source?.close();
-  tried = Date.now();
+  tried = now();
   source = new EventSource("/events");
   source.addEventListener("beat", heardFromServer);
   source.addEventListener("message", (event) => {
@@ -168,12 +176,14 @@ function connect() {
 
 // A connection that died without a word, a tablet that slept, a refusal that EventSource does not
 // try again: the clock notices them all.
-setInterval(() => {
-  const now = Date.now();
-  const silent = lastSign === null || now - lastSign > LOST_AFTER_MS;
+function look() {
+  const silent = since(lastSign) > LOST_AFTER_MS;
   if (silent || body.dataset.connection === "lost") setConnection(false); // the age grows
-  if (silent && now - tried > LOST_AFTER_MS) connect();
-}, TICK_MS);
+  if (silent && since(tried) > LOST_AFTER_MS) connect();
+}
+
+setInterval(look, TICK_MS);
+addEventListener("visibilitychange", look); // awake again, and not first in a second
 
 addEventListener("resize", fit);
 setConnection(false);
