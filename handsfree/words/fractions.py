@@ -2,7 +2,9 @@
 
 "Three and five sixteenths" emits "3", " ", "5", "/16": its figures are "3 5/16", as it was said.
 A fraction is proper, and stands alone or after "and". "One five sixteenths" can be 15/16 or
-1 5/16, so it is marked `NO_AND`: it must be asked about, and never be heard as either.
+1 5/16, so it is marked `NO_AND`: it must be asked about, and never be heard as either. So must
+"seven eight", marked `ALIKE`: listeners that were put to the test wrote it for "seven eighths" and
+were sure of it, and 78 is not 7/8.
 
 The words are those of the trade; common practice, no source.
 """
@@ -15,6 +17,7 @@ from handsfree.words.automaton import Automaton, choice, one_of, optional, seque
 from handsfree.words.numerals import counted, minus, speak_figures, whole_number
 
 NO_AND = "no and"
+ALIKE = "sounds as parts do"
 
 _PARTS = {
     2: ("half", "halves"),
@@ -22,6 +25,8 @@ _PARTS = {
     8: ("eighth", "eighths"),
     16: ("sixteenth", "sixteenths"),
 }
+# Figures that sound nearly as the parts do.
+_SOUNDS_AS = {4: "four", 8: "eight", 16: "sixteen"}
 # The steps of a scale that can be said in these words.
 FRACTION_STEPS = tuple(Decimal(1) / parts for parts in (1, *_PARTS))
 # "nine" and not "niner": a numerator counts parts, it is no figure of a number.
@@ -45,6 +50,7 @@ def fractional() -> Automaton:
             proper,
             sequence(whole_number(), word("and", " "), proper),
             sequence(whole_number(), choice(*(_counted_parts(parts, NO_AND) for parts in _PARTS))),
+            sequence(optional(whole_number()), choice(*map(_figures_like_parts, _SOUNDS_AS))),
         ),
     )
 
@@ -52,6 +58,10 @@ def fractional() -> Automaton:
 def _counted_parts(parts: int, *marks: str) -> Automaton:
     names = choice(*(word(each, f"/{parts}", *marks) for each in _PARTS[parts]))
     return sequence(one_of(counted(parts - 1)), names)
+
+
+def _figures_like_parts(parts: int) -> Automaton:
+    return sequence(one_of(counted(parts - 1)), word(_SOUNDS_AS[parts], ALIKE))
 
 
 def _one(parts: int) -> Automaton:

@@ -13,7 +13,7 @@ from typing import Protocol
 from handsfree.words.alphabet import characters
 from handsfree.words.automaton import Automaton, choice, optional, resumed, sequence, spoken, word
 from handsfree.words.dates import UnclearDate, calendar_date, iso_of
-from handsfree.words.fractions import NO_AND, fractional
+from handsfree.words.fractions import ALIKE, NO_AND, fractional
 from handsfree.words.meanings import (
     Ambiguous,
     BySecond,
@@ -40,6 +40,7 @@ _EITHER_SCALE = "degrees"  # in place of a unit: it does not say which of the sc
 
 _PAIRS_REASON = "digit pairs can be two numbers, say each digit"
 _NO_AND_REASON = "a fraction after a number needs the word and"
+_ALIKE_REASON = "parts and figures sound alike, say tens as in seventy eight, or decimals"
 _CORRECTION_REASON = "a correction needs the value after it"
 _SCALES_REASON = "there are two scales, say the unit"
 _DIFFER_REASON = "the two values are not the same"
@@ -113,6 +114,8 @@ class Reading:
         """One value of the utterance, from its marks."""
         if PAIRS in marks and not self.digit_pairs:
             return Ambiguous(_PAIRS_REASON)
+        if ALIKE in marks:
+            return Ambiguous(_ALIKE_REASON)
         if NO_AND in marks:
             return Ambiguous(_NO_AND_REASON)
         unit = next((mark.removeprefix(_UNIT) for mark in marks if mark.startswith(_UNIT)), None)

@@ -52,6 +52,18 @@ STATES = (
     "latched", "unlatched", "clear", "damaged", "clean", "dry", "green", "red", "up", "down",
     "fitted", "torqued", "inspected", "safe", "charged", "empty", "full", "engaged",
 )  # fmt: skip
+MONTHS = (
+    "january", "february", "march", "april", "may", "june", "july", "august", "september",
+    "october", "november", "december",
+)  # fmt: skip
+DATES = ("calibrated until", "calibration due", "valid until", "use before", "due", "expires")
+PARTS = (("half", "halves"), ("quarter", "quarters"), ("fourth", "fourths"),
+         ("eighth", "eighths"), ("sixteenth", "sixteenths"))  # fmt: skip
+PLAIN_WORDS = (
+    "where am i", "hand over", "take over", "back to step", "close finding", "second", "inspector",
+    "technician", "supervisor", "inspected", "rejected", "part", "tool", "data", "access",
+    "condition", "other",
+)  # fmt: skip
 # Words that sound alike get one spelling: the reader hears, it does not guess from context.
 ONE_SPELLING = {
     "o": "oh", "to": "two", "too": "two", "for": "four", "fore": "four", "ate": "eight",
@@ -90,7 +102,9 @@ class Writer:
         kinds = (
             (22, self.figures), (8, self.group_form), (6, self.pairs), (6, self.decimal),
             (14, self.reading), (8, self.identity), (6, self.spelled), (8, self.standard),
-            (8, self.state), (10, self.any_words), (4, self.mixture),
+            (8, self.state), (10, self.any_words), (4, self.mixture), (9, self.fraction),
+            (7, self.date), (6, self.doubled), (4, self.corrected), (4, self.twice),
+            (3, self.plain),
         )  # fmt: skip
         weights = [weight for weight, _ in kinds]
         return self._random.choices([kind for _, kind in kinds], weights)[0]()
@@ -141,6 +155,59 @@ class Writer:
         if random.random() < 0.1:
             value = f"{value} correction {self.figures(2, 4)}"
         return f"{before}{value}{after}"
+
+    def fraction(self) -> str:
+        """Parts of an inch: alone, behind a whole number, or its parts alone as figures would be.
+
+        "Seven eighths" must not be read as "seven eight", so both are written equally often.
+        """
+        random = self._random
+        if random.random() < 0.3:
+            return f"{self._unit()} {random.choice(('two', 'four', 'eight', 'sixteen'))}"
+        one, many = random.choice(PARTS)
+        over = random.choice((*DIGITS[1:], *TEENS[:6]))
+        said = random.choice((f"{over} {many}", f"{over} {many}", f"a {one}", f"one {one}"))
+        if random.random() < 0.5:
+            said = f"{random.choice((self._unit, self._below_100))()} and {said}"
+        before = f"{random.choice(QUANTITIES)} " if random.random() < 0.3 else ""
+        after = random.choice(("", " inches", " inch", " of an inch"))
+        return f"{before}{said}{after}"
+
+    def date(self) -> str:
+        """Day, month and year, mostly figure by figure."""
+        random = self._random
+        day = random.choice((lambda: self.figures(1, 2), self._below_100))()
+        year = f"two zero {random.choice(DIGITS)} {random.choice(DIGITS)}"
+        before = f"{random.choice(DATES)} " if random.random() < 0.3 else ""
+        return f"{before}{day} {random.choice(MONTHS)} {year}"
+
+    def doubled(self) -> str:
+        """Figures, and in identities letters, with "double" or "triple" before one."""
+        words = (*DIGITS, *DIGITS, *ICAO_LETTERS)
+        parts = self._random.choices(words, k=self._random.randint(1, 4))
+        at = self._random.randrange(len(parts))
+        parts.insert(at, self._random.choice(("double", "double", "double", "triple")))
+        return " ".join(parts)
+
+    def corrected(self) -> str:
+        """A value that is corrected in the same breath."""
+        kinds = (lambda: self.figures(1, 4), self.decimal, self.group_form)
+        wrong, right = self._random.choice(kinds)(), self._random.choice(kinds)()
+        before = f"{self._random.choice(QUANTITIES)} " if self._random.random() < 0.5 else ""
+        after = f" {self._random.choice(UNITS)}" if self._random.random() < 0.4 else ""
+        return f"{before}{wrong} correction {right}{after}"
+
+    def twice(self) -> str:
+        """A value said twice, sometimes announced."""
+        value = self._random.choice((lambda: self.figures(1, 4), self.decimal))()
+        after = f" {self._random.choice(UNITS)}" if self._random.random() < 0.5 else ""
+        before = "words twice " if self._random.random() < 0.4 else ""
+        return f"{before}{value}{after} {value}{after}"
+
+    def plain(self) -> str:
+        """Words where radiotelephony has none, some with a figure."""
+        said = self._random.choice(PLAIN_WORDS)
+        return f"{said} {self.figures(1, 2)}" if said.endswith(("step", "finding")) else said
 
     def identity(self) -> str:
         """ICAO letters mixed with figures."""

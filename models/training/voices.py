@@ -29,6 +29,7 @@ _NAMES = (
     "double-you ex why zee"
 )
 _LETTER_NAMES = dict(zip("abcdefghijklmnopqrstuvwxyz", _NAMES.split(), strict=True))
+_AFTER_THE_ARTICLE = frozenset({"half", "quarter", "fourth", "eighth", "sixteenth"})
 # Spellings of the phrase sets that an engine would mispronounce.
 _SAY_AS = {"xray": "x-ray", "alfa": "alpha", "fower": "fow-er", "juliett": "juliet"}
 
@@ -74,6 +75,10 @@ def cast(random: Random, kokoro_voices: Path) -> tuple[Speaker, ...]:
 def speak(speaker: Speaker, text: str, kokoro_voices: Path) -> Audio:
     """Say `text`: 16 kHz mono, silence at both ends cut to 60 ms, peak 0.7."""
     words = [_SAY_AS.get(word, _LETTER_NAMES.get(word, word)) for word in text.split()]
+    # "A quarter" is no letter.
+    for at, word in enumerate(text.split()[1:]):
+        if words[at] == _LETTER_NAMES["a"] and word in _AFTER_THE_ARTICLE:
+            words[at] = "a"
     engines: dict[str, Callable[[], tuple[Audio, int]]] = {
         "joe": lambda: _joe(speaker, " ".join(words)),
         "kokoro": lambda: _kokoro(speaker, " ".join(words), kokoro_voices),

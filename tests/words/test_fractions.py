@@ -4,7 +4,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from handsfree.words.fractions import FRACTION_STEPS, as_fraction, speak_measured, value_of
@@ -58,6 +58,30 @@ def test_a_fraction_after_a_number_needs_the_word_and(said: str) -> None:
     assert parse(said) == Ambiguous("a fraction after a number needs the word and")
 
 
+@pytest.mark.parametrize(
+    "said",
+    ["seven eight", "length seven eight inches", "one seven eight", "minus two four"],
+)
+def test_figures_that_sound_as_parts_do_are_asked_about(said: str) -> None:
+    """Both listeners wrote "seven eight" for a synthetic voice's "seven eighths" (RESULTS.md)."""
+    assert parse(said) == Ambiguous(
+        "parts and figures sound alike, say tens as in seventy eight, or decimals"
+    )
+
+
+@pytest.mark.parametrize(
+    ("said", "figures"),
+    [("seventy eight inches", "78"), ("eight eight", "88"), ("decimal eight seven five", ".875")],
+)
+def test_other_figures_on_a_scale_of_parts_are_heard(said: str, figures: str) -> None:
+    assert stated(said).figures == figures
+
+
+def test_figures_are_figures_where_a_reading_allows_no_fractions() -> None:
+    plain = PhraseSet((Reading(("length",), "in"),)).parse(("seven", "eight"))
+    assert isinstance(plain, Understood)
+
+
 @pytest.mark.parametrize("said", ["two halves", "sixteen sixteenths", "half an", "and a half"])
 def test_no_fraction_is_a_whole_or_a_part_of_one(said: str) -> None:
     assert isinstance(parse(said), NotUnderstood)
@@ -94,6 +118,17 @@ def test_words_of_fractions_have_at_most_one_meaning(words: list[str]) -> None:
     assert parse(" ".join(words)) != Ambiguous("those words have two meanings here")
 
 
+def sounds_as_parts(spoken: str) -> bool:
+    """Whether it is figures of which the last two sound nearly as parts of one."""
+    if any(word in spoken for word in ("decimal", "eighth", "quarter", "half", "sixteenth")):
+        return False
+    over, _, parts = " ".join(spoken.split()[-2:]).partition(" ")
+    return (over, parts) in {
+        *((each, "four") for each in ("one", "two", "three")),
+        *((each, "eight") for each in ("one", "two", "three", "four", "five", "six", "seven")),
+    }
+
+
 SIXTEENTHS = st.integers(-(10**6), 10**6).map(lambda parts: Decimal(parts) / 16)
 DECIMALS = st.decimals(allow_nan=False, allow_infinity=False, places=4)
 
@@ -102,6 +137,7 @@ DECIMALS = st.decimals(allow_nan=False, allow_infinity=False, places=4)
 def test_a_fraction_spoken_back_is_heard_as_itself(value: Decimal) -> None:
     figures = as_fraction(value)
     assert value_of(figures) == value
+    assume(not sounds_as_parts(speak_measured(figures)))
     assert stated(speak_measured(figures)).figures == figures
 
 
@@ -111,6 +147,7 @@ def test_every_value_of_a_reading_spoken_back_is_heard_as_itself(
 ) -> None:
     """Negative, whole, in decimals or as a fraction, with its unit or without."""
     said = speak_measured(as_fraction(value))
+    assume(not sounds_as_parts(said))
     heard = stated(f"length {said} {'inches' if unit == 'in' else 'millimetres' if unit else ''}")
     assert (heard.value, heard.unit) == (value, unit)
 
