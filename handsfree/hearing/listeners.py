@@ -16,6 +16,7 @@ from collections.abc import Hashable
 from dataclasses import replace
 
 from handsfree.errors import HandsfreeError
+from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.catalogue import read_catalogue
 from handsfree.hearing.ctc import Wording
@@ -114,7 +115,11 @@ class TwoListeners:
             == _meaning(full.words, phrases)
             == _meaning(heard.words, phrases)
         )
-        agreed = same and self._reader.behind_free(read, heard) <= _FARTHEST_BEHIND_FREE
+        agreed = (
+            same
+            and self._reader.behind_free(read, heard) <= _FARTHEST_BEHIND_FREE
+            and _is_written_freely(best, full.opinions[0].free_text)
+        )
         score = 1 - _DOUBT_LEFT * (1 - full.score) if agreed else _BELIEF_LEFT * full.score
         opinions = (*full.opinions, heard)
         return replace(full, words=best, score=score, alternatives=both[1:], opinions=opinions)
@@ -183,6 +188,15 @@ def _meaning(words: tuple[str, ...], phrases: PhraseSet) -> Hashable:
 
 def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
     return isinstance(_meaning(words, phrases), Stated | Identified | Dated | BySecond)
+
+
+def _is_written_freely(words: tuple[str, ...], free_text: str) -> bool:
+    """Whether Whisper, held to no phrases, writes a lone word itself.
+
+    So short a sound fits some figure nearly always: "on" is one and "right" is fife to both, as
+    long as they may hear nothing but numbers.
+    """
+    return len(words) > 1 or says_the_same(words, free_text)
 
 
 def _best(wordings: tuple[Wording, ...]) -> tuple[str, ...]:

@@ -147,6 +147,22 @@ def test_an_open_phrase_is_whispers_alone(
         assert {opinion.listener for opinion in each.opinions} == {transcriber.name}
 
 
+def test_a_lone_word_that_whisper_writes_as_another_one_is_no_figure(
+    listeners: TwoListeners,
+) -> None:
+    """Both hear "on" as one and "right" as fife where only numbers may be said."""
+    try:
+        clips = [clip for clip in single_words() if clip.words in {("on",), ("right",)}]
+    except FileNotFoundError:
+        pytest.skip(f"no single words in {speech_folder()}; HANDSFREE_SPEECH names another folder")
+    heard = [listeners.listen(read_clip(clip.path), NUMBER) for clip in clips]
+    written = [
+        each for each in heard if each.opinions and each.opinions[0].free_text in ("on", "right")
+    ]
+    assert written
+    assert all(each.score < VALUE_AT for each in written)
+
+
 def test_what_is_critical_is_put_to_whispers_own_encoder_too(
     listeners: TwoListeners, transcriber: Transcriber, outside_speech: Path
 ) -> None:
