@@ -69,7 +69,9 @@ class TwoListeners:
         if not _is_value(_best(wordings), phrases):
             return self._full(audio, read, wordings, phrases)
         quick = self._value(audio, read, wordings)
-        if quick.score >= _THIRD_OPINION_BELOW and not phrases.critical:
+        # A lone word must be one that Whisper would write by itself, see `_is_written_freely`.
+        enough = len(quick.words) > 1 or quick.opinions[0].words == quick.words
+        if quick.score >= _THIRD_OPINION_BELOW and enough and not phrases.critical:
             return quick
         full = self._full(audio, read, wordings, phrases)
         others = (each for each in quick.opinions if each not in full.opinions)
