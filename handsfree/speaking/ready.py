@@ -25,8 +25,8 @@ class Renders(Protocol):
 
 
 def sentences(text: str) -> tuple[str, ...]:
-    """`text` in pieces that are rendered and kept each by itself."""
-    return tuple(each for each in _SENTENCE_END.split(text.strip()) if each)
+    """`text` in pieces that are rendered and kept each by itself; a lone "..." is none."""
+    return tuple(each for each in _SENTENCE_END.split(text.strip()) if any(map(str.isalnum, each)))
 
 
 class ReadyVoice:

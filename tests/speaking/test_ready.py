@@ -38,6 +38,11 @@ def test_sentences_are_kept_apart() -> None:
     assert sentences("  ") == ()
 
 
+def test_what_has_nothing_to_speak_is_no_sentence() -> None:
+    """The program of the natural voice ends at a text without a sound."""
+    assert sentences("Wait. ... Then go on.") == ("Wait.", "Then go on.")
+
+
 def test_what_is_expected_is_rendered_once_and_ready() -> None:
     engine = Engine()
     engine.gate.clear()
