@@ -69,6 +69,7 @@ class AloudSpeaker:
             return
         self._follow_rate()
         first = self._voice.render(spoken[0])
+        self._voice.hurry(spoken[1:])  # they are rendered while the first is played
         try:
             with self._sounddevice.OutputStream(self._rate_hz, channels=1, dtype="int16") as out:
                 for at, sentence in enumerate(spoken):
