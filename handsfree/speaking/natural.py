@@ -68,27 +68,26 @@ class NaturalEngine:
         )
         try:
             # The program does not say when it is ready; its first utterance does.
-            self._speak("Ready.").unlink()
+            self.render("Ready.", folder / "ready.wav")
         except SpeechEngineFailed:
             self.close()
             raise
 
     def render(self, text: str, file: Path) -> None:
         """Have `text` spoken into `file`."""
-        self._speak(text).replace(file)
-
-    def close(self) -> None:
-        """End the process."""
-        self._process.close()
-
-    def _speak(self, text: str) -> Path:
-        """The file into which the program spoke `text`."""
         # To the program a second line is a second utterance, and "[[" begins phonemes.
         line = " ".join(text.replace("[", " ").split())
         self._process.ask(line)
         patience_s = PATIENCE_S + PATIENCE_S_PER_CHARACTER * len(line)
         wrote = self._process.answer(patience_s, self._tells_of_a_file)
-        return Path(wrote.partition(_WROTE)[2].strip())
+        try:
+            Path(wrote.partition(_WROTE)[2].strip()).replace(file)
+        except OSError as error:
+            raise self.failed(f"it left no sound ({error.strerror})") from error
+
+    def close(self) -> None:
+        """End the process."""
+        self._process.close()
 
     def _tells_of_a_file(self, line: str) -> bool:
         if _WROTE not in line:

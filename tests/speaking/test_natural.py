@@ -140,10 +140,13 @@ def test_an_engine_that_hangs_is_ended(
         open_stand_in()
 
 
-def test_a_sound_that_is_not_there_is_a_failure(stand_in: Callable[[str, str], None]) -> None:
-    stand_in("piper", program(then="(folder / '1.wav').mkdir()"))
+def test_a_file_that_is_told_of_and_not_there_is_a_failure(
+    stand_in: Callable[[str, str], None],
+) -> None:
+    lies = "print('INFO:__main__:Wrote /no/such.wav', file=sys.stderr, flush=True); continue"
+    stand_in("piper", program(then=lies))
     voice = open_stand_in()
-    with pytest.raises(NaturalVoiceFailed):
+    with pytest.raises(NaturalVoiceFailed, match=r"it left no sound \(No such file or directory\)"):
         voice.render(READING)
     voice.close()
 
