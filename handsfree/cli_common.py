@@ -9,11 +9,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree.errors import Misuse
+from handsfree.speaking.voices import VoiceName
 
 if TYPE_CHECKING:
     from handsfree.task.model import Task
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
+VoiceOption = Annotated[
+    VoiceName,
+    typer.Option("--voice", help="Who speaks; 'natural' needs the extra natural-voice."),
+]
 
 
 def read_checked(path: Path) -> "tuple[Task, str]":

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from handsfree.cli_common import utc_now
+from handsfree.cli_common import VoiceOption, utc_now
 from handsfree.errors import Misuse
+from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
     from handsfree.record.keys import Keys
@@ -87,6 +88,7 @@ def replay(
     speed: Annotated[
         float, typer.Option(min=0.5, max=3.0, help="Speed of the voice, in times the usual one.")
     ] = 1.0,
+    voice: VoiceOption = VoiceName.BUILT_IN,
     step: Annotated[bool, typer.Option("--step", help="Wait for a key after each turn.")] = False,
 ) -> None:
     """Run the engine over a record; it must decide what it decided then."""
@@ -99,8 +101,9 @@ def replay(
     from handsfree.speaking.choose import open_player, open_speaker
     from handsfree.speaking.silent import SilentSpeaker
 
+    open_voice = voice_called(voice)
     task = read_task_of(record)
-    speaker = open_speaker(None, speed) if speak else SilentSpeaker()
+    speaker = open_speaker(None, speed, open_voice=open_voice) if speak else SilentSpeaker()
     player = open_player() if speak else None
     replayer = Replayer(
         record,

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree import cli_record
-from handsfree.cli_common import read_checked, text_of, utc_now, waiting
+from handsfree.cli_common import VoiceOption, read_checked, text_of, utc_now, waiting
 from handsfree.errors import Misuse
+from handsfree.speaking.voices import OpenVoice, VoiceName, voice_called
 
 if TYPE_CHECKING:
     from handsfree.record import Record
@@ -45,6 +46,7 @@ def run(
         Path | None,
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
+    voice: VoiceOption = VoiceName.BUILT_IN,
     roster: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Who may do what, and until when (YAML)."),
@@ -120,6 +122,7 @@ def run(
     from handsfree.screen import TextScreen
     from handsfree.speaking import open_speaker
 
+    open_voice = voice_called(voice)
     people = _people(roster)
     files = clips_in(clips) if clips else ()
     headsets = Headsets(device, second_device, second_channel, inspector_device, voice_stops_speech)
@@ -129,6 +132,7 @@ def run(
     opening = _open_run(
         *(task, record, resume, keys, speech_file, variant or [], equipment, people),
         can_inspect=headsets.can_inspect(),
+        open_voice=open_voice,
     )
     with (
         opening as (checked, log, variants, left_off, tools),
@@ -140,7 +144,8 @@ def run(
             opened.callback(lambda: typer.echo(f"record: {log.folder}"))
             if recognizer is not None and is_live:
                 parts = live_parts(
-                    checked, found, headsets, recognizer, speech_file, utc_now, log.running_time
+                    *(checked, found, headsets, recognizer),
+                    *(speech_file, open_voice, utc_now, log.running_time),
                 )
                 live = opened.enter_context(parts)
                 ear, speaker, boards = live.ear, live.speaker, (*boards, *live.boards)
@@ -150,7 +155,7 @@ def run(
                     ear = ClipEar(files, recognizer, log.running_time)
                 else:
                     ear = KeyboardEar(sys.stdin, sys.stderr, log.running_time)
-                speaker = open_speaker(speech_file)
+                speaker = open_speaker(speech_file, open_voice=open_voice)
                 opened.callback(speaker.close)
             screen = TextScreen(Console(highlight=False))
             end = hold(
@@ -177,6 +182,7 @@ def _open_run(
     equipment: Path | None,
     people: "tuple[Person, ...]",
     can_inspect: bool,
+    open_voice: OpenVoice,
 ) -> "Iterator[tuple[Task, Record, dict[str, str], LeftOff | None, tuple[ListedTool, ...] | None]]":
     """The task, the record to write, new or gone on with, and what a task not begun is for.
 
@@ -220,7 +226,7 @@ def _open_run(
                 log = Record.go_on(resume, utc_now, since_start, own)
     except RecordNotWritten:
         # Also where it cannot even begin: whoever is at the work looks at no screen.
-        speaker = open_speaker(speech_file)
+        speaker = open_speaker(speech_file, open_voice=open_voice)
         speaker.say(record_not_written().text)
         speaker.close()
         raise

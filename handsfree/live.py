@@ -16,6 +16,7 @@ from handsfree.live_ear import LiveEar, Person
 from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.run import Board
 from handsfree.speaking import Speaker, open_speaker
+from handsfree.speaking.voices import OpenVoice
 from handsfree.task.model import Task
 
 
@@ -80,6 +81,7 @@ def live_parts(
     headsets: Headsets,
     recognizer: Recognizer,
     speech_file: Path | None,
+    open_voice: OpenVoice,
     utc_now: UtcClock,
     since_start: Stopwatch,
 ) -> Iterator[Live]:
@@ -90,7 +92,7 @@ def live_parts(
     interruption = Interruption(task)
     with ExitStack() as opened:
         stop = interruption.wanted if headsets.voice_stops_speech else None
-        speaker = open_speaker(speech_file, stop=stop)
+        speaker = open_speaker(speech_file, stop=stop, open_voice=open_voice)
         opened.callback(speaker.close)
         foresight = Foresight(task, speaker.expect, speaker.hurry)
         recognition = EarlyRecognition(recognizer, open_recognizer, foresight.maybe)

@@ -14,7 +14,7 @@ def main() -> int:
     """Run pytest in the project's environment; its exit status, 0 if all passed."""
     # Playwright is large, and without a browser it tests nothing.
     browser = ["browser"] if shutil.which("chromium") else []
-    python = python_with("demo-voice", "dev", "vosk-test", *browser)
+    python = python_with("natural-voice", "dev", "vosk-test", *browser)
     return subprocess.call([python, "-m", "pytest", *sys.argv[1:]], cwd=ROOT)
 
 

@@ -77,7 +77,7 @@ PEOPLE_SAID = (
 
 def clips_of(lines: Sequence[Line], folder: Path) -> Path:
     """The lines as sound files, each named for the headset that it comes from."""
-    pytest.importorskip("piper", reason="the demo's voice is not installed (extra demo-voice)")
+    pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
     rng = np.random.default_rng(7)
     for at, line in enumerate(lines):
         voice = voice_line(line)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 from handsfree.errors import HandsfreeError
 from handsfree.speaking.ready import ReadyVoice, sentences
 from handsfree.speaking.voice import Voice
+from handsfree.speaking.voices import OpenVoice
 
 if TYPE_CHECKING:
     import numpy as np
@@ -48,12 +49,18 @@ class AloudSpeaker:
     Raises NoSoundDevice, or SpeechEngineFailed if there is no engine.
     """
 
-    def __init__(self, speed: float = 1.0, stop: Callable[[], bool] | None = None) -> None:
+    def __init__(
+        self,
+        speed: float = 1.0,
+        stop: Callable[[], bool] | None = None,
+        open_voice: OpenVoice = Voice,
+    ) -> None:
         """`stop` is asked, while speaking, whether to be silent now; None: speak to the end."""
         self._sounddevice, self._rate_hz = open_device()
         self._speed = speed
         self._stop = stop
-        self._voice = ReadyVoice(Voice(self._rate_hz, speed))
+        self._open_voice = open_voice
+        self._voice = ReadyVoice(open_voice(self._rate_hz, speed))
 
     def say(self, text: str) -> None:
         """Speak `text` and return after its last sample; raises as the class does."""
@@ -62,6 +69,7 @@ class AloudSpeaker:
             return
         self._follow_rate()
         first = self._voice.render(spoken[0])
+        self._voice.hurry(spoken[1:])  # they are rendered while the first is played
         try:
             with self._sounddevice.OutputStream(self._rate_hz, channels=1, dtype="int16") as out:
                 for at, sentence in enumerate(spoken):
@@ -106,7 +114,7 @@ class AloudSpeaker:
         if rate_hz != self._rate_hz:
             self._voice.close()
             self._rate_hz = rate_hz
-            self._voice = ReadyVoice(Voice(rate_hz, self._speed))
+            self._voice = ReadyVoice(self._open_voice(rate_hz, self._speed))
 
     def _pieces(self, samples: "npt.NDArray[np.int16]") -> "list[npt.NDArray[np.int16]]":
         if self._stop is None:

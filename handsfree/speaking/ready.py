@@ -25,8 +25,8 @@ class Renders(Protocol):
 
 
 def sentences(text: str) -> tuple[str, ...]:
-    """`text` in pieces that are rendered and kept each by itself."""
-    return tuple(each for each in _SENTENCE_END.split(text.strip()) if each)
+    """`text` in pieces that are rendered and kept each by itself; a lone "..." is none."""
+    return tuple(each for each in _SENTENCE_END.split(text.strip()) if any(map(str.isalnum, each)))
 
 
 class ReadyVoice:
@@ -43,6 +43,7 @@ class ReadyVoice:
         self._ready: dict[str, npt.NDArray[np.int16]] = {}
         self._expected: set[str] = set()  # what is kept once it is rendered
         self._wanted: list[str] = []  # what is not rendered yet, next first
+        self._asked = 0  # how many texts have to be said now
         self._closed = False
         self._worker = threading.Thread(target=self._work, name="voice-ahead", daemon=True)
         self._worker.start()
@@ -67,6 +68,17 @@ class ReadyVoice:
 
     def render(self, sentence: str) -> "npt.NDArray[np.int16]":
         """One sentence, at once where it is ready; raises SpeechEngineFailed."""
+        with self._changed:
+            self._asked += 1
+            self._changed.notify_all()
+        try:
+            return self._render(sentence)
+        finally:
+            with self._changed:
+                self._asked -= 1
+                self._changed.notify_all()
+
+    def _render(self, sentence: str) -> "npt.NDArray[np.int16]":
         ready = self._ready.get(sentence)
         if ready is not None:
             return ready
@@ -92,12 +104,13 @@ class ReadyVoice:
     def _work(self) -> None:
         while True:
             with self._changed:
-                self._changed.wait_for(lambda: self._closed or self._wanted)
+                # What has to be said now does not wait behind what may have to be said later.
+                self._changed.wait_for(lambda: self._closed or (self._wanted and not self._asked))
                 if self._closed:
                     return
                 sentence = self._wanted.pop(0)
             try:
-                self.render(sentence)
+                self._render(sentence)
             except SpeechEngineFailed:
                 # It is met again, and told of, when this has to be said.
                 with self._changed:

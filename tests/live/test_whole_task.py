@@ -51,7 +51,7 @@ def server() -> Iterator[dict[str, str]]:
 
 @pytest.fixture(scope="module")
 def clips(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
-    pytest.importorskip("piper", reason="the demo's voice is not installed (extra demo-voice)")
+    pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
     folder = tmp_path_factory.mktemp("said")
     rng = np.random.default_rng(7)
     paths = []

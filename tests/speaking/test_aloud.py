@@ -5,6 +5,7 @@ from types import ModuleType
 import pytest
 
 from handsfree.speaking.aloud import AloudSpeaker, NoSoundDevice
+from handsfree.speaking.voice import Voice
 
 DEVICE = """
 class PortAudioError(Exception): pass
@@ -132,3 +133,19 @@ def test_a_device_that_is_not_there_any_more_is_reported(
     with pytest.raises(NoSoundDevice, match="no output found"):
         speaker.beep()
     speaker.close()
+
+
+def test_a_device_at_another_rate_is_spoken_through_by_the_voice_that_was_chosen(
+    device: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened: list[tuple[int, float]] = []
+
+    def open_voice(rate_hz: int, speed: float) -> Voice:
+        opened.append((rate_hz, speed))
+        return Voice(rate_hz, speed)
+
+    speaker = AloudSpeaker(speed=1.5, open_voice=open_voice)
+    monkeypatch.setattr(device, "rate_hz", 22_050.0)
+    speaker.say("Affirm.")
+    speaker.close()
+    assert opened == [(44_100, 1.5), (22_050, 1.5)]

@@ -38,6 +38,11 @@ def test_sentences_are_kept_apart() -> None:
     assert sentences("  ") == ()
 
 
+def test_what_has_nothing_to_speak_is_no_sentence() -> None:
+    """The program of the natural voice ends at a text without a sound."""
+    assert sentences("Wait. ... Then go on.") == ("Wait.", "Then go on.")
+
+
 def test_what_is_expected_is_rendered_once_and_ready() -> None:
     engine = Engine()
     engine.gate.clear()
@@ -93,3 +98,27 @@ def test_an_engine_that_fails_ahead_is_met_when_the_text_must_be_said() -> None:
     voice.close()
     voice.close()
     assert engine.closed
+
+
+def test_what_must_be_said_now_does_not_wait_behind_what_comes_later() -> None:
+    engine = Engine()
+    voice = ReadyVoice(engine)
+    said = threading.Event()
+    real = engine.render
+
+    def render(text: str) -> np.ndarray:
+        if text == "One.":  # not done before somebody waits for it
+            engine.begun.set()
+            with voice._changed:
+                voice._changed.wait_for(lambda: voice._asked, 10)
+        else:
+            said.wait(10)
+        return real(text)
+
+    engine.render = render  # type: ignore[method-assign]
+    voice.expect(("One.", "Two."))
+    engine.begun.wait(10)
+    voice.render("One.")
+    assert engine.rendered == ["One."]
+    said.set()
+    voice.close()

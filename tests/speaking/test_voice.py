@@ -3,7 +3,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 import pytest
 
-from handsfree.speaking import voice as voice_module
+from handsfree.speaking import built_in
 from handsfree.speaking.voice import SpeechEngineFailed, Voice
 
 RATE_HZ = 16_000
@@ -95,7 +95,7 @@ def test_an_engine_that_hangs_is_ended(
     stand_in: Callable[[str, str], None], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     stand_in("pyttsx3", "import threading; threading.Event().wait()")
-    monkeypatch.setattr(voice_module, "PATIENCE_S", 0.2)
+    monkeypatch.setattr(built_in, "PATIENCE_S", 0.2)
     with pytest.raises(SpeechEngineFailed, match=r"it gave no answer in 0\.2 s"):
         Voice(RATE_HZ)
 
