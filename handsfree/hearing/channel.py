@@ -41,6 +41,7 @@ class Channel:
         self.voiced_frames = 0  # voiced ones in a row up to now
         self._activity = activity
         self._rules = rules
+        self._last_voiced = -rules.onset_window - 1  # the number of a frame; none was yet
         self._framer = Framer(rate_hz)
         self._endpoint = Endpoint()
         kept = rules.pre_roll + rules.onset_window + rules.longest + 2 * rules.silence
@@ -51,6 +52,12 @@ class Channel:
         """How many frames there have been."""
         return self._endpoint.at
 
+    @property
+    def is_quiet(self) -> bool:
+        """Whether no utterance has begun, and none of the last frames was voiced."""
+        lately = self.at - self._last_voiced <= self._rules.onset_window
+        return self._endpoint.onset is None and not lately
+
     def take(self, samples: Samples) -> tuple[Boundary, ...]:
         """Listen to the next sound, mono, at the rate of the device."""
         found: list[Boundary] = []
@@ -59,6 +66,8 @@ class Channel:
             probability = self._activity.probability(frame)
             voiced = probability >= self._rules.begins_at
             self.voiced_frames = self.voiced_frames + 1 if voiced else 0
+            if voiced:
+                self._last_voiced = self.at
             self._endpoint, boundaries = follow(self._endpoint, probability, self._rules)
             found += boundaries
         return tuple(found)

@@ -64,3 +64,15 @@ def test_an_hour_takes_no_more_room_than_an_utterance() -> None:
         channel.take(np.zeros(100 * FRAME_SAMPLES, np.float32))
     most = rules.pre_roll + rules.onset_window + rules.longest + 2 * rules.silence
     assert len(channel.sound(0, channel.at)) == most * FRAME_SAMPLES
+
+
+def test_a_channel_is_quiet_when_its_last_frames_were() -> None:
+    channel = Channel("technician", LoudIsVoice(), Rules(), 16_000)
+    quiet = np.zeros(FRAME_SAMPLES, np.float32)
+    assert channel.is_quiet
+    channel.take(np.concatenate([sine(300, 0.032, 16_000), *[quiet] * 3]))
+    assert not channel.is_quiet
+    channel.take(np.concatenate([quiet] * Rules().onset_window))
+    assert channel.is_quiet
+    channel.take(sine(300, 0.32, 16_000))
+    assert not channel.is_quiet
