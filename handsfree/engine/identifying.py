@@ -28,7 +28,11 @@ def staff_number_said(task: Task, state: State, heard: Heard, said: Identified) 
         return ask(state, (refused,), says)
     person = crew.person(said.characters)
     assert person is not None
-    says = wording_people.staff_number(said.characters, person.name, role)
+    to_close = (each for each in state.open_findings if each.number == state.about)
+    says = (
+        *(wording_people.finding_to_close(task, each) for each in to_close),
+        *wording_people.staff_number(said.characters, person.name, role),
+    )
     state = replace(state, phase=Phase.IDENTITY_HEARD, pending=said.characters, value_said=says)
     return ask(state, (), says)
 

@@ -220,6 +220,13 @@ def open_findings(task: Task, findings: tuple[Finding, ...]) -> tuple[Say, ...]:
     )
 
 
+def finding_to_close(task: Task, finding: Finding) -> Say:
+    """Which finding is meant, before anybody affirms: its number was heard only once."""
+    step = task.index_of[finding.step] + 1
+    text = f"To be closed: finding {finding.number}, {finding.category.value}, at step {step}."
+    return say(Speech.READ_BACK, text)
+
+
 def finding_closed(number: int, name: str) -> Say:
     """A second person closed a finding."""
     return say(Speech.READ_BACK, f"Finding {number} is closed by {name}.")

@@ -41,6 +41,17 @@ def test_a_finding_is_in_the_summary_until_a_second_person_closes_it() -> None:
     assert run.state.open_findings == ()
 
 
+def test_the_finding_that_would_be_closed_is_read_back_before_it_is() -> None:
+    """ "Close finding one" that was heard as another one must not close that in silence."""
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part", "go ahead")
+    run.say("unable", "the tool is bent", "tool", "go ahead")
+    run.say("close finding two", SEFA)
+    assert "To be closed: finding two, tool, at step niner." in run.answer
+    assert not [each for each in run.written if isinstance(each, FindingClosed)]
+    run.say("negative")
+    assert [each.number for each in run.state.open_findings] == [1, 2]
+
+
 def test_a_supervisor_may_close_a_finding_too_and_works_at_nothing_else() -> None:
     run = at(*TO_COVER, "unable", "the hinge is bent", "part", "go ahead")
     run.say("close finding one", RUAN, "affirm")
