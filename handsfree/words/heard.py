@@ -2,6 +2,18 @@
 
 from dataclasses import dataclass
 from datetime import timedelta
+from enum import Enum
+
+
+class Trouble(Enum):
+    """What is wrong with the sound of an utterance, where that can be told: what helps to mend it."""
+
+    TOO_LOUD = "too loud"  # clipped: the peaks are cut off
+    NOISE = "much noise"
+    TWO_VOICES = "two voices"  # somebody else speaks at the same time
+    CUT_OFF = "cut off"  # it begins or ends within a word
+    BROKEN_UP = "broken up"  # pieces of the sound are missing
+    DISTORTED = "distorted"  # unlike any voice: too slow, too quick, or garbled on its way
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +38,7 @@ class Heard:
     started: timedelta  # monotonic, from the start of the run
     ended: timedelta
     channel: int | None = None  # of the headset: 1 technician, 2 second person, 3 inspector
+    trouble: Trouble | None = None  # with the sound; the score has been lowered for it already
 
     def __post_init__(self) -> None:
         if not 0 <= self.score <= 1:
