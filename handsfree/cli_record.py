@@ -216,10 +216,12 @@ def load_if_there(keys: Path | None) -> "Keys | None":
 
 
 def read_task_of(record: Path) -> "Task":
-    """The task that a record was opened with; raises NoRecord or TaskFileError."""
+    """The task that a record was opened with; raises NotPlain, NoRecord or TaskFileError."""
     from handsfree.record.entries import TASK, NoRecord
+    from handsfree.record.plain import refuse_what_is_not_plain
     from handsfree.task.read import read_task
 
+    refuse_what_is_not_plain(record)
     path = record / TASK
     try:
         return read_task(path.read_text(encoding="utf-8"), str(path))

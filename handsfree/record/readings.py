@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Iterable
 from dataclasses import astuple, dataclass, fields, replace
 
@@ -36,6 +37,8 @@ _MOVES = frozenset(
         Withdrawn,
     )
 )
+
+_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,12 +103,22 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
 
 
 def as_csv(rows: Iterable[LoggedReading]) -> str:
-    """The table with a head line, by RFC 4180."""
+    """The table with a head line, by RFC 4180; no cell is a formula to a spreadsheet."""
     text = io.StringIO(newline="")
     table = csv.writer(text)
     table.writerow(field.name for field in fields(LoggedReading))
-    table.writerows(astuple(row) for row in rows)
+    table.writerows(map(_inert, astuple(row)) for row in rows)
     return text.getvalue()
+
+
+def _inert(cell: str | int) -> str | int:
+    """`cell`, with an apostrophe before what a spreadsheet would carry out as a formula.
+
+    The signs are those of OWASP, "CSV Injection" (from memory). A plain number is left as it is.
+    """
+    if isinstance(cell, int) or _NUMBER.fullmatch(cell):
+        return cell
+    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) else cell
 
 
 def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -> LoggedReading:

@@ -17,6 +17,7 @@ from pathlib import Path
 from handsfree.record.chain import Chain, read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import LOG, TASK
+from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.seal import SEAL, Seal, SealUnreadable, read_seals
 from handsfree.record.time_stamp import TIME_STAMP, TimeStampWrong, check_time_stamp
 
@@ -47,11 +48,12 @@ class Verified:
 
 
 def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> Verified:
-    """Check a record from end to end; raises NoRecord or RecordUnreadable.
+    """Check a record from end to end; raises NotPlain, NoRecord or RecordUnreadable.
 
     `key` is the public key, in hexadecimal, that must have sealed it; without it, any may have.
     `roots` is a PEM file with the certificates of authorities whose time stamps are trusted.
     """
+    refuse_what_is_not_plain(folder)
     seals, problems = _read_seals(folder)
     chain = read_chain(folder, {seal.entries: seal.head for seal in seals})
     intact, clip_problems = _check_clips(folder, chain)
