@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from handsfree.rehearse.pronunciations import pronunciations
-from handsfree.task.confusable import alike, not_compared, one_phrase_for_opposites, words_of
+from handsfree.task.checks.confusable import alike, not_compared, one_phrase_for_opposites, words_of
 from handsfree.task.model import Task
 from handsfree.task.repeat import unroll
 from handsfree.task.source import read_source

@@ -13,11 +13,13 @@ from demo.people import voice_line
 from demo.script import Line
 from demo.voices import Person
 from handsfree.engine.trust import VALUE_AT
-from handsfree.hearing import Audio, Transcriber, read_clip
 from handsfree.hearing.agreement import says_the_same
-from handsfree.hearing.catalogue import models_folder, read_catalogue
+from handsfree.hearing.audio import Audio
+from handsfree.hearing.clips import read_clip
 from handsfree.hearing.listeners import QUICK, READER, TwoListeners, open_reader, open_recognizer
+from handsfree.hearing.models.catalogue import models_folder, read_catalogue
 from handsfree.hearing.reader import Read, Reader
+from handsfree.hearing.transcriber import Transcriber
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading, Seconded
 from tests.benchmarks.speech import single_words, speech_folder
 

@@ -10,7 +10,7 @@ import rfc8785
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.cli_record import read_task_of
+from handsfree.cli.record import read_task_of
 from handsfree.errors import HandsfreeError
 from handsfree.record.chain import BEGINNING, link, read_chain
 from handsfree.record.entries import read_entries

@@ -13,7 +13,8 @@ from handsfree.record.readings import readings
 from handsfree.record.replay import replay
 from handsfree.record.summary import as_text, summarise
 from handsfree.record.verify import verify
-from handsfree.run import Utterance, run
+from handsfree.running.loop import run
+from handsfree.running.parts import Utterance
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.people_task import (

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.cli_record import read_task_of
+from handsfree.cli.record import read_task_of
 from handsfree.record.entries import read_entries
 from handsfree.record.keys import Keys
 from handsfree.record.plain import NotPlain

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from handsfree.cli_record import read_task_of
+from handsfree.cli.record import read_task_of
 from handsfree.record import RecordNotWritten
 from handsfree.record.keys import Keys
 from handsfree.record.redact import ClipNotOnRecord, redact

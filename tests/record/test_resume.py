@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.cli_record import read_task_of
+from handsfree.cli.record import read_task_of
 from handsfree.engine.state import Phase
 from handsfree.record import Record, RecordInUse
 from handsfree.record.chain import link, read_chain
