@@ -16,6 +16,7 @@ from handsfree.cli.common import TaskFile, read_checked, text_of, waiting
 from handsfree.cli.devices import devices
 from handsfree.cli.models import models
 from handsfree.cli.run import run
+from handsfree.cli.tasks import tasks
 from handsfree.errors import HandsfreeError, Misuse
 
 if TYPE_CHECKING:
@@ -27,11 +28,11 @@ app = typer.Typer(
     epilog="It certifies nothing. Approved maintenance data, the operator's procedures and local "
     "regulations always come first.",
     no_args_is_help=True,
-    add_completion=False,
     pretty_exceptions_enable=False,
 )
 app.add_typer(cli_record.app)
 app.add_typer(models, name="models")
+app.add_typer(tasks, name="tasks")
 app.command()(devices)
 app.command()(run)
 
@@ -43,6 +44,34 @@ def main() -> None:
     except HandsfreeError as error:
         print(error, file=sys.stderr)
         raise SystemExit(error.exit_code) from error
+
+
+def _tell_version(wanted: bool) -> None:
+    if not wanted:
+        return
+    from handsfree import __version__
+    from handsfree.hearing.models.catalogue import read_catalogue
+
+    typer.echo(f"handsfree {__version__}")
+    for model in read_catalogue().model:
+        for name, sha256 in model.sha256.items():
+            typer.echo(f"  {model.name}/{name}  SHA-256 {sha256}")
+    raise typer.Exit
+
+
+@app.callback()
+def options(
+    _version: Annotated[
+        bool,
+        typer.Option(
+            "--version",
+            callback=_tell_version,
+            is_eager=True,
+            help="Tell the version, and the SHA-256 of each file of its speech models.",
+        ),
+    ] = False,
+) -> None:
+    """Offline, voice-driven, hands-free step companion for aircraft maintenance."""
 
 
 @app.command()

@@ -2,7 +2,6 @@
 
 import hashlib
 import importlib.util
-import os
 import tomllib
 from pathlib import Path
 from typing import Annotated, Self
@@ -10,8 +9,7 @@ from typing import Annotated, Self
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from handsfree.errors import HandsfreeError
-
-_MODELS = Path(__file__).resolve().parents[3] / "models"
+from handsfree.places import added_models, in_checkout, shipped_models
 
 
 class CatalogueMissing(HandsfreeError):
@@ -19,9 +17,8 @@ class CatalogueMissing(HandsfreeError):
 
     def __init__(self, path: Path) -> None:
         super().__init__(
-            f"{path}: the catalogue of speech models is missing. Install handsfree from its "
-            "checkout with `python -m pip install -e .`, or name the checkout's models folder in "
-            "HANDSFREE_MODELS."
+            f"{path}: the catalogue of speech models is missing. Install handsfree "
+            "anew, or name a folder that has it in HANDSFREE_MODELS."
         )
 
 
@@ -59,6 +56,8 @@ class ModelAltered(HandsfreeError):
 
 
 def _how_to_get(name: str, package: "Package | None") -> str:
+    if package is None and not in_checkout():
+        return "Install handsfree anew."
     if package is None:
         return f"Get it with `git checkout -- models/{name}` in the checkout."
     return (
@@ -119,8 +118,10 @@ class ModelEntry(_Entry):
 
     def folder(self) -> Path:
         """Where the files are; ModelMissing unless the package is installed."""
+        if self.archive is not None:
+            return added_models() / self.name
         if self.package is None:
-            return models_folder() / self.name
+            return shipped_models() / self.name
         found = importlib.util.find_spec(self.package.module)
         if found is None or not found.submodule_search_locations:
             raise ModelMissing(
@@ -164,17 +165,12 @@ class Catalogue(_Entry):
         raise ModelUnknown(name, tuple(entry.name for entry in self.model))
 
 
-def models_folder() -> Path:
-    """Where the catalogue lies and downloaded models land: HANDSFREE_MODELS, else the checkout."""
-    return Path(os.environ.get("HANDSFREE_MODELS", _MODELS))
-
-
 def read_catalogue(path: Path | None = None) -> Catalogue:
     """The catalogue at `path`, or the one of this installation.
 
     Raises CatalogueMissing or CatalogueBroken.
     """
-    path = path or models_folder() / "catalogue.toml"
+    path = path or shipped_models() / "catalogue.toml"
     try:
         with path.open("rb") as file:
             return Catalogue.model_validate(tomllib.load(file))

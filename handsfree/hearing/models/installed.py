@@ -1,4 +1,4 @@
-"""The models that were added to `models/`, whether they are as they were, and which one listens.
+"""The models that were added, whether they are as they were, and which one listens.
 
 Each is a folder with a record of every file's SHA-256 beside the files. The choice is one line in
 `listening.toml`. Both are ignored by git.
@@ -12,7 +12,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from handsfree.errors import HandsfreeError
-from handsfree.hearing.models.catalogue import models_folder
+from handsfree.places import added_models
 
 RECORD = "installed.json"
 CHOICE = "listening.toml"
@@ -71,7 +71,7 @@ class InstalledModel(BaseModel):
     @property
     def folder(self) -> Path:
         """Where the files are."""
-        return models_folder() / self.name
+        return added_models() / self.name
 
     def differences(self) -> tuple[str, ...]:
         """What is not as it was added; empty where all is."""
@@ -102,7 +102,7 @@ def sha256_of(path: Path) -> str:
 
 def installed_models() -> tuple[InstalledModel, ...]:
     """Every model that was added, by name; raises RecordBroken."""
-    return tuple(_read(path) for path in sorted(models_folder().glob(f"*/{RECORD}")))
+    return tuple(_read(path) for path in sorted(added_models().glob(f"*/{RECORD}")))
 
 
 def installed(name: str) -> InstalledModel:
@@ -128,12 +128,12 @@ def verified_folder(name: str) -> Path:
 
 def has_choice() -> bool:
     """Whether anything was chosen yet, be it that no installed model listens."""
-    return (models_folder() / CHOICE).exists()
+    return (added_models() / CHOICE).exists()
 
 
 def chosen() -> str | None:
     """The installed model that listens beside the embedded ones; raises ChoiceBroken."""
-    path = models_folder() / CHOICE
+    path = added_models() / CHOICE
     try:
         settings = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
@@ -155,7 +155,7 @@ def choose(name: str | None) -> None:
     """
     line = f'also = "{installed(name).name}"\n' if name is not None else ""
     text = "# Which installed model listens beside the embedded ones; none without a line.\n" + line
-    path = models_folder() / CHOICE
+    path = added_models() / CHOICE
     # Moved into place whole: a file half written would be no choice.
     new = path.with_suffix(".new")
     try:

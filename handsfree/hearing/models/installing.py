@@ -1,4 +1,4 @@
-"""Adding a model for Vosk to `models/`: whole, checked and tried, or not at all."""
+"""Adding a model for Vosk: whole, checked and tried, or not at all."""
 
 import re
 import tempfile
@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import IO
 
 from handsfree.errors import HandsfreeError
-from handsfree.hearing.models.catalogue import Archive, ModelEntry, models_folder, read_catalogue
+from handsfree.hearing.models.catalogue import Archive, ModelEntry, read_catalogue
 from handsfree.hearing.models.installed import (
     NAME_PATTERN,
     RECORD,
@@ -32,6 +32,7 @@ from handsfree.hearing.models.unpacking import (
 from handsfree.hearing.vosk.listener import check_language
 from handsfree.hearing.vosk.model import check_layout
 from handsfree.hearing.vosk.trial import words_missing
+from handsfree.places import added_models
 from handsfree.words.phrases import Identity, PhraseSet, Reading, Standard
 from handsfree.words.standard import StandardWord
 
@@ -135,7 +136,7 @@ def add_model(
     entry = next((each for each in entries if source in (each.name, _archive(each).address)), None)
     if not path.exists() and entry is None:
         raise NoSource(source, tuple(each.name for each in entries))
-    models = models_folder()
+    models = added_models()
     if name is not None:
         _check_name(models, name)
     try:
