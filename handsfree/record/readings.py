@@ -13,8 +13,10 @@ from handsfree.engine.entries import (
     Replaced,
     SecondStated,
     StatementsDiffer,
+    StepBegun,
     StepConfirmed,
     StoodBy,
+    WentBack,
     Withdrawn,
 )
 from handsfree.record.entries import LoggedEntry
@@ -32,8 +34,10 @@ _MOVES = frozenset(
         Replaced,
         SecondStated,
         StatementsDiffer,
+        StepBegun,
         StepConfirmed,
         StoodBy,
+        WentBack,
         Withdrawn,
     )
 )
@@ -56,7 +60,8 @@ class LoggedReading:
     lowest: str  # the limits at that moment, exact; "" where there is none
     highest: str
     corrects: str  # "yes": it was said to replace the one before
-    affirmed: str  # "yes": read back, affirmed, and what the step was done with
+    affirmed: str  # "yes": read back, affirmed, and what the step was done with; not undone since
+    undone: str  # "yes": "back to step" took it back after it was said, affirmed or not
     score: str  # how sure the hearing was
     clip: str  # SHA-256 of the sound
 
@@ -68,6 +73,7 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
     replaced: list[LoggedReading] = []
     waits = False  # the last reading waits for "affirm"
     stated: list[tuple[LoggedEntry, LoggedEntry | None]] = []  # by two persons, and the hearings
+    begun: dict[str, int] = {}  # how many readings there were when a step was last begun
     for entry in entries:
         if entry.kind not in _MOVES:
             continue
@@ -97,6 +103,18 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
                 if waits and found[-1].step == step:
                     found[-1] = replace(found[-1], affirmed="yes")
                 waits = False
+            case StepBegun(step=step):
+                begun[step] = len(found)
+            case WentBack(step, undone):
+                # A step that is done more than once, in a loop of rework, can lie on both sides.
+                since = begun.get(step, len(found))
+                found = [
+                    replace(each, affirmed="no", undone="yes")
+                    if at >= since or each.step in undone
+                    else each
+                    for at, each in enumerate(found)
+                ]
+                waits, stated = False, []
             case Withdrawn() | StoodBy():
                 waits, stated = False, []
     return tuple(found)
@@ -135,6 +153,7 @@ def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -
         highest=taken.highest or "",
         corrects="yes" if taken.corrects else "no",
         affirmed="no",
+        undone="no",
         score=_score(heard),
         clip=_clip(heard),
     )
@@ -168,6 +187,7 @@ def _not_taken(
         highest="",
         corrects="no",
         affirmed="no",
+        undone="no",
         score=_score(heard),
         clip=_clip(heard),
     )

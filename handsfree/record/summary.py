@@ -22,6 +22,7 @@ from handsfree.engine.entries import (
     PersonIdentified,
     Remarked,
     StatementsDiffer,
+    StepBegun,
     StepConfirmed,
     StepDeferred,
     StepLeft,
@@ -58,6 +59,7 @@ _TOLD = frozenset(
         Remarked,
         Resumed,
         StatementsDiffer,
+        StepBegun,
         StepConfirmed,
         StepDeferred,
         StepLeft,
@@ -131,6 +133,7 @@ class _Story:
     findings: dict[int, Finding] = field(default_factory=dict)
     closed: dict[int, str] = field(default_factory=dict)
     told: list[str] = field(default_factory=list)
+    begun: dict[str, int] = field(default_factory=dict)  # identities before a step was begun
 
     def take_in(self, entry: LoggedEntry) -> None:
         """One more entry."""
@@ -175,7 +178,13 @@ class _Story:
                 self.told.append(f"{step}: rejected by {by}")
             case StatementsDiffer(step, first, second):
                 self.told.append(f"{step}: two persons read {first} and {second}")
+            case StepBegun(step=step):
+                self.begun[step] = len(self.identities)
             case WentBack(step, undone):
+                since = self.begun.get(step, len(self.identities))
+                self.identities = [
+                    each for each in self.identities[:since] if each.step not in undone
+                ]
                 self.told.append(f"back to {step}, undone: {', '.join(undone) or 'none'}")
                 for each in undone:
                     self.done.pop(each, None)
@@ -267,6 +276,11 @@ def _work(summary: Summary) -> list[str]:
     if affirmed:
         lines += ["## Readings that were affirmed", ""]
         lines += [f"- {each.step}: {each.value} {each.unit}, {each.verdict}" for each in affirmed]
+        lines += [""]
+    undone = [each for each in summary.readings if each.undone == "yes" and each.value]
+    if undone:
+        lines += ["## Readings that were undone, and do not count", ""]
+        lines += [f"- {each.step}: {each.value} {each.unit}, {each.verdict}" for each in undone]
         lines += [""]
     read = [line for each in summary.identities for line in _read_out(each)]
     if read:
