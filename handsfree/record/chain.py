@@ -50,6 +50,7 @@ class Chain:
     clips: dict[str, int] = field(default_factory=dict)  # where each was heard first
     opened: RecordOpened | None = None
     removed: set[str] = field(default_factory=set)  # clips whose sound was removed
+    doubtful: dict[str, str] = field(default_factory=dict)  # what was wrong with them before that
     heads: dict[int, str] = field(default_factory=dict)  # where it was sealed, by entries
     set_back: list[int] = field(default_factory=list)  # entries whose clock is behind the last one
 
@@ -120,6 +121,8 @@ def _take_in(chain: Chain, line: bytes) -> bool:
         chain.opened = mark
     elif isinstance(mark, Redacted):
         chain.removed.update(mark.clips)
+        chain.doubtful |= dict.fromkeys(mark.missing, "was missing")
+        chain.doubtful |= {clip: f"was another sound, {own}," for clip, own in mark.altered}
     return True
 
 

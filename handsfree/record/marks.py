@@ -56,14 +56,21 @@ class Reminded:
 
 @dataclass(frozen=True, slots=True)
 class Redacted:
-    """The sound of these clips was removed; their hashes stay where they were heard."""
+    """The sound of these clips was removed; their hashes stay where they were heard.
+
+    What was wrong with them before is told for good, since nobody can look at it again.
+    """
 
     clips: tuple[str, ...]  # SHA-256
     by: str | None
     reason: str
+    missing: tuple[str, ...] = ()  # of the clips: was not there any more
+    altered: tuple[tuple[str, str], ...] = ()  # clip, and the SHA-256 of what was in its place
+    unheard: tuple[str, ...] = ()  # SHA-256 of sounds that lay there, and that no entry heard
 
     def __post_init__(self) -> None:
-        for clip in self.clips:
+        altered = (each for pair in self.altered for each in pair)
+        for clip in (*self.clips, *self.missing, *altered, *self.unheard):
             if not _SHA256.fullmatch(clip):
                 raise ValueError(f"{clip!r} is no SHA-256")
 

@@ -50,7 +50,8 @@ class Verified:
 def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> Verified:
     """Check a record from end to end; raises NotPlain, NoRecord or RecordUnreadable.
 
-    `key` is the public key, in hexadecimal, that must have sealed it; without it, any may have.
+    `key` is the public key, in hexadecimal, that must have sealed it to its end; without it, any
+    may have.
     `roots` is a PEM file with the certificates of authorities whose time stamps are trusted.
     """
     refuse_what_is_not_plain(folder)
@@ -108,6 +109,8 @@ def _check_clips(folder: Path, chain: Chain) -> tuple[int, list[Problem]]:
     for sha256, entry in chain.clips.items():
         path = path_of(folder, sha256)
         what = _wrong_with(path, sha256, sha256 in chain.removed)
+        if sha256 in chain.doubtful:
+            what = f"{chain.doubtful[sha256]} before the sound was removed"
         if what is None:
             intact += sha256 not in chain.removed
         else:
@@ -135,7 +138,7 @@ def _wrong_with(path: Path, sha256: str, is_removed: bool) -> str | None:
     except OSError as error:
         return f"cannot be read ({error.strerror})"
     if is_removed:
-        return "is still there, though an entry says that it was removed; run 'handsfree redact'"
+        return "is still there, though an entry says that it was removed"
     return None if own == sha256 else "is not the sound that was heard"
 
 
@@ -178,8 +181,17 @@ def _check_seals(
             f"{SEAL}, entry {covered}",
             "nobody vouches for this entry and those after it; go on with the task, or seal it",
         )
-    if key is not None and all(seal.key != key.lower() for seal in holding):
+    if key is None:
+        return
+    trusted = max((seal.entries for seal in holding if seal.key == key.lower()), default=0)
+    if not trusted:
         yield Problem(SEAL, f"it is not sealed with the key {key}")
+    elif trusted < chain.entries:
+        # Whoever has another key, of any name, could have gone on from there.
+        yield Problem(
+            f"{SEAL}, entries {trusted} to {chain.entries - 1}",
+            f"no seal of the key {key} covers them",
+        )
 
 
 def _check_time_stamp(folder: Path, roots: Path | None) -> Iterator[Problem]:
@@ -203,7 +215,7 @@ def _notes(folder: Path, chain: Chain, roots: Path | None) -> Iterator[str]:
         yield f"{TIME_STAMP}: not checked. Name the authority's root certificate with --roots."
     # A clip is written before its entry, so a crash can leave one that nobody answered.
     for path in _unheard(folder, chain):
-        yield f"clips/{path.name}: no entry heard it. 'handsfree redact' of all clips removes it."
+        yield f"clips/{path.name}: no entry heard it."
     for path in sorted(folder.iterdir()):
         if path.name not in _OWN:
             yield f"{path.name}: is no part of the record and was not checked."

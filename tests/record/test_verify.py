@@ -13,7 +13,7 @@ from handsfree.record.entries import NoRecord, RecordUnreadable
 from handsfree.record.keys import Keys
 from handsfree.record.seal import add, sign, write_seals
 from handsfree.record.verify import Verified, verify
-from tests.record.runs import KEYS, NoSync, hold, lines_of
+from tests.record.runs import KEYS, NoSync, go_on, hold, lines_of
 
 
 @pytest.fixture(scope="module")
@@ -147,9 +147,7 @@ def test_a_clip_that_a_crash_left_before_its_entry_is_noted(record: Path, tmp_pa
         pytest.fail("the clip must be one that this record did not hear")
     found = verify(record)
     assert found.problems == ()
-    assert found.notes == (
-        f"clips/{clip.name}: no entry heard it. 'handsfree redact' of all clips removes it.",
-    )
+    assert found.notes == (f"clips/{clip.name}: no entry heard it.",)
 
 
 def test_a_file_beside_the_record_is_noted_and_is_no_problem(record: Path) -> None:
@@ -225,3 +223,19 @@ def test_a_folder_without_a_record_is_misuse(tmp_path: Path) -> None:
     with pytest.raises(NoRecord, match="no record there") as told:
         verify(tmp_path)
     assert told.value.exit_code == 2
+
+
+def test_with_a_key_what_came_after_its_last_seal_is_named(tmp_path: Path) -> None:
+    """Somebody made another key of the same name, went on with the record, and finished it."""
+    folder = tmp_path / "run"
+    hold(folder, ("pin fitted",))
+    sealed = len(lines_of(folder))
+    assert verify(folder, key=KEYS.public).problems == ()
+    namesake = Keys(KEYS.name, Ed25519PrivateKey.from_private_bytes(bytes(32)))
+    go_on(folder, keys=namesake)
+    assert verify(folder).problems == ()
+    (problem,) = verify(folder, key=KEYS.public).problems
+    assert str(problem) == (
+        f"seal.json, entries {sealed} to {len(lines_of(folder)) - 1}: "
+        f"no seal of the key {KEYS.public} covers them."
+    )
