@@ -42,7 +42,9 @@ def main() -> None:
     try:
         app()
     except HandsfreeError as error:
-        print(error, file=sys.stderr)
+        from handsfree.visible import visible_lines
+
+        print(visible_lines(str(error)), file=sys.stderr)
         raise SystemExit(error.exit_code) from error
 
 

@@ -9,6 +9,7 @@ import typer
 from handsfree.cli.common import VoiceOption, utc_now
 from handsfree.errors import Misuse
 from handsfree.speaking.voices import VoiceName, voice_called
+from handsfree.visible import visible
 
 if TYPE_CHECKING:
     from handsfree.record.keys import Keys
@@ -66,16 +67,19 @@ def verify(
     """Check that a record is as it was written, and who vouches for it."""
     found = _verified(record, _public(key), roots)
     for note in found.notes:
-        typer.echo(f"note: {note}")
+        typer.echo(f"note: {visible(note)}")
     for problem in found.problems:
-        typer.echo(str(problem))
+        typer.echo(visible(str(problem)))
     if found.problems:
         raise typer.Exit(1)
     removed = f", {found.removed} removed" if found.removed else ""
     typer.echo(f"{record}: {found.entries} entries, {found.clips} clips{removed}, all as written.")
     for seal in found.seals:
         typer.echo(
-            f"sealed by {seal.by} at {seal.utc}, entries 0 to {seal.entries - 1}, key {seal.key}"
+            visible(
+                f"sealed by {seal.by} at {seal.utc}, entries 0 to {seal.entries - 1}, "
+                f"key {seal.key}"
+            )
         )
 
 

@@ -21,6 +21,7 @@ from handsfree.running.parts import Utterance
 from handsfree.running.screen import TextScreen
 from handsfree.speaking import Speaker
 from handsfree.speaking.playing import Player
+from handsfree.visible import escaped
 from handsfree.words.heard import Heard
 
 _diagnostics = logging.getLogger(__name__)
@@ -82,7 +83,7 @@ class Replayer:
                 self._screen.not_heard(missed)
 
     def _note(self, text: str) -> None:
-        self._console.print(f"{'':14}[{text}]", style="dim", markup=False, soft_wrap=True)
+        self._console.print(f"{'':14}[{escaped(text)}]", style="dim", markup=False, soft_wrap=True)
 
 
 def _verdict(turn: Turn) -> str:
@@ -119,4 +120,6 @@ def _whole(found: JsonObject | None) -> Text:
 
 def _field(found: JsonObject, name: str) -> Text:
     # As plain text: what somebody said is no markup.
-    return Text(f"{name}: {json.dumps(found[name], ensure_ascii=False)}" if name in found else "")
+    if name not in found:
+        return Text("")
+    return Text(escaped(f"{name}: {json.dumps(found[name], ensure_ascii=False)}"))

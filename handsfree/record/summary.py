@@ -41,6 +41,7 @@ from handsfree.record.values import kind_named
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
 from handsfree.task.validity import DateVerdict
+from handsfree.visible import visible
 
 _BLANK = "______________________"
 _TOLD = frozenset(
@@ -202,8 +203,13 @@ class _Story:
 
 
 def as_text(summary: Summary) -> str:
-    """The summary in Markdown."""
-    return "\n".join([*_entry(summary), *_work(summary), *_trust(summary), ""])
+    """The summary in Markdown.
+
+    What people and files say in it stays on the line that it is told on, and is no HTML: a remark
+    must not be able to write a section of its own, such as an approval.
+    """
+    lines = (*_entry(summary), *_work(summary), *_trust(summary), "")
+    return "\n".join(visible(line).replace("<", "&lt;") for line in lines)
 
 
 def _entry(summary: Summary) -> list[str]:

@@ -7,6 +7,7 @@ from handsfree.engine.effects import Say, Speech
 from handsfree.engine.entries import Entry, NotHeeded
 from handsfree.record.marks import NotHeard
 from handsfree.running.parts import Utterance
+from handsfree.visible import escaped
 
 _STYLES = {Speech.WARNING: "bold", Speech.CAUTION: "bold", Speech.QUESTION: "italic"}
 _WHO_WIDTH = 14
@@ -43,9 +44,9 @@ class TextScreen:
     def _line(self, who: str, text: str, style: str) -> None:
         # A hanging indent keeps the column of names free.
         width = max(self._console.width - _WHO_WIDTH, 20)
-        lines = Text(text, style=style).wrap(self._console, width)
+        lines = Text(escaped(text), style=style).wrap(self._console, width)
         for at, line in enumerate(lines):
-            name = Text((who if at == 0 else "").ljust(_WHO_WIDTH), style="bold")
+            name = Text((escaped(who) if at == 0 else "").ljust(_WHO_WIDTH), style="bold")
             self._console.print(name + line, soft_wrap=True)
 
 
