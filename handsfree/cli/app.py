@@ -208,6 +208,7 @@ def hear(
     from handsfree.cli.hearing_line import Hearing
     from handsfree.hearing.clips import read_clip
     from handsfree.hearing.listeners import open_recognizer
+    from handsfree.visible import escaped
 
     with waiting():
         recognizer = open_recognizer()
@@ -220,11 +221,12 @@ def hear(
                 heard = recognizer.listen(read_clip(path), listened_for)
             except HandsfreeError as error:
                 failed = True
-                hearing = Hearing.failed(str(path), str(error))
-                progress.console.print(str(error), highlight=False, markup=False, soft_wrap=True)
+                problem = escaped(str(error))
+                hearing = Hearing.failed(escaped(str(path)), problem)
+                progress.console.print(problem, highlight=False, markup=False, soft_wrap=True)
             else:
                 ms = (time.perf_counter() - began) * 1000
-                hearing = Hearing.of(str(path), heard, listened_for, ms)
+                hearing = Hearing.of(escaped(str(path)), heard, listened_for, ms)
             line = json.dumps(hearing.as_object()) if as_json else hearing.as_line()
             print(line, flush=True)
             progress.advance(bar)

@@ -5,8 +5,9 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, nullcontext
 from datetime import timedelta
+from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TextIO
 
 import typer
 
@@ -154,7 +155,7 @@ def run(
                 if recognizer is not None:
                     ear = ClipEar(files, recognizer, log.running_time)
                 else:
-                    ear = KeyboardEar(sys.stdin, sys.stderr, log.running_time)
+                    ear = KeyboardEar(_typed_lines(), sys.stderr, log.running_time)
                 speaker = open_speaker(speech_file, open_voice=open_voice)
                 opened.callback(speaker.close)
             screen = TextScreen(Console(highlight=False))
@@ -245,6 +246,13 @@ def _open_run(
                 checked, where.state.position.step, where.state.dates, utc_now().date()
             )
         yield checked, log, variants, where, tools
+
+
+def _typed_lines() -> TextIO:
+    """Standard input; a byte that is not UTF-8 comes as a surrogate, and ends nothing."""
+    if isinstance(sys.stdin, TextIOWrapper):
+        sys.stdin.reconfigure(encoding="utf-8", errors="surrogateescape")
+    return sys.stdin
 
 
 def _people(roster: Path | None) -> "tuple[Person, ...]":

@@ -15,10 +15,14 @@ from handsfree.record.log import Stopwatch
 from handsfree.record.marks import NotHeard
 from handsfree.running.parts import Utterance
 from handsfree.task.roster import Role
+from handsfree.visible import escaped
 from handsfree.words.heard import Heard
 from handsfree.words.numerals import speak_text
 from handsfree.words.phrases import PhraseSet
 
+# The longest answer that a task can ask for, said twice, is shorter; what is longer is no answer,
+# and would have to be parsed, kept and replayed.
+LONGEST_LINE = 500
 CLIP_SUFFIXES = frozenset({".wav", ".flac", ".ogg", ".oga", ".raw", ".aiff", ".aif", ".mp3"})
 
 # "2: pressure two niner" is typed for the second headset.
@@ -67,9 +71,9 @@ class ClipEar:
         try:
             audio: Audio = read_clip(path, started=self._since_start())
         except HandsfreeError as error:
-            return NotHeard(path.name, str(error))
+            return NotHeard(escaped(path.name), escaped(str(error)))
         heard = self._recognizer.listen(audio, phrases)
-        return Utterance(replace(heard, channel=channel_of(path)), audio, path.stem)
+        return Utterance(replace(heard, channel=channel_of(path)), audio, escaped(path.stem))
 
 
 def channel_of(clip: Path) -> int | None:
@@ -81,8 +85,8 @@ def channel_of(clip: Path) -> int | None:
 class KeyboardEar:
     """Takes typed lines as if they were heard beyond doubt.
 
-    "2: affirm" is said into the headset of the second person; 1 is the technician's, 3 the
-    inspector's.
+    A line that is too long, or no text, is told of and asked for again. "2: affirm" is said into
+    the headset of the second person; 1 is the technician's, 3 the inspector's.
     """
 
     def __init__(self, lines: TextIO, prompt: TextIO, since_start: Stopwatch) -> None:
@@ -90,16 +94,38 @@ class KeyboardEar:
         self._lines = lines
         self._prompt = prompt
         self._since_start = since_start
+        self._ask_again: Utterance | None = None  # for a line that was told of
 
-    def hear(self, phrases: PhraseSet) -> Utterance | None:  # noqa: ARG002 typing needs no grammar
+    def hear(
+        self,
+        phrases: PhraseSet,  # noqa: ARG002 typing needs no grammar
+    ) -> Utterance | NotHeard | None:
         """Wait for a line; figures may be typed for spoken digits. The end of input ends it."""
+        if self._ask_again is not None:
+            asked, self._ask_again = self._ask_again, None
+            return asked
         if self._lines.isatty():
             print("> ", end="", file=self._prompt, flush=True)
         started = self._since_start()
-        line = self._lines.readline()
+        line = self._lines.readline(LONGEST_LINE + 1)
         if not line:
             return None
+        problem = self._problem_with(line)
+        if problem is not None:
+            nothing = Heard((), 0.0, (), (), started, self._since_start())
+            self._ask_again = Utterance(nothing, None, "keyboard")
+            return NotHeard("keyboard", problem)
         return Utterance(_typed(line, started, self._since_start()), None, "keyboard")
+
+    def _problem_with(self, line: str) -> str | None:
+        """Why a line is not taken. What is left of one that is too long is passed over."""
+        if len(line) > LONGEST_LINE:
+            while line and not line.endswith("\n"):
+                line = self._lines.readline(LONGEST_LINE)
+            return f"A line of more than {LONGEST_LINE} characters: no answer is so long."
+        if any("\ud800" <= each <= "\udfff" for each in line):
+            return "A line that is not text in UTF-8."
+        return None
 
 
 def _typed(line: str, started: timedelta, ended: timedelta) -> Heard:

@@ -1,9 +1,10 @@
 """The shell: what is acknowledged is on disk first, and nothing that reaches the ear is lost."""
 
 import json
+import os
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
-from io import StringIO
+from io import BytesIO, StringIO, TextIOWrapper
 from pathlib import Path
 
 import numpy as np
@@ -254,8 +255,42 @@ def test_typed_figures_are_spoken_digits() -> None:
     ear = KeyboardEar(StringIO("2,950 psi\nStand by\n"), StringIO(), lambda: timedelta(0))
     said = []
     while reached := ear.hear(PhraseSet(())):
+        assert isinstance(reached, Utterance)
         said.append(" ".join(reached.heard.words))
     assert said == ["two niner five zero psi", "stand by"]
+
+
+@pytest.mark.parametrize("line", ["9" * 1_000_000, "affirm " * 200_000])
+def test_a_typed_line_without_end_is_told_of_and_asked_for_again(line: str) -> None:
+    ear = KeyboardEar(StringIO(f"{line}\nstand by\n"), StringIO(), lambda: timedelta(0))
+    missed, asked, after = (ear.hear(PhraseSet(())) for _ in range(3))
+    assert missed == NotHeard(
+        "keyboard", "A line of more than 500 characters: no answer is so long."
+    )
+    assert isinstance(asked, Utterance)
+    assert (asked.heard.words, asked.heard.score) == ((), 0.0)
+    assert isinstance(after, Utterance)
+    assert after.heard.words == ("stand", "by")
+
+
+def test_a_typed_line_that_is_not_utf_8_is_told_of_and_the_run_goes_on(record: Record) -> None:
+    typed = TextIOWrapper(BytesIO(b"pin f\xfctted\npin fitted\n"), "utf-8", "surrogateescape")
+    ear = KeyboardEar(typed, StringIO(), lambda: timedelta(0))
+    _, voice, _ = hold(ear, record)
+    assert "Say again." in voice.said
+    log = (record.folder / "log.jsonl").read_text()
+    assert "A line that is not text in UTF-8." in log
+    assert '["pin","fitted"]' in log
+
+
+def test_a_clip_whose_name_is_not_utf_8_can_be_put_on_the_record(tmp_path: Path) -> None:
+    name = Path(os.fsdecode(bytes(tmp_path) + b"/01-t\xfcr.wav"))
+    name.write_text("no sound")
+    ear = ClipEar((name,), Listener(), lambda: timedelta(0))
+    missed = ear.hear(PhraseSet(()))
+    assert isinstance(missed, NotHeard)
+    assert missed.source == r"01-t\udcfcr.wav"
+    assert (missed.source + missed.problem).isprintable()
 
 
 def test_a_typed_line_can_be_said_into_one_of_the_headsets() -> None:
@@ -263,6 +298,7 @@ def test_a_typed_line_can_be_said_into_one_of_the_headsets() -> None:
     ear = KeyboardEar(StringIO(lines), StringIO(), lambda: timedelta(0))
     said = []
     while reached := ear.hear(PhraseSet(())):
+        assert isinstance(reached, Utterance)
         said.append((reached.heard.channel, " ".join(reached.heard.words)))
     assert said == [
         (2, "pressure two niner"),
