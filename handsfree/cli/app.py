@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree.cli import record as cli_record
-from handsfree.cli.common import TaskFile, read_checked, text_of, waiting
+from handsfree.cli.common import TaskFile, content_of, read_checked, text_of, waiting
 from handsfree.cli.devices import devices
 from handsfree.cli.models import models
 from handsfree.cli.run import run
@@ -117,7 +117,7 @@ def show(
     from handsfree.review.sheet import sheet_of
 
     checked, _ = read_checked(task)
-    sheet = sheet_of(checked, sha256(task.read_bytes()).hexdigest())
+    sheet = sheet_of(checked, sha256(content_of(task)).hexdigest())
     if html is not None:
         from handsfree.review.sheet_html import sheet_page
 
@@ -169,10 +169,7 @@ def import_module(
     from handsfree.authoring.new_file import write_new
     from handsfree.visible import visible
 
-    try:
-        data = module.read_bytes()
-    except OSError as error:
-        raise Misuse(f"{module}: cannot be read ({error.strerror}). Name a data module.") from error
+    data = content_of(module, "a data module")
     draft = read_module(data, str(module))
     write_new(to, draft_yaml(draft))
     for left in draft.left:
