@@ -81,6 +81,8 @@ def verify(
                 f"key {seal.key}"
             )
         )
+    if found.stamped is not None:
+        typer.echo(f"an authority saw the seal at {found.stamped.isoformat()}")
 
 
 @app.command()

@@ -12,6 +12,7 @@ In this order, and each with the first entry that it is wrong at:
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
 from handsfree.record.chain import Chain, read_chain
@@ -45,6 +46,7 @@ class Verified:
     seals: tuple[Seal, ...]  # that hold
     problems: tuple[Problem, ...]
     notes: tuple[str, ...]  # nothing wrong, but worth knowing
+    stamped: datetime | None = None  # UTC, when a trusted authority saw the seal
 
 
 def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> Verified:
@@ -58,6 +60,7 @@ def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> V
     seals, problems = _read_seals(folder)
     chain = read_chain(folder, {seal.entries: seal.head for seal in seals})
     intact, clip_problems = _check_clips(folder, chain)
+    stamped, stamp_problems = _check_time_stamp(folder, roots)
     wrong = {seal: _wrong_with_seal(seal, chain) for seal in seals}
     holding = tuple(seal for seal in seals if wrong[seal] is None)
     found = (
@@ -66,7 +69,7 @@ def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> V
         *clip_problems,
         *problems,
         *_check_seals(wrong, holding, chain, key),
-        *_check_time_stamp(folder, roots),
+        *stamp_problems,
     )
     return Verified(
         entries=chain.entries,
@@ -75,6 +78,7 @@ def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> V
         seals=holding,
         problems=tuple(found),
         notes=tuple(_notes(folder, chain, roots)),
+        stamped=stamped,
     )
 
 
@@ -194,15 +198,18 @@ def _check_seals(
         )
 
 
-def _check_time_stamp(folder: Path, roots: Path | None) -> Iterator[Problem]:
+def _check_time_stamp(
+    folder: Path, roots: Path | None
+) -> tuple[datetime | None, tuple[Problem, ...]]:
     if roots is None:
-        return
+        return None, ()
     try:
-        check_time_stamp(folder / TIME_STAMP, (folder / SEAL).read_bytes(), roots)
+        seal = (folder / SEAL).read_bytes()
+        return check_time_stamp(folder / TIME_STAMP, seal, roots), ()
     except TimeStampWrong as error:
-        yield Problem(TIME_STAMP, str(error).rstrip("."))
+        return None, (Problem(TIME_STAMP, str(error).rstrip(".")),)
     except OSError as error:
-        yield Problem(TIME_STAMP, f"there is nothing to stamp ({error.strerror})")
+        return None, (Problem(TIME_STAMP, f"there is nothing to stamp ({error.strerror})"),)
 
 
 def _notes(folder: Path, chain: Chain, roots: Path | None) -> Iterator[str]:
