@@ -1,5 +1,6 @@
 """The command that does a task: parse, open what is needed, run."""
 
+import os
 import sys
 import time
 from collections.abc import Callable, Iterator
@@ -114,6 +115,11 @@ def run(
         raise Misuse("run: --board-host and --board-port go with --board.")
     from rich.console import Console
 
+    class _PlainConsole(Console):
+        def on_broken_pipe(self) -> None:
+            """Rich would end the program; the voice can go on."""
+            raise BrokenPipeError("nobody reads what is shown")
+
     from handsfree.engine.state import Phase
     from handsfree.hearing.listeners import open_recognizer
     from handsfree.running.ears import ClipEar, KeyboardEar, clips_in
@@ -121,6 +127,7 @@ def run(
     from handsfree.running.loop import run as hold
     from handsfree.running.parts import Ear
     from handsfree.running.screen import TextScreen
+    from handsfree.running.signals import StopSignals
     from handsfree.speaking import open_speaker
 
     open_voice = voice_called(voice)
@@ -142,7 +149,7 @@ def run(
         ear: Ear
         why_unheard: Callable[[], str | None] | None = None  # else the screen is read
         with ExitStack() as opened:
-            opened.callback(lambda: typer.echo(f"record: {log.folder}"))
+            opened.callback(lambda: _tell(f"record: {log.folder}"))
             if recognizer is not None and is_live:
                 parts = live_parts(
                     *(checked, found, headsets, recognizer),
@@ -158,17 +165,20 @@ def run(
                     ear = KeyboardEar(_typed_lines(), sys.stderr, log.running_time)
                 speaker = open_speaker(speech_file, open_voice=open_voice)
                 opened.callback(speaker.close)
-            screen = TextScreen(Console(highlight=False))
+            screen = TextScreen(_PlainConsole(highlight=False))
+            signals = StopSignals()
+            opened.enter_context(signals.installed())
             end = hold(
                 *(checked, ear, log, speaker, screen, variants, left_off, boards),
                 equipment=tools,
                 people=people,
                 utc_now=utc_now,
                 why_unheard=why_unheard,
+                may_stop=signals.may_stop,
             )
     if end.phase is not Phase.FINISHED:
         done, steps = end.step, len(checked.steps)
-        typer.echo(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
+        _tell(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
         raise typer.Exit(1)
 
 
@@ -246,6 +256,15 @@ def _open_run(
                 checked, where.state.position.step, where.state.dates, utc_now().date()
             )
         yield checked, log, variants, where, tools
+
+
+def _tell(text: str) -> None:
+    """A line for the person at the terminal, if there still is one."""
+    try:
+        typer.echo(text)
+    except OSError:
+        # What is left unwritten would fail once more, and aloud, when the interpreter ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _typed_lines() -> TextIO:

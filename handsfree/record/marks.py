@@ -32,6 +32,13 @@ class Stopped:
 
 
 @dataclass(frozen=True, slots=True)
+class ScreenLost:
+    """Nothing could be shown from here on; the run went on by voice."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class TailCut:
     """A line that was being written when the program was killed, and was never acknowledged."""
 
@@ -75,4 +82,4 @@ class Redacted:
                 raise ValueError(f"{clip!r} is no SHA-256")
 
 
-Mark = RecordOpened | NotHeard | Stopped | TailCut | Resumed | Reminded | Redacted
+Mark = RecordOpened | NotHeard | ScreenLost | Stopped | TailCut | Resumed | Reminded | Redacted

@@ -1,8 +1,12 @@
 """The only place where the parts meet: an ear, the engine, the record, a voice and a screen."""
 
+import logging
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import nullcontext, suppress
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
+from pathlib import Path
 
 from handsfree.engine import wording
 from handsfree.engine.advance import advance, before_start
@@ -18,17 +22,21 @@ from handsfree.engine.events import (
     VoiceLost,
 )
 from handsfree.engine.state import State
+from handsfree.errors import HandsfreeError
 from handsfree.record import Record, RecordNotWritten
-from handsfree.record.marks import NotHeard, Resumed, Stopped
+from handsfree.record.marks import NotHeard, Resumed, ScreenLost, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
 from handsfree.running.parts import Board, Ear, Screen, Utterance
+from handsfree.running.signals import Interruptible
 from handsfree.speaking import Speaker
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.model import Task
 from handsfree.task.roster import Person, refuse_without_roster
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
+
+_diagnostics = logging.getLogger(__name__)
 
 
 def run(
@@ -44,6 +52,7 @@ def run(
     people: tuple[Person, ...] = (),
     utc_now: Callable[[], datetime] | None = None,
     why_unheard: Callable[[], str | None] | None = None,
+    may_stop: Interruptible = nullcontext,
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
@@ -51,16 +60,21 @@ def run(
     tool store lists: numbers and dates are held against it. `people` is the roster of a new run;
     without one nobody is identified. `utc_now` tells the date today, and whose authorisation is
     over. `why_unheard` tells why something that was said was not heard, None where all was; without
-    it nobody depends on the voice. With `left_off`, go on where the record ends, with the list and
-    the roster that it began with. Whatever is acknowledged aloud is on disk first; when it cannot
-    be, that is said, then nothing more, and RecordNotWritten is raised. Raises RosterNeeded where
-    there must be a roster.
+    it nobody depends on the voice. Within `may_stop`, which is while the run listens or speaks, a
+    signal may end it by KeyboardInterrupt. With `left_off`, go on where the record ends, with the
+    list and the roster that it began with.
+
+    Whatever is acknowledged aloud is on disk first; when it cannot be, that is said, then nothing
+    more, and RecordNotWritten is raised. Raises RosterNeeded where there must be a roster. Any
+    other error is said, put on the record, sealed, and raised; one that is a mistake of ours as
+    RunFailed. A screen that is lost ends nothing.
     """
     utc = None if utc_now is None else utc_now()
-    parts = _Parts(task, ear, record, speaker, screen, boards, why_unheard)
+    parts = _Parts(task, ear, record, speaker, screen, boards, why_unheard, may_stop)
+    if left_off is None or not left_off.is_begun:
+        refuse_without_roster(task, people)
     try:
         if left_off is None or not left_off.is_begun:
-            refuse_without_roster(task, people)
             started = Started(
                 confusable_phrases(task),
                 tuple((variants or {}).items()),
@@ -75,20 +89,41 @@ def run(
         taken_up = parts.take_up(left_off, utc)
         return parts.hold(*advance(task, left_off.state, taken_up))
     except _Interrupted as interrupted:
-        return parts.stopped(interrupted.state, "interrupted")
+        return parts.stopped(interrupted.state, interrupted.reason)
     except RecordNotWritten:
         parts.say(wording.record_not_written())
         raise
+    except HandsfreeError as error:
+        parts.failed(error, str(error))
+        raise
+    except Exception as error:
+        parts.failed(error, f"a mistake in handsfree: {_told(error)}")
+        raise RunFailed(record.folder, error) from error
+
+
+class RunFailed(HandsfreeError):
+    """Something in handsfree is wrong; what was acknowledged is on the record."""
+
+    def __init__(self, folder: Path, error: Exception) -> None:
+        super().__init__(
+            f"The run ended because of a mistake in handsfree ({_told(error)}). Nothing that was "
+            f"acknowledged is lost: go on with 'handsfree run --resume {folder}', and report this."
+        )
+
+
+def _told(error: Exception) -> str:
+    return f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
 
 
 class _Interrupted(Exception):
     """Somebody ended the run while it spoke; what it said is on the record."""
 
-    def __init__(self, state: State) -> None:
+    def __init__(self, state: State, reason: str) -> None:
         self.state = state
+        self.reason = reason
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class _Parts:
     task: Task
     ear: Ear
@@ -97,10 +132,14 @@ class _Parts:
     screen: Screen
     boards: Sequence[Board]
     why_unheard: Callable[[], str | None] | None
+    may_stop: Interruptible
+    state: State | None = None  # the last one that effects followed from
+    screen_lost: bool = False
 
     def hold(self, state: State, effects: tuple[Effect, ...]) -> State:
         """Carry out `effects` and all that follows from them."""
         while True:
+            self.state = state
             event: Event | None = None
             for effect in effects:
                 self.tell(state, effect)
@@ -142,12 +181,12 @@ class _Parts:
         self.show(state, effect)
         match effect:
             case Write(entry):
-                self.screen.decided(entry)
+                self.on_screen(lambda: self.screen.decided(entry))
             case Say():
                 try:
                     self.say(effect)
-                except KeyboardInterrupt:
-                    raise _Interrupted(state) from None
+                except KeyboardInterrupt as stop:
+                    raise _Interrupted(state, _reason(stop)) from None
 
     def stopped(self, state: State, reason: str) -> State:
         """The run ends before its task, and the record tells why."""
@@ -162,8 +201,28 @@ class _Parts:
 
     def say(self, say: Say) -> None:
         """Show and speak what is on the record already."""
-        self.screen.said(say)
-        self.speaker.say(say.text)
+        self.on_screen(lambda: self.screen.said(say))
+        with self.may_stop():
+            self.speaker.say(say.text)
+
+    def on_screen(self, show: Callable[[], None]) -> None:
+        """Show something, as long as there is a screen. The voice is enough to go on."""
+        if self.screen_lost:
+            return
+        try:
+            show()
+        except (OSError, ValueError) as error:  # a full disk, a closed pipe, a closed file
+            self.screen_lost = True
+            self.record.append(ScreenLost(str(error) or type(error).__name__))
+            self.speaker.say(wording.screen_lost().text)
+
+    def failed(self, error: Exception, reason: str) -> None:
+        """Put it on the record that the run ends by an error, and say so if that is possible."""
+        _diagnostics.debug("the run has failed", exc_info=error)
+        if self.state is not None:
+            self.stopped(self.state, reason)
+        with suppress(Exception):  # it may be the voice itself that failed
+            self.speaker.say(wording.run_failed().text)
 
     def listen(
         self, phrases: PhraseSet
@@ -171,9 +230,10 @@ class _Parts:
         """The next thing that reaches the ear, on the record; or why there is none."""
         while True:
             try:
-                reached = self.ear.hear(phrases)
-            except KeyboardInterrupt:
-                return "interrupted"
+                with self.may_stop():
+                    reached = self.ear.hear(phrases)
+            except KeyboardInterrupt as stop:
+                return _reason(stop)
             match reached:
                 case None:
                     return "no more to hear"
@@ -183,7 +243,7 @@ class _Parts:
                 case NotHeard():
                     # Nothing is lost without a trace: the record tells that there was something.
                     self.record.append(reached)
-                    self.screen.not_heard(reached)
+                    self.on_screen(partial(self.screen.not_heard, reached))
                     for board in self.boards:
                         board.not_heard(reached)
                 case HearingLost() | HearingReturned():
@@ -192,8 +252,12 @@ class _Parts:
                 case Utterance(heard, audio, source):
                     clip = None if audio is None else self.record.keep_clip(audio).sha256
                     self.record.append(heard, clip=clip, source=source)
-                    self.screen.heard(reached)
+                    self.on_screen(partial(self.screen.heard, reached))
                     return heard
 
     def _step(self, state: State) -> str:
         return self.task.steps[min(state.step, len(self.task.steps) - 1)].id
+
+
+def _reason(stop: KeyboardInterrupt) -> str:
+    return str(stop) or "interrupted"
