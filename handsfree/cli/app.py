@@ -82,21 +82,24 @@ def check(task: TaskFile) -> None:
     from handsfree.rehearse import warnings_about
     from handsfree.task.checks.advice import advise
     from handsfree.task.read import read_and_prove
+    from handsfree.visible import escaped, visible, visible_lines
 
     text = text_of(task)
     with _counting("Looking at every way", "situations") as watch:
         checked, proof, source = read_and_prove(text, str(task), watch)
     advice = [each.advise(str(task)) for each in advise(checked, source)]
-    warnings = warnings_about(checked, text, str(task))
+    with _counting("Comparing how the phrases sound", "phrases") as watch:
+        warnings = warnings_about(checked, source, watch)
     for line in (*advice, *(warning.line for warning in warnings)):
-        print(line, file=sys.stderr)
+        print(visible_lines(line), file=sys.stderr)
     if any(warning.fails for warning in warnings):
         raise typer.Exit(1)
     to_look_at = len(advice) + len(warnings)
     readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
     found = f"{to_look_at} to look at" if to_look_at else "no problem found"
     typer.echo(
-        f"{task}: {found}. {checked.title}, revision {checked.revision}: "
+        f"{escaped(str(task))}: {found}. {visible(checked.title)}, "
+        f"revision {visible(checked.revision)}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
         f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
