@@ -89,7 +89,7 @@ class Neighbourhood:
 
     def _near(self, mine: _Places, my_lengths: _Places, others: _Places) -> _Places:
         """Which of the pairs are near enough: each of `mine` in codes, and the one of others."""
-        into, losing = _costs()
+        _, losing = _costs()
         width = int(MOST_ALIKE / losing.min())  # so far off the diagonal so many phones were lost
         yours, your_lengths = self._codes[others], self._lengths[others]
         # At width + off: the cost of the first phones of mine, and as many and off of yours.

@@ -130,7 +130,7 @@ def many(phrases: Iterable[str]) -> str:
 
 
 def test_of_very_many_pairs_a_hundred_are_told_and_the_rest_counted() -> None:
-    """Each of 16 beginnings goes with the same two endings, "in" and "on"; many more sound alike."""
+    """Each of the beginnings goes with the same endings, "in" and "on"; many more sound alike."""
     first = ("pin", "pen", "bin", "tin", "fin", "thin", "din", "kin", "pan", "ban", "ten", "den")
     text = many(f"{one} {other}" for one in first for other in ("in", "on", "an"))
     found = warnings_of(text)
