@@ -89,14 +89,14 @@ class Neighbourhood:
 
     def _near(self, mine: _Places, my_lengths: _Places, others: _Places) -> _Places:
         """Which of the pairs are near enough: each of `mine` in codes, and the one of others."""
-        _, losing = _costs()
+        losing = _costs()[1]
         width = int(MOST_ALIKE / losing.min())  # so far off the diagonal so many phones were lost
         yours, your_lengths = self._codes[others], self._lengths[others]
         # At width + off: the cost of the first phones of mine, and as many and off of yours.
         row = np.full((len(mine), 2 * width + 1), _TOO_FAR, np.float32)
         row[:, width] = 0
-        for off in range(min(width, yours.shape[1])):
-            row[:, width + off + 1] = row[:, width + off] + losing[yours[:, off]]
+        for by in range(min(width, yours.shape[1])):
+            row[:, width + by + 1] = row[:, width + by] + losing[yours[:, by]]
         left = np.arange(len(mine))
         found: list[_Places] = [left[:0]]
         for number in range(mine.shape[1] + 1):
