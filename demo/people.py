@@ -8,7 +8,6 @@ import numpy as np
 from demo.noise import RATE_HZ, Sound, hangar_noise, mix_at_snr
 from demo.script import SNR_DB, Line
 from demo.voices import Person, render
-from handsfree.ears import CHANNEL_OF
 from handsfree.engine.entries import (
     Entry,
     InspectionCalled,
@@ -23,7 +22,8 @@ from handsfree.engine.entries import (
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
-from handsfree.run import Utterance
+from handsfree.running.ears import CHANNEL_OF
+from handsfree.running.parts import Utterance
 from handsfree.words.phrases import PhraseSet
 
 _SILENCE_S = 0.3  # before and after the words, as a microphone that is always open has it

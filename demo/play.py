@@ -17,8 +17,8 @@ from handsfree.environment import ROOT
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.listeners import open_recognizer
 from handsfree.record import Record
-from handsfree.run import run
-from handsfree.screen import TextScreen
+from handsfree.running.loop import run
+from handsfree.running.screen import TextScreen
 from handsfree.speaking import open_speaker
 from handsfree.task.equipment_list import read_equipment
 from handsfree.task.read import read_task

@@ -13,7 +13,7 @@ from handsfree.engine.entries import (
     StatementsDiffer,
     StepConfirmed,
 )
-from handsfree.task.limits import Verdict
+from handsfree.task.limits.forms import Verdict
 
 
 class _Told(Enum):

@@ -7,7 +7,8 @@ class HandsfreeError(Exception):
     """What went wrong, where, and what to do now, in words for the person at the terminal.
 
     Never raised itself: each kind of trouble has its own class beside the code that meets it.
-    `cli.py` catches this root once; any other exception is a bug of ours and keeps its traceback.
+    `cli/app.py` catches this root once; any other exception is a bug of ours and keeps its
+    traceback.
     """
 
     exit_code: ClassVar[int] = 1  # 1: something is wrong with what was found; 2: with the call

@@ -96,7 +96,7 @@ def clips(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_task_is_done_from_sound_to_log(clips: Path, tmp_path: Path) -> None:
     record = tmp_path / "record"
     command = [
-        *(sys.executable, "-c", "from handsfree.cli import main; main()"),
+        *(sys.executable, "-c", "from handsfree.cli.app import main; main()"),
         *("run", str(TASK), "--clips", str(clips)),
         *("--record", str(record), "--speech-file", str(tmp_path / "speech.wav")),
     ]
@@ -127,7 +127,7 @@ def test_two_people_and_an_inspector_do_a_task_from_sound_to_log(tmp_path: Path)
     task.write_text(PEOPLE_TASK)
     folder.mkdir()
     clips_of(PEOPLE_SAID, folder)
-    handsfree = (sys.executable, "-c", "from handsfree.cli import main; main()")
+    handsfree = (sys.executable, "-c", "from handsfree.cli.app import main; main()")
     command = [
         *(*handsfree, "run", str(task), "--clips", str(folder), "--roster", str(ROSTER)),
         *("--record", str(record), "--speech-file", str(tmp_path / "speech.wav")),
@@ -163,7 +163,7 @@ def test_hear_prints_one_object_a_clip_in_the_order_given(clips: Path, tmp_path:
     missing = tmp_path / "missing.wav"
     paths = [clips / "08-technician.wav", missing, clips / "05-technician.wav"]
     command = [
-        *(sys.executable, "-c", "from handsfree.cli import main; main()"),
+        *(sys.executable, "-c", "from handsfree.cli.app import main; main()"),
         *("hear", "--task", str(TASK), "--step", "nitrogen-pressure", "--json", *map(str, paths)),
     ]
     done = subprocess.run(

@@ -11,7 +11,7 @@ from typing import Any
 
 from handsfree.task.branching import DURATION
 from handsfree.task.file_model import IDENTIFIER, WORDS
-from handsfree.task.gases import GASES
+from handsfree.task.limits.gases import GASES
 from handsfree.task.model import Task
 from handsfree.task.step import LONGEST_INSTRUCTION_WORDS
 from handsfree.words.units import QUANTITIES, units_of

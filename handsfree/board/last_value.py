@@ -27,7 +27,7 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits import Bounds, Verdict
+from handsfree.task.limits.forms import Bounds, Verdict
 from handsfree.task.model import Task
 from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict

@@ -47,7 +47,7 @@ def bind(host: str, port: int) -> socket.socket:
         except OSError:
             bound.close()
             raise
-    except (OSError, OverflowError) as error:
+    except (OSError, OverflowError, UnicodeError) as error:  # a name such as 192.168..5
         reason = error if isinstance(error, OSError) else OSError(str(error))
         raise BoardNotOpened(host, port, reason) from error
     return bound

@@ -13,7 +13,7 @@ from handsfree.engine.entries import CountDiffers, ReadingTaken
 from handsfree.engine.state import State
 from handsfree.task.course import DEFERRED, Way
 from handsfree.task.expectations import DateExpected, IdentityExpected
-from handsfree.task.limits import Verdict
+from handsfree.task.limits.forms import Verdict
 from handsfree.task.model import Task
 from handsfree.task.step import Step
 from handsfree.task.tools import counts_things_in

@@ -27,7 +27,7 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits import NoLimits, Verdict
+from handsfree.task.limits.forms import NoLimits, Verdict
 from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict, judge_date
 from handsfree.words.meanings import Confirmed, Dated, Identified, Meaning, Stated

@@ -6,7 +6,7 @@ from decimal import Decimal
 from enum import Enum
 
 from handsfree.engine.findings import Category, Finding
-from handsfree.task.limits import Verdict
+from handsfree.task.limits.forms import Verdict
 from handsfree.task.roster import Role
 from handsfree.task.validity import DateVerdict
 

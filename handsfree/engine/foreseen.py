@@ -18,7 +18,7 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits import NoLimits
+from handsfree.task.limits.forms import NoLimits
 from handsfree.task.model import Task
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.heard import Heard

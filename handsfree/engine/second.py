@@ -8,7 +8,6 @@ first; one voice that says both is not noticed, for the tool does not know voice
 """
 
 from dataclasses import replace
-from fractions import Fraction
 
 from handsfree.engine import wording, wording_people
 from handsfree.engine.answers import Outcome, judge
@@ -101,7 +100,7 @@ def second_stated(
         *_replaced(step.id, said),
         SecondStated(step.id, _what(step), figures, unit, by),
     )
-    if not _agree(step.expect, _taken(ours), _taken(theirs)):
+    if not _agree(_taken(ours), _taken(theirs)):
         return _differ(task, state, stated, figures)
     # What the technician replaced was written down when it was said.
     entries = (each for each in ours.entries if not isinstance(each, Replaced))
@@ -141,17 +140,15 @@ def _taken(outcome: Outcome) -> ReadingTaken | IdentityRead | None:
 
 
 def _agree(
-    expected: object,
     first: ReadingTaken | IdentityRead | None,
     second: ReadingTaken | IdentityRead | None,
 ) -> bool:
-    match expected, first, second:
-        case ReadingExpected(resolution=resolution), ReadingTaken(), ReadingTaken():
-            apart = abs(Fraction(first.value) - Fraction(second.value))
-            # One step of the scale apart is the same sight of the same gauge, but never where a
-            # limit lies between.
-            return apart <= Fraction(resolution) and first.verdict is second.verdict
-        case _, IdentityRead(), IdentityRead():
+    match first, second:
+        case ReadingTaken(), ReadingTaken():
+            # Two people who look at one gauge say the same value. One step of the scale apart is
+            # not the same sight: on a coarse scale, or of a count, it is another answer.
+            return first.value == second.value
+        case IdentityRead(), IdentityRead():
             return first.characters == second.characters
     return False
 

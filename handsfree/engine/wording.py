@@ -205,6 +205,20 @@ def going_on_from_the_record() -> Say:
     return say(Speech.NOTICE, "Going on from the record.")
 
 
+def screen_lost() -> Say:
+    """The screen can show nothing more, and whoever only looks would wait for ever."""
+    return say(Speech.CAUTION, "The screen shows nothing more. The task goes on by voice.")
+
+
+def run_failed() -> Say:
+    """The last thing that is said when the program itself has failed."""
+    return say(
+        Speech.WARNING,
+        "This program has failed and stops now. The task holds. Do not go on with the work. "
+        "Tell your supervisor.",
+    )
+
+
 def record_not_written() -> Say:
     """The last thing that is said when nothing can be proved any more."""
     return say(

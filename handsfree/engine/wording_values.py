@@ -9,7 +9,7 @@ from handsfree.engine.entries import CountDiffers
 from handsfree.engine.saying import clause, say, sentence
 from handsfree.engine.wording import expected_answer
 from handsfree.task.expectations import DateExpected, IdentityExpected, ReadingExpected
-from handsfree.task.limits import Bounds, Verdict
+from handsfree.task.limits.forms import Bounds, Verdict
 from handsfree.task.model import Task
 from handsfree.task.validity import DateVerdict
 from handsfree.words.alphabet import speak_characters

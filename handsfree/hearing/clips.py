@@ -11,6 +11,7 @@ from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 LONGEST = timedelta(seconds=30)  # what a listener can take in one piece
 _RAW_SUFFIX = ".raw"
 _BLOCK_FRAMES = 16_384
+_LENGTH_NOT_STATED = 2**62  # libsndfile gives its largest count where a header states none
 
 
 class ClipMissing(HandsfreeError):
@@ -83,17 +84,34 @@ def _raw(path: Path) -> tuple[Samples, int]:
 def _decoded(path: Path) -> tuple[Samples, int]:
     import soundfile
 
+    class Streamed(soundfile.SoundFile):  # type: ignore[misc]
+        """Read from its beginning to its end, never sought in.
+
+        GSM 6.10 cannot be, and a FLAC that states no length, as streamed ones do, fails there.
+        """
+
+        def seekable(self) -> bool:
+            return False
+
     try:
-        with path.open("rb") as stream, soundfile.SoundFile(stream) as file:
+        with path.open("rb") as stream, Streamed(stream) as file:
             rate = int(file.samplerate)
             # Before it is decoded: an hour of sound would not fit in memory on a small computer.
-            _check_length(path, file.frames, rate)
+            if file.frames < _LENGTH_NOT_STATED:
+                _check_length(path, file.frames, rate)
             # Block by block, because a header may claim a thousand channels.
-            blocks = file.blocks(_BLOCK_FRAMES, dtype="float32", always_2d=True)
             mono: list[Samples] = [np.zeros(0, np.float32)]
-            mono += [block.mean(axis=1, dtype=np.float32) for block in blocks]
+            frames = 0
+            while len(block := file.read(_BLOCK_FRAMES, dtype="float32", always_2d=True)):
+                mono.append(block.mean(axis=1, dtype=np.float32))
+                frames += len(block)
+                _check_length(path, frames, rate)
     except soundfile.LibsndfileError as error:
         raise ClipNotSound(path, error.error_string.strip().rstrip(".")) from error
+    except (OSError, HandsfreeError):
+        raise
+    except Exception as error:  # whatever else the library makes of a file that means harm
+        raise ClipNotSound(path, str(error).strip().rstrip(".") or type(error).__name__) from error
     return np.concatenate(mono), rate
 
 

@@ -18,13 +18,13 @@ from dataclasses import replace
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import Audio
-from handsfree.hearing.catalogue import read_catalogue
 from handsfree.hearing.ctc import Wording
-from handsfree.hearing.one_more import with_installed
+from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.score import ReadEvidence, fitted_score
 from handsfree.hearing.transcriber import Transcriber
+from handsfree.hearing.vosk.one_more import with_installed
 from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate
 from handsfree.words.heard import Heard, Opinion
 from handsfree.words.meanings import BySecond, Dated, Identified, Stated, Understood

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from handsfree.hearing.agreement import canonical, says_the_same
 from handsfree.hearing.audio import Audio, Samples
-from handsfree.hearing.catalogue import read_catalogue
+from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.score import Evidence, fitted_score
 from handsfree.hearing.weighing import Candidate, margin, weigh
 from handsfree.hearing.whisper import Encoded, Whisper, written

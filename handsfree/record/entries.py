@@ -15,6 +15,7 @@ from handsfree.engine.entries import Entry
 from handsfree.engine.events import Event
 from handsfree.errors import HandsfreeError
 from handsfree.record.marks import Mark
+from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.values import JsonObject, NotReadable, kind_named, value_from
 
 LOG = "log.jsonl"
@@ -152,8 +153,12 @@ def read_entries(folder: Path) -> Iterator[LoggedEntry]:
 
 @contextmanager
 def reading(folder: Path) -> Iterator[None]:
-    """While a record is read: OSError becomes NoRecord or RecordUnreadable."""
+    """While a record is read: OSError becomes NoRecord or RecordUnreadable.
+
+    Raises NotPlain before anything is read.
+    """
     try:
+        refuse_what_is_not_plain(folder)
         yield
     except (FileNotFoundError, NotADirectoryError) as error:
         raise NoRecord(folder) from error

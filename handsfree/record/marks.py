@@ -32,6 +32,13 @@ class Stopped:
 
 
 @dataclass(frozen=True, slots=True)
+class ScreenLost:
+    """Nothing could be shown from here on; the run went on by voice."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class TailCut:
     """A line that was being written when the program was killed, and was never acknowledged."""
 
@@ -56,16 +63,23 @@ class Reminded:
 
 @dataclass(frozen=True, slots=True)
 class Redacted:
-    """The sound of these clips was removed; their hashes stay where they were heard."""
+    """The sound of these clips was removed; their hashes stay where they were heard.
+
+    What was wrong with them before is told for good, since nobody can look at it again.
+    """
 
     clips: tuple[str, ...]  # SHA-256
     by: str | None
     reason: str
+    missing: tuple[str, ...] = ()  # of the clips: was not there any more
+    altered: tuple[tuple[str, str], ...] = ()  # clip, and the SHA-256 of what was in its place
+    unheard: tuple[str, ...] = ()  # SHA-256 of sounds that lay there, and that no entry heard
 
     def __post_init__(self) -> None:
-        for clip in self.clips:
+        altered = (each for pair in self.altered for each in pair)
+        for clip in (*self.clips, *self.missing, *altered, *self.unheard):
             if not _SHA256.fullmatch(clip):
                 raise ValueError(f"{clip!r} is no SHA-256")
 
 
-Mark = RecordOpened | NotHeard | Stopped | TailCut | Resumed | Reminded | Redacted
+Mark = RecordOpened | NotHeard | ScreenLost | Stopped | TailCut | Resumed | Reminded | Redacted

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Iterable
 from dataclasses import astuple, dataclass, fields, replace
 
@@ -12,8 +13,10 @@ from handsfree.engine.entries import (
     Replaced,
     SecondStated,
     StatementsDiffer,
+    StepBegun,
     StepConfirmed,
     StoodBy,
+    WentBack,
     Withdrawn,
 )
 from handsfree.record.entries import LoggedEntry
@@ -31,11 +34,15 @@ _MOVES = frozenset(
         Replaced,
         SecondStated,
         StatementsDiffer,
+        StepBegun,
         StepConfirmed,
         StoodBy,
+        WentBack,
         Withdrawn,
     )
 )
+
+_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +60,8 @@ class LoggedReading:
     lowest: str  # the limits at that moment, exact; "" where there is none
     highest: str
     corrects: str  # "yes": it was said to replace the one before
-    affirmed: str  # "yes": read back, affirmed, and what the step was done with
+    affirmed: str  # "yes": read back, affirmed, and what the step was done with; not undone since
+    undone: str  # "yes": "back to step" took it back after it was said, affirmed or not
     score: str  # how sure the hearing was
     clip: str  # SHA-256 of the sound
 
@@ -65,6 +73,7 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
     replaced: list[LoggedReading] = []
     waits = False  # the last reading waits for "affirm"
     stated: list[tuple[LoggedEntry, LoggedEntry | None]] = []  # by two persons, and the hearings
+    begun: dict[str, int] = {}  # how many readings there were when a step was last begun
     for entry in entries:
         if entry.kind not in _MOVES:
             continue
@@ -94,18 +103,40 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
                 if waits and found[-1].step == step:
                     found[-1] = replace(found[-1], affirmed="yes")
                 waits = False
+            case StepBegun(step=step):
+                begun[step] = len(found)
+            case WentBack(step, undone):
+                # A step that is done more than once, in a loop of rework, can lie on both sides.
+                since = begun.get(step, len(found))
+                found = [
+                    replace(each, affirmed="no", undone="yes")
+                    if at >= since or each.step in undone
+                    else each
+                    for at, each in enumerate(found)
+                ]
+                waits, stated = False, []
             case Withdrawn() | StoodBy():
                 waits, stated = False, []
     return tuple(found)
 
 
 def as_csv(rows: Iterable[LoggedReading]) -> str:
-    """The table with a head line, by RFC 4180."""
+    """The table with a head line, by RFC 4180; no cell is a formula to a spreadsheet."""
     text = io.StringIO(newline="")
     table = csv.writer(text)
     table.writerow(field.name for field in fields(LoggedReading))
-    table.writerows(astuple(row) for row in rows)
+    table.writerows(map(_inert, astuple(row)) for row in rows)
     return text.getvalue()
+
+
+def _inert(cell: str | int) -> str | int:
+    """`cell`, with an apostrophe before what a spreadsheet would carry out as a formula.
+
+    The signs are those of OWASP, "CSV Injection" (from memory). A plain number is left as it is.
+    """
+    if isinstance(cell, int) or _NUMBER.fullmatch(cell):
+        return cell
+    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) else cell
 
 
 def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -> LoggedReading:
@@ -122,6 +153,7 @@ def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -
         highest=taken.highest or "",
         corrects="yes" if taken.corrects else "no",
         affirmed="no",
+        undone="no",
         score=_score(heard),
         clip=_clip(heard),
     )
@@ -155,6 +187,7 @@ def _not_taken(
         highest="",
         corrects="no",
         affirmed="no",
+        undone="no",
         score=_score(heard),
         clip=_clip(heard),
     )

@@ -13,6 +13,7 @@ from handsfree.record.files import Files, SystemFiles, put
 from handsfree.record.keys import Keys
 from handsfree.record.log import Log, RecordNotWritten, Stopwatch, UtcClock, closed_on_error
 from handsfree.record.marks import RecordOpened
+from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.seal import SEAL, Seal, add, read_seals, sign, write_seals
 from handsfree.record.time_stamp import TIME_STAMP
 from handsfree.record.values import Json
@@ -66,9 +67,10 @@ class Record:
     ) -> Self:
         """Go on with the record in `folder`; what a crash left half written is cut, and that told.
 
-        Raises NoRecord, RecordInUse, SealUnreadable, RecordDamaged where more than the end is
-        wrong, or RecordNotWritten.
+        Raises NotPlain, NoRecord, RecordInUse, SealUnreadable, RecordDamaged where more than the
+        end is wrong, or RecordNotWritten.
         """
+        refuse_what_is_not_plain(folder)
         record = cls.__new__(cls)
         files = files or SystemFiles()
         log = Log.reopen(folder, utc_now, since_start, files)

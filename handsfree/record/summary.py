@@ -22,6 +22,7 @@ from handsfree.engine.entries import (
     PersonIdentified,
     Remarked,
     StatementsDiffer,
+    StepBegun,
     StepConfirmed,
     StepDeferred,
     StepLeft,
@@ -40,6 +41,7 @@ from handsfree.record.values import kind_named
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
 from handsfree.task.validity import DateVerdict
+from handsfree.visible import visible
 
 _BLANK = "______________________"
 _TOLD = frozenset(
@@ -58,6 +60,7 @@ _TOLD = frozenset(
         Remarked,
         Resumed,
         StatementsDiffer,
+        StepBegun,
         StepConfirmed,
         StepDeferred,
         StepLeft,
@@ -131,6 +134,7 @@ class _Story:
     findings: dict[int, Finding] = field(default_factory=dict)
     closed: dict[int, str] = field(default_factory=dict)
     told: list[str] = field(default_factory=list)
+    begun: dict[str, int] = field(default_factory=dict)  # identities before a step was begun
 
     def take_in(self, entry: LoggedEntry) -> None:
         """One more entry."""
@@ -175,7 +179,13 @@ class _Story:
                 self.told.append(f"{step}: rejected by {by}")
             case StatementsDiffer(step, first, second):
                 self.told.append(f"{step}: two persons read {first} and {second}")
+            case StepBegun(step=step):
+                self.begun[step] = len(self.identities)
             case WentBack(step, undone):
+                since = self.begun.get(step, len(self.identities))
+                self.identities = [
+                    each for each in self.identities[:since] if each.step not in undone
+                ]
                 self.told.append(f"back to {step}, undone: {', '.join(undone) or 'none'}")
                 for each in undone:
                     self.done.pop(each, None)
@@ -193,8 +203,13 @@ class _Story:
 
 
 def as_text(summary: Summary) -> str:
-    """The summary in Markdown."""
-    return "\n".join([*_entry(summary), *_work(summary), *_trust(summary), ""])
+    """The summary in Markdown.
+
+    What people and files say in it stays on the line that it is told on, and is no HTML: a remark
+    must not be able to write a section of its own, such as an approval.
+    """
+    lines = (*_entry(summary), *_work(summary), *_trust(summary), "")
+    return "\n".join(visible(line).replace("<", "&lt;") for line in lines)
 
 
 def _entry(summary: Summary) -> list[str]:
@@ -267,6 +282,11 @@ def _work(summary: Summary) -> list[str]:
     if affirmed:
         lines += ["## Readings that were affirmed", ""]
         lines += [f"- {each.step}: {each.value} {each.unit}, {each.verdict}" for each in affirmed]
+        lines += [""]
+    undone = [each for each in summary.readings if each.undone == "yes" and each.value]
+    if undone:
+        lines += ["## Readings that were undone, and do not count", ""]
+        lines += [f"- {each.step}: {each.value} {each.unit}, {each.verdict}" for each in undone]
         lines += [""]
     read = [line for each in summary.identities for line in _read_out(each)]
     if read:

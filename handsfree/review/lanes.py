@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from handsfree.task.conditions import UNKNOWN, describe, holds
 from handsfree.task.course import ways
-from handsfree.task.explore import Cone, steering_states, walk
 from handsfree.task.model import Task
+from handsfree.task.proof.explore import Cone, steering_states, walk
 from handsfree.task.states import DeviceState
 
 

@@ -14,7 +14,7 @@ from functools import singledispatch
 from handsfree.review.plain import by_keys
 from handsfree.task.expectations import ReadingExpected
 from handsfree.task.file_model import FileModel
-from handsfree.task.limits import (
+from handsfree.task.limits.forms import (
     Bounds,
     CombinedLimits,
     FixedLimits,
@@ -23,8 +23,8 @@ from handsfree.task.limits import (
     TableLimits,
     TorqueLimits,
 )
-from handsfree.task.measured import Measured
-from handsfree.task.torque_limits import wrench_setting
+from handsfree.task.limits.measured import Measured
+from handsfree.task.limits.torque import wrench_setting
 from handsfree.visible import visible
 from handsfree.words.units import conversion
 

@@ -28,7 +28,7 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits import FixedLimits, Verdict
+from handsfree.task.limits.forms import FixedLimits, Verdict
 from handsfree.task.model import Task
 from handsfree.task.step import Step
 from handsfree.task.tools import EXPIRED, cleared_by

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Self
 from pydantic import Discriminator, Field, Tag, field_validator, model_validator
 
 from handsfree.task.file_model import FileModel, Identifier, Names, Text, Words, wrong
-from handsfree.task.limits import Limits
+from handsfree.task.limits.forms import Limits
 from handsfree.words.fractions import FRACTION_STEPS
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.standard import StandardWord

@@ -9,6 +9,7 @@ from datetime import date
 from typing import Annotated, Any
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -29,7 +30,34 @@ Words = Annotated[str, StringConstraints(pattern=f"^{WORDS}$")]
 
 OWN_ERROR = "handsfree"  # the type that marks an error as made by `wrong`
 
-Text = Annotated[str, Field(min_length=1)]
+
+def wrong(what: str, instead: str, key: str | None = None) -> PydanticCustomError:
+    """An error that says what is wrong and what to write, at `key` of the part being checked."""
+    return PydanticCustomError(
+        OWN_ERROR, "{what}. {instead}", {"what": what, "instead": instead, "key": key}
+    )
+
+
+def _can_be_seen(text: str) -> str:
+    if not text.strip():
+        raise wrong("the text is blank", "Write what it is, or leave the key out")
+    for each in text:
+        if not each.isprintable() and each != "\n":
+            raise wrong(
+                f"the text has the character U+{ord(each):04X}, which cannot be seen or said",
+                "Remove it, or write a plain space in its place",
+            )
+    for each in text:
+        if each.isnumeric() and not each.isascii():
+            raise wrong(
+                f"the text has the figure '{each}' (U+{ord(each):04X}), which cannot be said",
+                "Write figures as 0 to 9",
+            )
+    return text
+
+
+Text = Annotated[str, Field(min_length=1), AfterValidator(_can_be_seen)]
+"""What people read: no escape sequence, and no mark that hides or turns letters."""
 
 
 def listed(value: Any) -> Any:
@@ -44,13 +72,6 @@ Texts = Annotated[
 Names = Annotated[
     tuple[Words, ...], BeforeValidator(listed, json_schema_input_type=Words | tuple[Words, ...])
 ]
-
-
-def wrong(what: str, instead: str, key: str | None = None) -> PydanticCustomError:
-    """An error that says what is wrong and what to write, at `key` of the part being checked."""
-    return PydanticCustomError(
-        OWN_ERROR, "{what}. {instead}", {"what": what, "instead": instead, "key": key}
-    )
 
 
 def _iso_date(value: Any) -> Any:

@@ -5,13 +5,13 @@ from collections import Counter
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from handsfree.task.checks.references import check_references
 from handsfree.task.expectations import EXPECTATION_KEYS
-from handsfree.task.explore import Watch
 from handsfree.task.file_model import OWN_ERROR
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem, TaskFileError, TaskNotProved
-from handsfree.task.proof import Proof, prove
-from handsfree.task.references import check_references
+from handsfree.task.proof.explore import Watch
+from handsfree.task.proof.prove import Proof, prove
 from handsfree.task.repeat import unroll
 from handsfree.task.source import Path, Source, read_source
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 
 from handsfree.task.equipment import Equipment
 from handsfree.task.expectations import DateExpected, IdentityExpected, ReadingExpected
-from handsfree.task.limits import FixedLimits
+from handsfree.task.limits.forms import FixedLimits
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source

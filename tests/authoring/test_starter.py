@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from handsfree.authoring.new_file import TaskFileNotWritten, write_new
 from handsfree.authoring.schema import SCHEMA_FILE, task_schema
 from handsfree.authoring.starter import starter_for, task_id
-from handsfree.task.advice import advise
+from handsfree.task.checks.advice import advise
 from handsfree.task.read import read_and_prove, read_task
 from tests.authoring.test_schema import complaints
 

@@ -1,6 +1,6 @@
 """Fit the gases to the reference library: `python -m tests.benchmarks.fit_gases`.
 
-Prints the content of `handsfree/task/gases.py`. Takes a second.
+Prints the content of `handsfree/task/limits/gases.py`. Takes a second.
 
 The reference is CoolProp: for nitrogen the equation of Span et al. (2000), for the mixture a
 multi-fluid model with the pair constants of Gernert (2013). Z - 1 is fitted by linear least
@@ -86,7 +86,7 @@ def main() -> None:
     """Print the file."""
     print('"""Gases for `gas.py`. Made by `python -m tests.benchmarks.fit_gases`; do not edit.')
     print(f"\nFitted to CoolProp {CoolProp.__version__}. Mixtures are by mole, in percent.")
-    print('"""\n\nfrom handsfree.task.gas import Gas, rows\n')
+    print('"""\n\nfrom handsfree.task.limits.gas import Gas, rows\n')
     print("GASES = {\n    gas.name: gas\n    for gas in (")
     for reference in REFERENCES:
         coefficients, worst = fit(reference)

@@ -15,10 +15,10 @@ from pathlib import Path
 from rich.console import Console
 from rich.progress import track
 
-from handsfree.hearing import Transcriber
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.listeners import TwoListeners
 from handsfree.hearing.reader import Reader
+from handsfree.hearing.transcriber import Transcriber
 from handsfree.words.meanings import Stated, Understood
 from tests.benchmarks.fit_score import Example, report
 from tests.benchmarks.situations import NUMBER, TASK

@@ -13,8 +13,8 @@ import numpy as np
 from rich.console import Console
 from rich.progress import track
 
-from handsfree.hearing import Transcriber
 from handsfree.hearing.agreement import says_the_same
+from handsfree.hearing.transcriber import Transcriber
 from handsfree.words.phrases import PhraseSet
 from tests.benchmarks.logistic import Floats, calibration_error, fit_logistic, logistic
 from tests.benchmarks.situations import (

@@ -17,9 +17,10 @@ from rich.console import Console
 from rich.progress import Progress
 
 from handsfree.engine.trust import PHRASE_AT, VALUE_AT, is_believed
-from handsfree.hearing import Recognizer, Transcriber
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.recognizer import Recognizer
+from handsfree.hearing.transcriber import Transcriber
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.benchmarks.logistic import calibration_error

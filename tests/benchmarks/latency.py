@@ -12,8 +12,10 @@ from datetime import UTC, datetime
 from rich.console import Console
 from rich.progress import track
 
-from handsfree.hearing import Audio, Recognizer, Transcriber
+from handsfree.hearing.audio import Audio
 from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.recognizer import Recognizer
+from handsfree.hearing.transcriber import Transcriber
 from handsfree.words.phrases import PhraseSet
 from tests.benchmarks.situations import COMMANDS, NUMBER
 from tests.benchmarks.speech import REPORTING, an4_clips, audio_of

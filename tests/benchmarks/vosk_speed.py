@@ -10,8 +10,8 @@ import time
 from datetime import timedelta
 from pathlib import Path
 
-from handsfree.hearing import read_clip
 from handsfree.hearing.audio import SAMPLE_RATE
+from handsfree.hearing.clips import read_clip
 from handsfree.hearing.vosk.listener import VoskListener
 from handsfree.hearing.vosk.model import VoskModel
 from handsfree.words.phrases import Confirmation, PhraseSet

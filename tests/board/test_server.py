@@ -142,3 +142,9 @@ def test_a_server_that_fails_ends_alone(caplog: pytest.LogCaptureFixture) -> Non
     unbound.close()
     BoardServer(board_site(Feed(), None), unbound).close()
     assert "the board's server has ended" in caplog.text
+
+
+@pytest.mark.parametrize("host", ["192.168..5", ".", "a" * 70, "\ud800"])
+def test_a_host_that_is_no_name_leaves_the_run_without_a_board(host: str) -> None:
+    with pytest.raises(BoardNotOpened, match=r"cannot be used .*The run goes on without a board"):
+        bind(host, 0)

@@ -28,7 +28,7 @@ from handsfree.engine.interrupting import LONG_INTERRUPTION
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.state import ACTED_ON, ORDERED_IN, Phase
 from handsfree.task.expectations import IdentityExpected, OtherScale, ReadingExpected
-from handsfree.task.limits import FixedLimits
+from handsfree.task.limits.forms import FixedLimits
 from handsfree.words.plain import PlainWord
 from tests.board.following import ROOT, FollowedConversation, at, shipped
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard

@@ -8,7 +8,6 @@ import pytest
 from demo.play import EQUIPMENT, ROSTER, TASK, TODAY
 from demo.script import SCRIPT
 from demo.voices import Person
-from handsfree.ears import CHANNEL_OF
 from handsfree.engine.effects import Say
 from handsfree.engine.entries import (
     Entry,
@@ -21,6 +20,7 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import Started
 from handsfree.engine.state import Phase
 from handsfree.environment import ROOT
+from handsfree.running.ears import CHANNEL_OF
 from handsfree.task.equipment_list import read_equipment
 from handsfree.task.read import read_task
 from handsfree.task.roster import Role, read_roster

@@ -19,7 +19,7 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import Started
 from handsfree.engine.state import Phase
 from handsfree.task.course import Position, move, ways
-from handsfree.task.explore import Cone, Leg, Walk, walk
+from handsfree.task.proof.explore import Cone, Leg, Walk, walk
 from handsfree.words.standard import StandardWord
 from tests.engine.branching import DEFER, TASK, TOO_LONG, UNABLE, WAITED, Branching, said_for
 from tests.engine.conversation import heard

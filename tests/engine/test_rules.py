@@ -17,7 +17,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import Spoken, Started
 from handsfree.engine.state import Phase
-from handsfree.task.limits import Verdict
+from handsfree.task.limits.forms import Verdict
 from handsfree.words.meanings import Confirmed, Understood
 from tests.engine.conversation import (
     TO_END,

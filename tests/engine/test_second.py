@@ -40,18 +40,19 @@ def test_two_that_agree_are_read_back_and_affirmed() -> None:
     assert dict(run.state.readings) == {"pressure": 1500}
 
 
-def test_one_step_of_the_scale_apart_is_the_same_sight() -> None:
-    run = at(*TO_PRESSURE, "one five zero zero", "second one five one zero", "affirm")
-    assert dict(run.state.readings) == {"pressure": 1500}
-
-
-def test_two_steps_apart_are_not() -> None:
-    run = at(*TO_PRESSURE, "one five zero zero", "second one five two zero")
-    assert StatementsDiffer("pressure", "1500", "1520", 1) in run.written
+def test_one_step_of_the_scale_apart_differs() -> None:
+    run = at(*TO_PRESSURE, "one five zero zero", "second one five one zero")
+    assert StatementsDiffer("pressure", "1500", "1510", 1) in run.written
     assert run.answer == (
         "The two differ. Both read again. Technician first. Report pressure in p s i."
     )
     assert run.say("affirm").step == "pressure"
+
+
+@pytest.mark.parametrize("same", ["one five zero zero", "one thousand five hundred"])
+def test_the_same_value_in_other_words_agrees(same: str) -> None:
+    run = at(*TO_PRESSURE, "one five zero zero", f"second {same}", "affirm")
+    assert dict(run.state.readings) == {"pressure": 1500}
 
 
 def test_two_that_lie_on_two_sides_of_a_limit_never_agree() -> None:

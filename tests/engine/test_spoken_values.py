@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handsfree.engine.entries import ReadingRefused, ReadingTaken, Replaced
-from handsfree.task.limits import Verdict
+from handsfree.task.limits.forms import Verdict
 from handsfree.task.read import read_task
 from tests.engine.conversation import BOTTLE, TASK, TO_PRESSURE, TO_SERIAL, Conversation
 from tests.engine.gauges import (

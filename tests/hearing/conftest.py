@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.hearing import Transcriber
+from handsfree.hearing.transcriber import Transcriber
 from tests.benchmarks.speech import Clip, an4_clips, speech_folder
 from tests.speech_data import SpeechUnavailable, pocketsphinx_data
 

@@ -1,6 +1,6 @@
 """A listener that hears the same in every sound."""
 
-from handsfree.hearing import Audio
+from handsfree.hearing.audio import Audio
 from handsfree.words.heard import Heard, Opinion
 from handsfree.words.phrases import PhraseSet
 

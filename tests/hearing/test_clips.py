@@ -153,3 +153,35 @@ def test_a_damaged_file_gives_sound_or_a_typed_error(
         return
     assert np.isfinite(audio.samples).all()
     assert np.abs(audio.samples).max(initial=0) <= 1
+
+
+def test_a_flac_that_states_no_length_is_heard_to_its_end(tmp_path: Path) -> None:
+    """RFC 9639, 8.2 (from memory): 36 bits of total samples; zero means that it is not known."""
+    path = tmp_path / "streamed.flac"
+    soundfile.write(path, tone(0.5), SAMPLE_RATE)
+    content = bytearray(path.read_bytes())
+    content[21] &= 0xF0
+    content[22:26] = bytes(4)
+    path.write_bytes(content)
+    assert read_clip(path).duration == timedelta(seconds=0.5)
+
+
+def test_a_stream_of_unstated_length_is_still_bounded(tmp_path: Path) -> None:
+    path = tmp_path / "streamed.flac"
+    soundfile.write(path, np.zeros(40 * SAMPLE_RATE, "f4"), SAMPLE_RATE)
+    content = bytearray(path.read_bytes())
+    content[21] &= 0xF0
+    content[22:26] = bytes(4)
+    path.write_bytes(content)
+    with pytest.raises(ClipTooLong):
+        read_clip(path)
+
+
+WAV_KINDS = sorted(set(soundfile.available_subtypes("WAV")) - {"MPEG_LAYER_III"})
+
+
+@pytest.mark.parametrize("kind", WAV_KINDS)
+def test_every_kind_of_wav_that_can_be_written_is_heard(tmp_path: Path, kind: str) -> None:
+    path = tmp_path / "clip.wav"
+    soundfile.write(path, tone(0.5)[: SAMPLE_RATE // 2], SAMPLE_RATE, subtype=kind)
+    assert read_clip(path).duration.total_seconds() == pytest.approx(0.5, abs=0.05)

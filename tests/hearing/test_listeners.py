@@ -13,11 +13,14 @@ from demo.people import voice_line
 from demo.script import Line
 from demo.voices import Person
 from handsfree.engine.trust import VALUE_AT
-from handsfree.hearing import Audio, Transcriber, read_clip
 from handsfree.hearing.agreement import says_the_same
-from handsfree.hearing.catalogue import models_folder, read_catalogue
+from handsfree.hearing.audio import Audio
+from handsfree.hearing.clips import read_clip
 from handsfree.hearing.listeners import QUICK, READER, TwoListeners, open_reader, open_recognizer
+from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.reader import Read, Reader
+from handsfree.hearing.transcriber import Transcriber
+from handsfree.places import shipped_models
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading, Seconded
 from tests.benchmarks.speech import single_words, speech_folder
 
@@ -214,9 +217,9 @@ def folder_with_reader(folder: Path, **contents: bytes | None) -> None:
     Its catalogue names the files by what they hold now, so that only what they are is wrong.
     """
     (folder / READER).mkdir()
-    catalogue = (models_folder() / "catalogue.toml").read_text(encoding="utf-8")
+    catalogue = (shipped_models() / "catalogue.toml").read_text(encoding="utf-8")
     for name, sha256 in read_catalogue().entry(READER).sha256.items():
-        original = (models_folder() / READER / name).read_bytes()
+        original = (shipped_models() / READER / name).read_bytes()
         content = contents.get(Path(name).stem, original)
         if content is not None:
             (folder / READER / name).write_bytes(content)

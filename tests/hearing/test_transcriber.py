@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 
 from handsfree.engine.trust import VALUE_AT
-from handsfree.hearing import SAMPLE_RATE, Audio, Transcriber, read_clip
 from handsfree.hearing.agreement import says_the_same
+from handsfree.hearing.audio import SAMPLE_RATE, Audio
+from handsfree.hearing.clips import read_clip
+from handsfree.hearing.transcriber import Transcriber
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import BUILT_IN, PhraseSet
 from tests.benchmarks.situations import CONFIRMING, NUMBER, TASK

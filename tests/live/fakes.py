@@ -7,8 +7,8 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 
 from handsfree.hearing.audio import Audio, Samples
-from handsfree.hearing.endpoint import FRAME_SAMPLES
-from handsfree.hearing.microphone import Block, MicrophoneLost
+from handsfree.hearing.live.endpoint import FRAME_SAMPLES
+from handsfree.hearing.live.microphone import Block, MicrophoneLost
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 

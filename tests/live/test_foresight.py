@@ -4,7 +4,9 @@ import pytest
 
 from handsfree.engine.effects import Listen, Say, Speech
 from handsfree.engine.state import Phase
-from handsfree.foresight import Foresight, HalfDuplex, Interruption
+from handsfree.running.barge_in import Interruption
+from handsfree.running.half_duplex import HalfDuplex
+from handsfree.running.voice_ahead import Foresight
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import TASK, Conversation, heard
 from tests.engine.people_task import INES, TO_LOCK, at

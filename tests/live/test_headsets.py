@@ -2,10 +2,10 @@
 
 import pytest
 
-from handsfree.ears import CHANNEL_OF
 from handsfree.errors import Misuse
-from handsfree.live import Headsets
-from handsfree.live_ear import Person
+from handsfree.running.ears import CHANNEL_OF
+from handsfree.running.live import Headsets
+from handsfree.running.live_ear import Person
 
 TECHNICIAN = Person("technician", 0, 0)
 

@@ -11,17 +11,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.ears import CHANNEL_OF
 from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
 from handsfree.hearing.audio import Audio
-from handsfree.hearing.clocks import SleepWatch
-from handsfree.hearing.early import EarlyRecognition
-from handsfree.hearing.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
-from handsfree.hearing.microphone import Block, MicrophoneLost
+from handsfree.hearing.live.early import EarlyRecognition
+from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
+from handsfree.hearing.live.microphone import Block, MicrophoneLost
+from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.recognizer import Recognizer
-from handsfree.live_ear import LONG_SILENCE, LiveEar, Person
 from handsfree.record.marks import NotHeard
-from handsfree.run import Utterance
+from handsfree.running.ears import CHANNEL_OF
+from handsfree.running.live_ear import LONG_SILENCE, LiveEar, Person
+from handsfree.running.parts import Utterance
 from handsfree.task.roster import Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet

@@ -12,8 +12,9 @@ from handsfree.engine.state import Phase
 from handsfree.record import Record
 from handsfree.record.entries import read_entries
 from handsfree.record.replay import replay
-from handsfree.run import Reached, Utterance, run
-from handsfree.screen import TextScreen
+from handsfree.running.loop import run
+from handsfree.running.parts import Reached, Utterance
+from handsfree.running.screen import TextScreen
 from handsfree.speaking.silent import SilentSpeaker
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import BOTTLE, TASK, heard

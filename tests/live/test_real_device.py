@@ -11,7 +11,7 @@ from tests.live.pulse import NoSoundServer, sound_server
 ROOT = Path(__file__).parents[2]
 GOES_AND_COMES_BACK = """
 import os
-from handsfree.hearing.microphone import *
+from handsfree.hearing.live.microphone import *
 from tests.live.pulse import sound_server
 with sound_server() as environment:
     os.environ.update(environment)

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from handsfree.cli import app
-from handsfree.hearing.microphone import Block
-from handsfree.live import Headsets
+from handsfree.cli.app import app
+from handsfree.hearing.live.microphone import Block
+from handsfree.running.live import Headsets
 from handsfree.speaking.silent import SilentSpeaker
 from handsfree.speaking.steady import SteadySpeaker
 from tests.engine.conversation import BOTTLE
@@ -33,7 +33,7 @@ def test_a_live_run_that_nobody_hears_waits_at_its_first_step(
     voice = SteadySpeaker(SilentSpeaker(), "there is no sound device")
     microphone = UntilInterrupted(Clock(), *silence(20))
     monkeypatch.setattr("handsfree.hearing.listeners.open_recognizer", lambda: Hears("pin fitted"))
-    monkeypatch.setattr("handsfree.live.open_speaker", lambda *_, **__: voice)
+    monkeypatch.setattr("handsfree.running.live.open_speaker", lambda *_, **__: voice)
     monkeypatch.setattr(Headsets, "microphones", lambda _: (microphone,))
     done = CliRunner().invoke(app, ["run", str(task), "--record", str(record)])
     assert done.exit_code == 1, done.output

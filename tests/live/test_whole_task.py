@@ -73,7 +73,7 @@ def test_a_task_is_done_from_microphone_to_voice(
         pytest.skip(f"PortAudio is not installed ({error})")
     task, record = tmp_path / "task.yaml", tmp_path / "record"
     task.write_text(TASK)
-    command = [sys.executable, "-c", "from handsfree.cli import main; main()", "run", str(task)]
+    command = [sys.executable, "-c", "from handsfree.cli.app import main; main()", "run", str(task)]
     command += ["--record", str(record), "--device", "pulse"]
     person = [sys.executable, "-m", "tests.live.person", str(record / "log.jsonl")]
     # The person waits for the voice, so it may come first.

@@ -21,7 +21,8 @@ from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.record.marks import NotHeard
 from handsfree.record.readings import readings
 from handsfree.record.replay import left_off
-from handsfree.run import Utterance, run
+from handsfree.running.loop import run
+from handsfree.running.parts import Utterance
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
 from handsfree.words.phrases import PhraseSet

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.cli_record import read_task_of
+from handsfree.cli.record import read_task_of
 from handsfree.record.export import ExportNotWritten, export
 from handsfree.record.labour import labour
 from handsfree.record.readings import as_csv, readings

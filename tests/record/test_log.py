@@ -18,7 +18,7 @@ from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordExists, RecordNotWritten
 from handsfree.record.clips import encode_flac, name_of
 from handsfree.record.values import as_json, kind_of
-from handsfree.task.limits import Verdict
+from handsfree.task.limits.forms import Verdict
 from handsfree.words.heard import Heard, Opinion
 
 NOON = datetime(2031, 5, 4, 12, 0, 0, 250_000, tzinfo=UTC)

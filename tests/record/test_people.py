@@ -13,7 +13,8 @@ from handsfree.record.readings import readings
 from handsfree.record.replay import replay
 from handsfree.record.summary import as_text, summarise
 from handsfree.record.verify import verify
-from handsfree.run import Utterance, run
+from handsfree.running.loop import run
+from handsfree.running.parts import Utterance
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.people_task import (
@@ -139,3 +140,46 @@ def test_both_values_are_in_the_table_where_two_persons_read_different_ones(fold
         ("1500", "inside limits", "yes"),
     ]
     assert [each.step for each in rows] == ["pressure"] * 3 + ["torque"] * 2
+
+
+def test_a_value_that_was_undone_is_not_affirmed_and_the_one_after_it_is(folder: Path) -> None:
+    rows = [each for each in readings(entries_of(folder)) if each.step == "torque"]
+    assert [(each.value, each.affirmed, each.undone) for each in rows] == [
+        ("15", "no", "yes"),
+        ("16", "yes", "no"),
+    ]
+
+
+def test_the_summary_tells_an_undone_value_apart_from_those_that_count(text: str) -> None:
+    affirmed, _, rest = text.partition("## Readings that were undone, and do not count")
+    assert "- torque: 16 " in affirmed
+    assert "- torque: 15 " not in affirmed
+    assert "- torque: 15 " in rest
+
+
+def test_a_value_is_no_last_word_where_its_step_was_undone_and_never_redone(
+    tmp_path: Path,
+) -> None:
+    ear = EveryMinute(SAID[: SAID.index("back to step seven") + 2])
+    with Record(tmp_path / "run", VALVE, lambda: TODAY, lambda: ear.now, files=NoSync()) as record:
+        run(TASK, ear, record, Voice(), NoScreen(), people=PEOPLE, utc_now=lambda: TODAY)
+    entries = entries_of(tmp_path / "run")
+    last = readings(entries)[-1]
+    assert (last.step, last.value, last.affirmed, last.undone) == ("torque", "15", "no", "yes")
+    summary = as_text(summarise(TASK, entries, verify(tmp_path / "run"), "head"))
+    assert "Readings that were affirmed" in summary  # the pressure, which stands before it
+    assert "- torque: 15 " not in summary.partition("that were undone")[0]
+    assert "torque" not in summarise(TASK, entries, verify(tmp_path / "run"), "head").done
+
+
+def test_a_number_that_was_undone_is_not_told_as_read(tmp_path: Path) -> None:
+    part = next(at for at, each in enumerate(SAID) if "kilo delta" in each)
+    number = next(n for n, each in enumerate(TASK.steps, 1) if each.id == "part")
+    spoken = ["one", "two", "three", "four", "five", "six", "seven", "eight", "niner"][number - 1]
+    ear = EveryMinute((*SAID[: SAID.index("lock tied")], f"back to step {spoken}", "affirm"))
+    assert part < SAID.index("lock tied")
+    with Record(tmp_path / "run", VALVE, lambda: TODAY, lambda: ear.now, files=NoSync()) as record:
+        run(TASK, ear, record, Voice(), NoScreen(), people=PEOPLE, utc_now=lambda: TODAY)
+    found = summarise(TASK, entries_of(tmp_path / "run"), verify(tmp_path / "run"), "head")
+    assert any("back to part" in each for each in found.told)
+    assert found.identities == ()

@@ -1,12 +1,13 @@
 """Redaction: the voice goes, the evidence that it was there stays."""
 
 import errno
+import hashlib
 from pathlib import Path
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from handsfree.cli_record import read_task_of
+from handsfree.cli.record import read_task_of
 from handsfree.record import RecordNotWritten
 from handsfree.record.keys import Keys
 from handsfree.record.redact import ClipNotOnRecord, redact
@@ -46,7 +47,12 @@ def test_the_record_says_what_was_removed_by_whom_and_why(record: Path) -> None:
     last = entries_of(record)[-1]
     assert (last.kind, last.fields) == (
         "redacted",
-        {"by": "Data Officer", "clips": heard, "reason": WHY},
+        {
+            "by": "Data Officer",
+            "clips": heard,
+            "reason": WHY,
+            **{"missing": [], "altered": [], "unheard": []},
+        },
     )
 
 
@@ -102,3 +108,33 @@ def test_a_redaction_that_fails_at_any_call_can_be_done_again(tmp_path: Path) ->
         assert sounds(folder) == []
         assert verify(folder).problems == ()
     print(f"{len(counted.calls)} calls of a redaction failed; each could be done again")
+
+
+def test_a_clip_that_was_missing_before_is_told_for_good(record: Path) -> None:
+    path = sorted((record / "clips").iterdir())[0]
+    path.unlink()
+    redact(record, WHY, OTHER, Clock().utc, files=NoSync())
+    for _ in range(2):
+        (problem,) = verify(record).problems
+        assert f"clips/{path.name}" in str(problem)
+        assert "was missing before the sound was removed" in str(problem)
+        redact(record, WHY, OTHER, Clock().utc, files=NoSync())
+
+
+def test_a_clip_that_was_swapped_before_is_told_for_good_with_what_was_there(record: Path) -> None:
+    path = sorted((record / "clips").iterdir())[0]
+    path.write_bytes(b"another sound")
+    other = hashlib.sha256(b"another sound").hexdigest()
+    redact(record, WHY, OTHER, Clock().utc, files=NoSync())
+    (problem,) = verify(record).problems
+    assert f"was another sound, {other}, before the sound was removed" in str(problem)
+
+
+def test_a_sound_that_no_entry_heard_is_named_when_it_is_removed(record: Path) -> None:
+    sound = b"a voice"
+    name = hashlib.sha256(sound).hexdigest()
+    (record / "clips" / f"{name}.flac").write_bytes(sound)
+    redact(record, WHY, OTHER, Clock().utc, files=NoSync())
+    assert entries_of(record)[-1].fields["unheard"] == [name]
+    assert sounds(record) == []
+    assert verify(record).problems == ()

@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from handsfree.cli_record import read_task_of
+from handsfree.cli.record import read_task_of
+from handsfree.cli.replay_shown import Replayer
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.replay import replay
 from handsfree.record.values import Json
-from handsfree.replaying import Replayer
 from tests.engine.conversation import BOTTLE
 from tests.record.runs import Voice, entries_of, hold
 from tests.record.test_resume import LONG_SAID

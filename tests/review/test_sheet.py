@@ -310,7 +310,6 @@ HOSTILE = [
     "{{ sheet }} {% raw %}",
     "& &amp; &lt;b&gt;",
     "[red]not a colour[/red]",
-    "a \\u202e b \\x1b[31m red",
 ]
 
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from handsfree.review.worked import Earlier, Worked, worked
 from handsfree.task.expectations import OtherScale, ReadingExpected
 from handsfree.task.file_model import FileModel
-from handsfree.task.limits import Bounds, FixedLimits, Limits, TableLimits, TableRow
+from handsfree.task.limits.forms import Bounds, FixedLimits, Limits, TableLimits, TableRow
 from tests.task.limits_of import limits_of, task_of
 
 

@@ -1,7 +1,7 @@
 """Every way through a small task, followed one by one without any of the product's code.
 
-A second opinion on `handsfree.task.proof`, written as plainly as it can be: whole positions, no
-cones, and back to any of the last three completed steps, too.
+A second opinion on `handsfree.task.proof.prove`, written as plainly as it can be: whole positions,
+no cones, and back to any of the last three completed steps, too.
 """
 
 from typing import Any, NamedTuple

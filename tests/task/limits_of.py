@@ -6,7 +6,7 @@ import pytest
 import yaml
 from pydantic import TypeAdapter, ValidationError
 
-from handsfree.task.limits import Limits
+from handsfree.task.limits.forms import Limits
 from handsfree.task.model import Task
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task

@@ -12,9 +12,9 @@ import numpy as np
 from handsfree.engine.advance import advance
 from handsfree.engine.effects import Listen, Say
 from handsfree.engine.listening import phrases_now
-from handsfree.foresight import Foresight
 from handsfree.hearing.audio import SAMPLE_RATE
-from handsfree.run import Utterance
+from handsfree.running.parts import Utterance
+from handsfree.running.voice_ahead import Foresight
 from handsfree.speaking.ready import ReadyVoice, sentences
 from handsfree.speaking.voice import Voice
 from handsfree.task.read import read_task

@@ -9,9 +9,9 @@ from rich.progress import track
 
 from demo.noise import hangar_noise
 from handsfree.hearing.audio import SAMPLE_RATE, Samples
-from handsfree.hearing.channel import Channel
-from handsfree.hearing.endpoint import FRAME_SAMPLES, Ended, RanOn, Rules
-from handsfree.hearing.voice_activity import SileroActivity
+from handsfree.hearing.live.channel import Channel
+from handsfree.hearing.live.endpoint import FRAME_SAMPLES, Ended, RanOn, Rules
+from handsfree.hearing.live.voice_activity import SileroActivity
 from tests.benchmarks.live.streams import SEED, Uttered, for_minutes, stream
 from tests.benchmarks.speech import Clip
 

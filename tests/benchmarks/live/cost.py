@@ -16,9 +16,9 @@ from demo.noise import hangar_noise
 from handsfree.engine.advance import advance
 from handsfree.engine.effects import Listen, Say
 from handsfree.engine.listening import phrases_now
-from handsfree.foresight import Foresight
 from handsfree.hearing.audio import SAMPLE_RATE
-from handsfree.run import Utterance
+from handsfree.running.parts import Utterance
+from handsfree.running.voice_ahead import Foresight
 from handsfree.speaking.ready import ReadyVoice, sentences
 from handsfree.speaking.voice import Voice
 from handsfree.task.read import read_task
@@ -55,7 +55,7 @@ def _waiting_program(environment: dict[str, str], folder: Path) -> None:
     (folder / "live.yaml").write_text(TASK, encoding="utf-8")
     noise = hangar_noise(WAITING_S, np.random.default_rng(SEED))
     soundfile.write(folder / "noise.wav", np.tile(noise, 4), SAMPLE_RATE)
-    command = [sys.executable, "-c", "from handsfree.cli import main; main()", "run"]
+    command = [sys.executable, "-c", "from handsfree.cli.app import main; main()", "run"]
     command += [str(folder / "live.yaml"), "--record", str(folder / "record"), "--device", "pulse"]
     play = ["paplay", "--device=hangar", str(folder / "noise.wav")]
     quiet = subprocess.DEVNULL

@@ -9,12 +9,12 @@ from handsfree.engine.advance import advance, before_start
 from handsfree.engine.events import Spoken, Started
 from handsfree.engine.state import State
 from handsfree.hearing.audio import SAMPLE_RATE, Samples
-from handsfree.hearing.clocks import SleepWatch
-from handsfree.hearing.early import EarlyRecognition
-from handsfree.hearing.endpoint import FRAME_MS, FRAME_SAMPLES
 from handsfree.hearing.listeners import open_recognizer
-from handsfree.hearing.microphone import Block, MicrophoneLost
-from handsfree.live_ear import LiveEar, Person
+from handsfree.hearing.live.early import EarlyRecognition
+from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES
+from handsfree.hearing.live.microphone import Block, MicrophoneLost
+from handsfree.hearing.live.sleep_watch import SleepWatch
+from handsfree.running.live_ear import LiveEar, Person
 from handsfree.task.model import Task
 
 _PEOPLE = (Person("technician", 0, 0),)

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.engine.trust import PHRASE_AT, VALUE_AT
-from handsfree.hearing import Audio
+from handsfree.hearing.audio import Audio
 from handsfree.hearing.vosk.grammar import Grammar
 from handsfree.hearing.vosk.listener import (
     HIGHEST_SCORE,

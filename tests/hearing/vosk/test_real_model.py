@@ -17,10 +17,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from handsfree.hearing import Audio, read_clip
-from handsfree.hearing.installed import choose, chosen
-from handsfree.hearing.installing import EVERYWHERE, add_model
-from handsfree.hearing.one_more import with_installed
+from handsfree.hearing.audio import Audio
+from handsfree.hearing.clips import read_clip
+from handsfree.hearing.models.installed import choose, chosen
+from handsfree.hearing.models.installing import EVERYWHERE, add_model
 from handsfree.hearing.vosk.grammar import Grammar, grammar_of
 from handsfree.hearing.vosk.listener import (
     HIGHEST_SCORE,
@@ -29,6 +29,7 @@ from handsfree.hearing.vosk.listener import (
     check_language,
 )
 from handsfree.hearing.vosk.model import VoskModel, VoskModelDamaged
+from handsfree.hearing.vosk.one_more import with_installed
 from handsfree.hearing.vosk.result import alternatives_in, words_in
 from handsfree.hearing.vosk.trial import words_missing
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet

@@ -1,0 +1,6 @@
+"""`python -m handsfree`: the command line."""
+
+from handsfree.cli.app import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,282 @@
+"""The command line: parse, call, print."""
+
+import json
+import shlex
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from handsfree.cli import record as cli_record
+from handsfree.cli.common import TaskFile, content_of, read_checked, text_of, waiting
+from handsfree.cli.devices import devices
+from handsfree.cli.models import models
+from handsfree.cli.run import run
+from handsfree.cli.tasks import tasks
+from handsfree.errors import HandsfreeError, Misuse
+
+if TYPE_CHECKING:
+    from handsfree.task.proof.explore import Watch
+    from handsfree.words.phrases import PhraseSet
+
+app = typer.Typer(
+    help="Offline, voice-driven, hands-free step companion for aircraft maintenance.",
+    epilog="It certifies nothing. Approved maintenance data, the operator's procedures and local "
+    "regulations always come first.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+)
+app.add_typer(cli_record.app)
+app.add_typer(models, name="models")
+app.add_typer(tasks, name="tasks")
+app.command()(devices)
+app.command()(run)
+
+
+def main() -> None:
+    """Run the command line; a typed error is one message on stderr and an exit code."""
+    try:
+        app()
+    except HandsfreeError as error:
+        from handsfree.visible import visible_lines
+
+        print(visible_lines(str(error)), file=sys.stderr)
+        raise SystemExit(error.exit_code) from error
+
+
+def _tell_version(wanted: bool) -> None:
+    if not wanted:
+        return
+    from handsfree import __version__
+    from handsfree.hearing.models.catalogue import read_catalogue
+
+    typer.echo(f"handsfree {__version__}")
+    for model in read_catalogue().model:
+        for name, sha256 in model.sha256.items():
+            typer.echo(f"  {model.name}/{name}  SHA-256 {sha256}")
+    raise typer.Exit
+
+
+@app.callback()
+def options(
+    _version: Annotated[
+        bool,
+        typer.Option(
+            "--version",
+            callback=_tell_version,
+            is_eager=True,
+            help="Tell the version, and the SHA-256 of each file of its speech models.",
+        ),
+    ] = False,
+) -> None:
+    """Offline, voice-driven, hands-free step companion for aircraft maintenance."""
+
+
+@app.command()
+def check(task: TaskFile) -> None:
+    """Prove a task: look at every way through it, and say what is in it and what to look at."""
+    from handsfree.rehearse import warnings_about
+    from handsfree.task.checks.advice import advise
+    from handsfree.task.read import read_and_prove
+    from handsfree.visible import escaped, visible, visible_lines
+
+    text = text_of(task)
+    with _counting("Looking at every way", "situations") as watch:
+        checked, proof, source = read_and_prove(text, str(task), watch)
+    advice = [each.advise(str(task)) for each in advise(checked, source)]
+    with _counting("Comparing how the phrases sound", "phrases") as watch:
+        warnings = warnings_about(checked, source, watch)
+    for line in (*advice, *(warning.line for warning in warnings)):
+        print(visible_lines(line), file=sys.stderr)
+    if any(warning.fails for warning in warnings):
+        raise typer.Exit(1)
+    to_look_at = len(advice) + len(warnings)
+    readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
+    found = f"{to_look_at} to look at" if to_look_at else "no problem found"
+    typer.echo(
+        f"{escaped(str(task))}: {found}. {visible(checked.title)}, "
+        f"revision {visible(checked.revision)}: "
+        f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
+        f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
+        f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
+    )
+
+
+@app.command()
+def show(
+    task: TaskFile,
+    html: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write it as one HTML file, to be printed on A4."),
+    ] = None,
+) -> None:
+    """Show a task for review: steps, limits with worked numbers, states over the steps."""
+    from hashlib import sha256
+
+    from handsfree.review.sheet import sheet_of
+
+    checked, _ = read_checked(task)
+    sheet = sheet_of(checked, sha256(content_of(task)).hexdigest())
+    if html is not None:
+        from handsfree.review.sheet_html import sheet_page
+
+        if html.suffix.lower() not in (".html", ".htm"):
+            # A file of that name is replaced, so it must not be able to name a task file.
+            raise Misuse(f"{html}: the page needs a name that ends in .html.")
+        _write(html, sheet_page(sheet))
+        typer.echo(f"page: {html}")
+        return
+    from rich.console import Console
+
+    from handsfree.review.sheet_text import print_sheet
+
+    print_sheet(sheet, Console(highlight=False))
+
+
+@app.command()
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The task file to begin (YAML).")],
+) -> None:
+    """Write a commented starter for a task file."""
+    from handsfree.authoring.new_file import write_new
+    from handsfree.authoring.starter import starter_for
+
+    write_new(file, starter_for(file))
+    typer.echo(
+        f"written: {file}. Put your own words in, then: handsfree check {shlex.quote(str(file))}"
+    )
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of task files, for editors that complete and check them."""
+    from handsfree.authoring.schema import task_schema
+
+    typer.echo(json.dumps(task_schema(), indent=2, ensure_ascii=False))
+
+
+@app.command("import")
+def import_module(
+    module: Annotated[
+        Path, typer.Argument(metavar="MODULE", help="A procedural data module (S1000D, XML).")
+    ],
+    to: Annotated[Path, typer.Option(metavar="TASK", help="The task file to write; new.")],
+) -> None:
+    """Make a draft task from an S1000D procedural data module, and list what it leaves out."""
+    from handsfree.authoring.data_module import read_module
+    from handsfree.authoring.draft_yaml import draft_yaml
+    from handsfree.authoring.new_file import write_new
+    from handsfree.visible import visible
+
+    data = content_of(module, "a data module")
+    draft = read_module(data, str(module))
+    write_new(to, draft_yaml(draft))
+    for left in draft.left:
+        typer.echo(visible(f"{module}:{left.line}: not taken over: {left.path}: {left.text}"))
+    for step in draft.long_steps:
+        typer.echo(f"{module}:{step.line}: {step.place} is too long for one instruction: split it")
+    typer.echo(
+        f"draft: {to}, {len(draft.steps)} steps; not taken over: {len(draft.left)}. "
+        f"Settle each todo in it, then: handsfree check {shlex.quote(str(to))}"
+    )
+
+
+@app.command()
+def hear(
+    clips: Annotated[list[Path], typer.Argument(metavar="CLIP...", help="Sound files.")],
+    task: Annotated[
+        Path | None, typer.Option(metavar="TASK", help="Listen for what a step expects.")
+    ] = None,
+    step: Annotated[
+        str | None, typer.Option(metavar="STEP", help="The step of the task, by id.")
+    ] = None,
+    phrases: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="A built-in phrase set: number.  (default: number)"),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
+) -> None:
+    """Hear clips, one line for each, in the order given."""
+    listened_for = _phrase_set(task, step, phrases)
+    from rich.console import Console
+    from rich.progress import Progress
+
+    from handsfree.cli.hearing_line import Hearing
+    from handsfree.hearing.clips import read_clip
+    from handsfree.hearing.listeners import open_recognizer
+    from handsfree.visible import escaped
+
+    with waiting():
+        recognizer = open_recognizer()
+    failed = False
+    with Progress(console=Console(stderr=True), transient=True) as progress:
+        bar = progress.add_task("hearing", total=len(clips))
+        for path in clips:
+            began = time.perf_counter()
+            try:
+                heard = recognizer.listen(read_clip(path), listened_for)
+            except HandsfreeError as error:
+                failed = True
+                problem = escaped(str(error))
+                hearing = Hearing.failed(escaped(str(path)), problem)
+                progress.console.print(problem, highlight=False, markup=False, soft_wrap=True)
+            else:
+                ms = (time.perf_counter() - began) * 1000
+                hearing = Hearing.of(escaped(str(path)), heard, listened_for, ms)
+            line = json.dumps(hearing.as_object()) if as_json else hearing.as_line()
+            print(line, flush=True)
+            progress.advance(bar)
+    if failed:
+        raise typer.Exit(1)
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise Misuse(f"{path}: cannot be written ({error.strerror}). Name another file.") from error
+
+
+def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
+    from dataclasses import replace
+
+    from handsfree.engine.advance import before_start
+    from handsfree.engine.listening import phrases_now
+    from handsfree.words.phrases import BUILT_IN
+
+    if (task is None) != (step is None):
+        raise Misuse("hear: --task and --step go together.")
+    if task is None or step is None:
+        if (name or "number") not in BUILT_IN:
+            raise Misuse(f"hear: no phrase set '{name}'. There is: {', '.join(BUILT_IN)}.")
+        return BUILT_IN[name or "number"]
+    if name is not None:
+        raise Misuse("hear: give either --phrases or --task with --step.")
+    checked, _ = read_checked(task)
+    ids = [each.id for each in checked.steps]
+    if step not in ids:
+        raise Misuse(f"hear: {task} has no step '{step}'. It has: {', '.join(ids)}.")
+    return phrases_now(checked, replace(before_start(checked), step=ids.index(step)))
+
+
+@contextmanager
+def _counting(doing: str, what: str) -> "Iterator[Watch]":
+    """Show on stderr how many have been found, once that has taken two seconds."""
+    from rich.console import Console
+
+    began = time.monotonic()
+    status = Console(stderr=True).status(doing)
+
+    def watch(found: int) -> None:
+        if time.monotonic() - began > 2:
+            status.update(f"{doing}: {found:,} {what}")
+            status.start()
+
+    try:
+        yield watch
+    finally:
+        status.stop()

@@ -1,0 +1,271 @@
+"""The commands for a record that is written: parse, call, print."""
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from handsfree.cli.common import VoiceOption, utc_now
+from handsfree.errors import HandsfreeError, Misuse
+from handsfree.speaking.voices import VoiceName, voice_called
+
+if TYPE_CHECKING:
+    from handsfree.record.keys import Keys
+    from handsfree.record.verify import Verified
+    from handsfree.task.model import Task
+
+app = typer.Typer()
+keys_app = typer.Typer(help="The key of a person, to seal records with.", no_args_is_help=True)
+app.add_typer(keys_app, name="keys")
+
+RecordFolder = Annotated[
+    Path, typer.Argument(metavar="RECORD", help="The folder of a record.", show_default=False)
+]
+KeysFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--keys",
+        metavar="FOLDER",
+        envvar="HANDSFREE_KEYS",
+        help="Where the key is.  (default: keys/ in the settings of handsfree)",
+    ),
+]
+Roots = Annotated[
+    Path | None,
+    typer.Option(metavar="FILE", help="Certificates of time stamp authorities to trust (PEM)."),
+]
+
+
+@keys_app.command("new")
+def new(
+    name: Annotated[str, typer.Option(metavar="NAME", help="Whose key it is, as it is signed.")],
+    keys: KeysFolder = None,
+) -> None:
+    """Make a key."""
+    from handsfree.record.keys import PUBLIC, new_keys
+
+    folder = keys or default_keys()
+    made = new_keys(folder, name)
+    typer.echo(f"{folder}: key of {name}")
+    typer.echo(f"public key: {made.public}")
+    typer.echo(f"Give the public key, or {PUBLIC}, to whoever verifies your records.")
+
+
+@app.command()
+def verify(
+    records: Annotated[
+        list[Path],
+        typer.Argument(metavar="RECORD...", help="Folders of records.", show_default=False),
+    ],
+    key: Annotated[
+        str | None,
+        typer.Option(
+            metavar="KEY", help="The public key that must have sealed it: in hex, or its file."
+        ),
+    ] = None,
+    roots: Roots = None,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="One JSON object a line for each record.")
+    ] = False,
+) -> None:
+    """Check that records are as they were written, and who vouches for them.
+
+    Of one record everything is told, of several one line each. Exit codes: 0 all as written, 1
+    something is wrong with a record, 2 there is no record in a folder.
+    """
+    from rich.console import Console
+    from rich.progress import track
+
+    from handsfree.cli import verify_shown
+
+    public = _public(key)
+    if len(records) == 1 and not as_json:
+        found = _verified(records[0], public, roots)
+        for line in verify_shown.told_at_length(records[0], found):
+            typer.echo(line)
+        raise typer.Exit(verify_shown.exit_code([found]))
+    tell = verify_shown.told_to_a_program if as_json else verify_shown.told_in_a_line
+    all_found: list[Verified | HandsfreeError] = []
+    for record in track(records, "Verifying", console=Console(stderr=True), transient=True):
+        all_found.append(_verified_or_why_not(record, public, roots))
+        typer.echo(tell(record, all_found[-1]))
+    raise typer.Exit(verify_shown.exit_code(all_found))
+
+
+@app.command()
+def replay(
+    record: RecordFolder,
+    speak: Annotated[
+        bool, typer.Option("--speak", help="Say what was said, and play the clips.")
+    ] = False,
+    speed: Annotated[
+        float, typer.Option(min=0.5, max=3.0, help="Speed of the voice, in times the usual one.")
+    ] = 1.0,
+    voice: VoiceOption = VoiceName.BUILT_IN,
+    step: Annotated[bool, typer.Option("--step", help="Wait for a key after each turn.")] = False,
+) -> None:
+    """Run the engine over a record; it must decide what it decided then."""
+    import click
+    from rich.console import Console
+
+    from handsfree.cli.replay_shown import Replayer
+    from handsfree.record.entries import read_entries
+    from handsfree.record.replay import replay as turns_of
+    from handsfree.speaking.choose import open_player, open_speaker
+    from handsfree.speaking.silent import SilentSpeaker
+
+    open_voice = voice_called(voice)
+    task = read_task_of(record)
+    speaker = open_speaker(None, speed, open_voice=open_voice) if speak else SilentSpeaker()
+    player = open_player() if speak else None
+    replayer = Replayer(
+        record,
+        Console(highlight=False),
+        speaker,
+        player,
+        wait=(lambda: click.pause(info="")) if step else (lambda: None),
+    )
+    turns = differences = 0
+    cut_off = False
+    try:
+        for turn in turns_of(task, read_entries(record)):
+            replayer.show(turn)
+            turns += 1
+            differences += len(turn.differences)
+            cut_off = turn.is_cut_off
+    finally:
+        speaker.close()
+    if cut_off:
+        typer.echo("The record ends before all was said; 'handsfree run --resume' goes on with it.")
+    if differences:
+        typer.echo(f"{record}: {turns} events, {differences} of the decisions differ.")
+        raise typer.Exit(1)
+    typer.echo(f"{record}: {turns} events, every decision the same.")
+
+
+@app.command()
+def seal(
+    record: RecordFolder,
+    time_stamp: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="An authority's answer (RFC 3161) over seal.json."),
+    ] = None,
+    roots: Roots = None,
+    keys: KeysFolder = None,
+) -> None:
+    """Vouch for a record as it is now, or put a time stamp beside its seal."""
+    from datetime import timedelta
+
+    from handsfree.record import Record
+    from handsfree.record.time_stamp import attach_time_stamp
+
+    if (time_stamp is None) != (roots is None):
+        raise Misuse("seal: --time-stamp and --roots go together.")
+    if time_stamp is not None and roots is not None:
+        when = attach_time_stamp(record, time_stamp, roots)
+        typer.echo(f"{record}: its seal was there at {when.isoformat()}.")
+        return
+    own = load(keys)
+    with Record.go_on(record, utc_now, lambda: timedelta(0), own) as log:
+        log.seal()
+    typer.echo(f"{record}: sealed by {own.name}, key {own.public}")
+
+
+@app.command()
+def export(
+    record: RecordFolder,
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A new folder to write into.")],
+) -> None:
+    """Write the readings (CSV), the whole (JSON) and a work summary."""
+    from handsfree.record.export import export as write
+
+    found = _verified(record, None, None)
+    for path in write(record, read_task_of(record), found, folder):
+        typer.echo(str(path))
+    if found.problems:
+        typer.echo("The record does not verify; the work summary says why.", err=True)
+        raise typer.Exit(1)
+
+
+@app.command()
+def redact(
+    record: RecordFolder,
+    reason: Annotated[str, typer.Option(metavar="TEXT", help="Why; it goes on the record.")],
+    clip: Annotated[
+        list[str] | None,
+        typer.Option(metavar="SHA256", help="Only this clip; may be repeated.  (default: all)"),
+    ] = None,
+    keys: KeysFolder = None,
+) -> None:
+    """Remove the sound of voices from a record; words and hashes stay."""
+    from handsfree.record.redact import redact as remove
+
+    own = load(keys)
+    gone = remove(record, reason, own, utc_now, tuple(clip or ()))
+    typer.echo(f"{record}: the sound of {len(gone)} clips is removed, by {own.name}: {reason}")
+
+
+def default_keys() -> Path:
+    """Where the key of this account is."""
+    return Path(typer.get_app_dir("handsfree")) / "keys"
+
+
+def load(keys: Path | None) -> "Keys":
+    """The keys in the folder, or those of the account; raises KeysUnusable."""
+    from handsfree.record.keys import load_keys
+
+    return load_keys(keys or default_keys())
+
+
+def load_if_there(keys: Path | None) -> "Keys | None":
+    """The same, but None where no folder is named and the account has no key; that is told."""
+    if keys is None and not default_keys().exists():
+        print(
+            "The record will not be sealed: there is no key. 'handsfree keys new' makes one.",
+            file=sys.stderr,
+        )
+        return None
+    return load(keys)
+
+
+def read_task_of(record: Path) -> "Task":
+    """The task that a record was opened with; raises NotPlain, NoRecord or TaskFileError."""
+    from handsfree.record.entries import TASK, NoRecord
+    from handsfree.record.plain import refuse_what_is_not_plain
+    from handsfree.task.read import read_task
+
+    refuse_what_is_not_plain(record)
+    path = record / TASK
+    try:
+        return read_task(path.read_text(encoding="utf-8"), str(path))
+    except (OSError, UnicodeDecodeError) as error:
+        raise NoRecord(record) from error
+
+
+def _public(key: str | None) -> str | None:
+    from handsfree.record.keys import read_public
+
+    if key is None or (len(key) == 64 and set(key.lower()) <= set("0123456789abcdef")):
+        return key
+    return read_public(Path(key))
+
+
+def _verified_or_why_not(
+    record: Path, key: str | None, roots: Path | None
+) -> "Verified | HandsfreeError":
+    from handsfree.record.verify import verify as check
+
+    try:
+        return check(record, key, roots)
+    except HandsfreeError as error:
+        return error
+
+
+def _verified(record: Path, key: str | None, roots: Path | None) -> "Verified":
+    from rich.console import Console
+
+    from handsfree.record.verify import verify as check
+
+    with Console(stderr=True).status("Verifying"):
+        return check(record, key, roots)

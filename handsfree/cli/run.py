@@ -1,0 +1,239 @@
+"""The command that does a task: parse, open what is needed, run."""
+
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager, nullcontext
+from io import TextIOWrapper
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TextIO
+
+import typer
+
+from handsfree.cli.common import VoiceOption, utc_now, waiting
+from handsfree.cli.opened_run import open_run, read_people
+from handsfree.cli.record import KeysFolder
+from handsfree.cli.run_request import RunRequest
+from handsfree.speaking.voices import VoiceName, voice_called
+
+if TYPE_CHECKING:
+    from handsfree.engine.state import State
+    from handsfree.running.parts import Board
+    from handsfree.task.model import Task
+
+
+def run(
+    task: Annotated[
+        Path | None, typer.Argument(metavar="[TASK]", help="A task file (YAML).")
+    ] = None,
+    clips: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Hear these sound files, in the order of their names."),
+    ] = None,
+    keyboard: Annotated[bool, typer.Option("--keyboard", help="Type what would be said.")] = False,
+    record: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Where the record goes; new.  (default: in records/)"),
+    ] = None,
+    resume: Annotated[
+        Path | None,
+        typer.Option(metavar="RECORD", help="Go on with this record, instead of a new TASK."),
+    ] = None,
+    keys: KeysFolder = None,
+    speech_file: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
+    ] = None,
+    voice: VoiceOption = VoiceName.BUILT_IN,
+    roster: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Who may do what, and until when (YAML)."),
+    ] = None,
+    variant: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME=VALUE", help="What this run is for, such as side=left."),
+    ] = None,
+    equipment: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="The tools that may be used, as the tool store's CSV."),
+    ] = None,
+    board: Annotated[
+        bool, typer.Option("--board", help="Show the step on a local web page, for a tablet.")
+    ] = False,
+    board_host: Annotated[
+        str | None,
+        typer.Option(
+            metavar="HOST",
+            help="The address that the page is served on; this machine only, if not given.",
+        ),
+    ] = None,
+    board_port: Annotated[
+        int | None,
+        typer.Option(metavar="PORT", min=0, max=65535, help="Its port; 8347, if not given."),
+    ] = None,
+    device: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="The microphone, if not the default one."),
+    ] = None,
+    second_device: Annotated[
+        str | None, typer.Option(metavar="NAME", help="The second person's microphone.")
+    ] = None,
+    second_channel: Annotated[
+        int | None,
+        typer.Option(metavar="N", min=2, help="The second person's channel of the microphone."),
+    ] = None,
+    inspector_device: Annotated[
+        str | None, typer.Option(metavar="NAME", help="The inspector's microphone.")
+    ] = None,
+    voice_stops_speech: Annotated[
+        bool,
+        typer.Option(
+            "--voice-stops-speech",
+            help="The technician's voice stops an instruction. Only with headsets that the tool's "
+            "own voice does not reach; a warning or caution is never stopped.",
+        ),
+    ] = False,
+) -> None:
+    """Do a task by voice, live; or from recorded clips, or by typed words."""
+    end, steps = _held(
+        RunRequest(
+            task=task,
+            clips=clips,
+            keyboard=keyboard,
+            record=record,
+            resume=resume,
+            keys=keys,
+            speech_file=speech_file,
+            voice=voice,
+            roster=roster,
+            variant=tuple(variant or ()),
+            equipment=equipment,
+            board=board,
+            board_host=board_host,
+            board_port=board_port,
+            device=device,
+            second_device=second_device,
+            second_channel=second_channel,
+            inspector_device=inspector_device,
+            voice_stops_speech=voice_stops_speech,
+        )
+    )
+    from handsfree.engine.state import Phase
+
+    if end.phase is not Phase.FINISHED:
+        done = end.step
+        _tell(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
+        raise typer.Exit(1)
+
+
+def _held(request: RunRequest) -> "tuple[State, int]":
+    """Open what the request needs and hold the conversation: where it ended, of how many steps."""
+    from rich.console import Console
+
+    from handsfree.hearing.listeners import open_recognizer
+    from handsfree.running.ears import ClipEar, KeyboardEar, clips_in
+    from handsfree.running.live import live_parts
+    from handsfree.running.loop import run as hold
+    from handsfree.running.parts import Ear
+    from handsfree.running.screen import TextScreen
+    from handsfree.running.signals import StopSignals
+    from handsfree.speaking import open_speaker
+
+    class PlainConsole(Console):
+        def on_broken_pipe(self) -> None:
+            """Rich would end the program; the voice can go on."""
+            raise BrokenPipeError("nobody reads what is shown")
+
+    open_voice = voice_called(request.voice)
+    people = read_people(request.roster)
+    files = clips_in(request.clips) if request.clips else ()
+    headsets = request.headsets()
+    microphones = headsets.microphones() if request.is_live else ()
+    with nullcontext() if request.keyboard else waiting():
+        recognizer = None if request.keyboard else open_recognizer()
+    with (
+        open_run(request, people, open_voice) as run,
+        _shown(run.task, request) as boards,
+        ExitStack() as opened,
+    ):
+        ear: Ear
+        why_unheard: Callable[[], str | None] | None = None  # else the screen is read
+        opened.callback(lambda: _tell(f"record: {run.record.folder}"))
+        if recognizer is not None and request.is_live:
+            parts = live_parts(
+                run.task,
+                microphones,
+                headsets,
+                recognizer,
+                request.speech_file,
+                open_voice,
+                utc_now,
+                run.record.running_time,
+            )
+            live = opened.enter_context(parts)
+            ear, speaker, boards = live.ear, live.speaker, (*boards, *live.boards)
+            why_unheard = live.why_unheard
+        else:
+            if recognizer is not None:
+                ear = ClipEar(files, recognizer, run.record.running_time)
+            else:
+                ear = KeyboardEar(_typed_lines(), sys.stderr, run.record.running_time)
+            speaker = open_speaker(request.speech_file, open_voice=open_voice)
+            opened.callback(speaker.close)
+        signals = StopSignals()
+        opened.enter_context(signals.installed())
+        end = hold(
+            run.task,
+            ear,
+            run.record,
+            speaker,
+            TextScreen(PlainConsole(highlight=False)),
+            variants=run.variants,
+            left_off=run.left_off,
+            boards=boards,
+            equipment=run.tools,
+            people=people,
+            utc_now=utc_now,
+            why_unheard=why_unheard,
+            may_stop=signals.may_stop,
+        )
+        return end, len(run.task.steps)
+
+
+def _tell(text: str) -> None:
+    """A line for the person at the terminal, if there still is one."""
+    try:
+        typer.echo(text)
+    except OSError:
+        # What is left unwritten would fail once more, and aloud, when the interpreter ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _typed_lines() -> TextIO:
+    """Standard input; a byte that is not UTF-8 comes as a surrogate, and ends nothing."""
+    if isinstance(sys.stdin, TextIOWrapper):
+        sys.stdin.reconfigure(encoding="utf-8", errors="surrogateescape")
+    return sys.stdin
+
+
+@contextmanager
+def _shown(task: "Task", request: RunRequest) -> "Iterator[tuple[Board, ...]]":
+    """The board, if it is wanted and can be opened; without it the voice is enough."""
+    if not request.board:
+        yield ()
+        return
+    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, OpenBoard
+    from handsfree.board.server import BoardNotOpened
+
+    port = DEFAULT_PORT if request.board_port is None else request.board_port
+    try:
+        opened = OpenBoard(task, request.board_host or DEFAULT_HOST, port)
+    except BoardNotOpened as error:
+        print(error, file=sys.stderr)
+        opened = None
+    if opened is None:
+        yield ()
+        return
+    with opened:
+        typer.echo(f"board: {opened.url}")
+        yield (opened.board,)

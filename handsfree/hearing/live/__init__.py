@@ -1,0 +1,1 @@
+"""Live sound: microphones, where an utterance begins and ends, and early recognition."""

@@ -1,0 +1,111 @@
+"""A live run's parts, opened in the order in which they need each other."""
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from handsfree.errors import Misuse
+from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.live.early import EarlyRecognition
+from handsfree.hearing.live.microphone import DeviceMicrophone, Microphone, numbered
+from handsfree.hearing.live.sleep_watch import SleepWatch
+from handsfree.hearing.recognizer import Recognizer
+from handsfree.record.log import Stopwatch, UtcClock
+from handsfree.running.barge_in import Interruption
+from handsfree.running.half_duplex import HalfDuplex
+from handsfree.running.live_ear import LiveEar, Person
+from handsfree.running.parts import Board
+from handsfree.running.voice_ahead import Foresight
+from handsfree.speaking import Speaker, open_speaker
+from handsfree.speaking.voices import OpenVoice
+from handsfree.task.model import Task
+
+
+@dataclass(frozen=True, slots=True)
+class Headsets:
+    """Who is heard through what."""
+
+    device: str | None  # by name or number; None: the default one
+    second_device: str | None = None  # of the second person, who has none otherwise
+    second_channel: int | None = None  # or the channel of the first device, from 1
+    inspector_device: str | None = None  # of the inspector, who has none otherwise
+    voice_stops_speech: bool = False  # the tool's own voice does not reach the microphones
+
+    def microphones(self) -> tuple[DeviceMicrophone, ...]:
+        """The devices, not opened yet; raises NoMicrophone, or Misuse where two are the same."""
+        further = [
+            numbered(each)
+            for each in (self.second_device, self.inspector_device)
+            if each is not None
+        ]
+        devices = [numbered(self.device), *further]
+        if len(set(devices)) < len(devices):
+            raise Misuse(
+                "run: a microphone is named for two people. Name another one for each, or the "
+                "second person's channel of it with --second-channel."
+            )
+        first = DeviceMicrophone(devices[0], self.second_channel or 1)
+        return (first, *map(DeviceMicrophone, further))
+
+    def people(self) -> tuple[Person, ...]:
+        """Who is at which channel."""
+        people = [Person("technician", microphone=0, channel=0)]
+        microphones = 1
+        if self.second_channel is not None:
+            people.append(Person("second-person", microphone=0, channel=self.second_channel - 1))
+        elif self.second_device is not None:
+            people.append(Person("second-person", microphone=microphones, channel=0))
+            microphones += 1
+        if self.inspector_device is not None:
+            people.append(Person("inspector", microphone=microphones, channel=0))
+        return tuple(people)
+
+    def can_inspect(self) -> bool:
+        """Whether an inspector can be heard: by a headset of their own, or by the only one."""
+        return self.inspector_device is not None or len(self.people()) == 1
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """What a live run is held with."""
+
+    ear: LiveEar
+    speaker: Speaker
+    boards: tuple[Board, ...]
+    why_unheard: Callable[[], str | None]  # see `SteadySpeaker.why_unheard`
+
+
+@contextmanager
+def live_parts(
+    task: Task,
+    microphones: Sequence[Microphone],
+    headsets: Headsets,
+    recognizer: Recognizer,
+    speech_file: Path | None,
+    open_voice: OpenVoice,
+    utc_now: UtcClock,
+    since_start: Stopwatch,
+) -> Iterator[Live]:
+    """Open voice and microphones, those of `headsets`; close them at the end.
+
+    Raises MicrophoneLost and the errors of `open_speaker`.
+    """
+    interruption = Interruption(task)
+    with ExitStack() as opened:
+        stop = interruption.wanted if headsets.voice_stops_speech else None
+        speaker = open_speaker(speech_file, stop=stop, open_voice=open_voice)
+        opened.callback(speaker.close)
+        foresight = Foresight(task, speaker.expect, speaker.hurry)
+        recognition = EarlyRecognition(recognizer, open_recognizer, foresight.maybe)
+        ear = LiveEar(
+            microphones,
+            headsets.people(),
+            recognition,
+            since_start,
+            SleepWatch(utc_now, since_start),
+        )
+        opened.callback(ear.close)
+        interruption.listens_with(ear.voice_now)
+        voice = HalfDuplex(speaker, ear.tool_speaks)
+        yield Live(ear, voice, (foresight, interruption), speaker.why_unheard)

@@ -1,0 +1,263 @@
+"""The only place where the parts meet: an ear, the engine, the record, a voice and a screen."""
+
+import logging
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import nullcontext, suppress
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+
+from handsfree.engine import wording
+from handsfree.engine.advance import advance, before_start
+from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
+from handsfree.engine.events import (
+    Event,
+    HearingLost,
+    HearingReturned,
+    SilenceFor,
+    Spoken,
+    Started,
+    TakenUp,
+    VoiceLost,
+)
+from handsfree.engine.state import State
+from handsfree.errors import HandsfreeError
+from handsfree.record import Record, RecordNotWritten
+from handsfree.record.marks import NotHeard, Resumed, ScreenLost, Stopped
+from handsfree.record.replay import LeftOff
+from handsfree.rehearse import confusable_phrases
+from handsfree.running.parts import Board, Ear, Screen, Utterance
+from handsfree.running.signals import Interruptible
+from handsfree.speaking import Speaker
+from handsfree.task.equipment_list import ListedTool
+from handsfree.task.model import Task
+from handsfree.task.roster import Person, refuse_without_roster
+from handsfree.words.heard import Heard
+from handsfree.words.phrases import PhraseSet
+
+_diagnostics = logging.getLogger(__name__)
+
+
+def run(
+    task: Task,
+    ear: Ear,
+    record: Record,
+    speaker: Speaker,
+    screen: Screen,
+    variants: Mapping[str, str] | None = None,
+    left_off: LeftOff | None = None,
+    boards: Sequence[Board] = (),
+    equipment: tuple[ListedTool, ...] | None = None,
+    people: tuple[Person, ...] = (),
+    utc_now: Callable[[], datetime] | None = None,
+    why_unheard: Callable[[], str | None] | None = None,
+    may_stop: Interruptible = nullcontext,
+) -> State:
+    """Hold the conversation until the task or the ear ends; the last state tells which.
+
+    `variants` has one value for each variant of the task, such as the side. `equipment` is what the
+    tool store lists: numbers and dates are held against it. `people` is the roster of a new run;
+    without one nobody is identified. `utc_now` tells the date today, and whose authorisation is
+    over. `why_unheard` tells why something that was said was not heard, None where all was; without
+    it nobody depends on the voice. Within `may_stop`, which is while the run listens or speaks, a
+    signal may end it by KeyboardInterrupt. With `left_off`, go on where the record ends, with the
+    list and the roster that it began with.
+
+    Whatever is acknowledged aloud is on disk first; when it cannot be, that is said, then nothing
+    more, and RecordNotWritten is raised. Raises RosterNeeded where there must be a roster. Any
+    other error is said, put on the record, sealed, and raised; one that is a mistake of ours as
+    RunFailed. A screen that is lost ends nothing.
+    """
+    utc = None if utc_now is None else utc_now()
+    parts = _Parts(task, ear, record, speaker, screen, boards, why_unheard, may_stop)
+    if left_off is None or not left_off.is_begun:
+        refuse_without_roster(task, people)
+    try:
+        if left_off is None or not left_off.is_begun:
+            started = Started(
+                confusable_phrases(task),
+                tuple((variants or {}).items()),
+                None if utc is None else utc.date(),
+                equipment,
+                people,
+                record.running_time(),
+                utc,
+            )
+            record.append(started)
+            return parts.hold(*advance(task, before_start(task), started))
+        taken_up = parts.take_up(left_off, utc)
+        return parts.hold(*advance(task, left_off.state, taken_up))
+    except _Interrupted as interrupted:
+        return parts.stopped(interrupted.state, interrupted.reason)
+    except RecordNotWritten:
+        parts.say(wording.record_not_written())
+        raise
+    except HandsfreeError as error:
+        parts.failed(error, str(error))
+        raise
+    except Exception as error:
+        parts.failed(error, f"a mistake in handsfree: {_told(error)}")
+        raise RunFailed(record.folder, error) from error
+
+
+class RunFailed(HandsfreeError):
+    """Something in handsfree is wrong; what was acknowledged is on the record."""
+
+    def __init__(self, folder: Path, error: Exception) -> None:
+        super().__init__(
+            f"The run ended because of a mistake in handsfree ({_told(error)}). Nothing that was "
+            f"acknowledged is lost: go on with 'handsfree run --resume {folder}', and report this."
+        )
+
+
+def _told(error: Exception) -> str:
+    return f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
+
+
+class _Interrupted(Exception):
+    """Somebody ended the run while it spoke; what it said is on the record."""
+
+    def __init__(self, state: State, reason: str) -> None:
+        self.state = state
+        self.reason = reason
+
+
+@dataclass(slots=True)
+class _Parts:
+    task: Task
+    ear: Ear
+    record: Record
+    speaker: Speaker
+    screen: Screen
+    boards: Sequence[Board]
+    why_unheard: Callable[[], str | None] | None
+    may_stop: Interruptible
+    state: State | None = None  # the last one that effects followed from
+    screen_lost: bool = False
+
+    def hold(self, state: State, effects: tuple[Effect, ...]) -> State:
+        """Carry out `effects` and all that follows from them."""
+        while True:
+            self.state = state
+            event: Event | None = None
+            for effect in effects:
+                self.tell(state, effect)
+                match effect:
+                    case Listen(phrases):
+                        # All has been said by now, so nobody waits for the seal.
+                        self.record.seal()
+                        heard = self.listen(phrases)
+                        if isinstance(heard, str):
+                            return self.stopped(state, heard)
+                        event = heard
+                    case Finish():
+                        self.record.seal()
+                        return state
+            if event is None:
+                if not state.speaking:
+                    return state
+                why = None if self.why_unheard is None else self.why_unheard()
+                event = Spoken() if why is None else VoiceLost(why)
+                self.record.append(event)
+            state, effects = advance(self.task, state, event)
+
+    def take_up(self, left_off: LeftOff, utc: datetime | None) -> TakenUp:
+        """Finish what was decided before the program ended, so that nothing of it is missing.
+
+        Gives the event that the task is taken up, which is on the record then.
+        """
+        self.record.append(Resumed(self._step(left_off.state), self.record.by))
+        for effect in left_off.effects:
+            self.tell(left_off.state, effect)
+        taken_up = TakenUp(self.record.running_time(), utc)
+        self.record.append(taken_up)
+        return taken_up
+
+    def tell(self, state: State, effect: Effect) -> None:
+        """Put a decision on the record, show it, and say what is to be said."""
+        if isinstance(effect, Write | Say):
+            self.record.append(effect.entry if isinstance(effect, Write) else effect)
+        self.show(state, effect)
+        match effect:
+            case Write(entry):
+                self.on_screen(lambda: self.screen.decided(entry))
+            case Say():
+                try:
+                    self.say(effect)
+                except KeyboardInterrupt as stop:
+                    raise _Interrupted(state, _reason(stop)) from None
+
+    def stopped(self, state: State, reason: str) -> State:
+        """The run ends before its task, and the record tells why."""
+        self.record.append(Stopped(self._step(state), reason))
+        self.record.seal()
+        return state
+
+    def show(self, state: State, effect: Effect) -> None:
+        """Show where the run stands as `effect` begins."""
+        for board in self.boards:
+            board.follows(state, effect)
+
+    def say(self, say: Say) -> None:
+        """Show and speak what is on the record already."""
+        self.on_screen(lambda: self.screen.said(say))
+        with self.may_stop():
+            self.speaker.say(say.text)
+
+    def on_screen(self, show: Callable[[], None]) -> None:
+        """Show something, as long as there is a screen. The voice is enough to go on."""
+        if self.screen_lost:
+            return
+        try:
+            show()
+        except (OSError, ValueError) as error:  # a full disk, a closed pipe, a closed file
+            self.screen_lost = True
+            self.record.append(ScreenLost(str(error) or type(error).__name__))
+            self.speaker.say(wording.screen_lost().text)
+
+    def failed(self, error: Exception, reason: str) -> None:
+        """Put it on the record that the run ends by an error, and say so if that is possible."""
+        _diagnostics.debug("the run has failed", exc_info=error)
+        if self.state is not None:
+            self.stopped(self.state, reason)
+        with suppress(Exception):  # it may be the voice itself that failed
+            self.speaker.say(wording.run_failed().text)
+
+    def listen(
+        self, phrases: PhraseSet
+    ) -> Heard | SilenceFor | HearingLost | HearingReturned | str:
+        """The next thing that reaches the ear, on the record; or why there is none."""
+        while True:
+            try:
+                with self.may_stop():
+                    reached = self.ear.hear(phrases)
+            except KeyboardInterrupt as stop:
+                return _reason(stop)
+            match reached:
+                case None:
+                    return "no more to hear"
+                case SilenceFor():
+                    self.record.append(reached)
+                    return reached
+                case NotHeard():
+                    # Nothing is lost without a trace: the record tells that there was something.
+                    self.record.append(reached)
+                    self.on_screen(partial(self.screen.not_heard, reached))
+                    for board in self.boards:
+                        board.not_heard(reached)
+                case HearingLost() | HearingReturned():
+                    self.record.append(reached)
+                    return reached
+                case Utterance(heard, audio, source):
+                    clip = None if audio is None else self.record.keep_clip(audio).sha256
+                    self.record.append(heard, clip=clip, source=source)
+                    self.on_screen(partial(self.screen.heard, reached))
+                    return heard
+
+    def _step(self, state: State) -> str:
+        return self.task.steps[min(state.step, len(self.task.steps) - 1)].id
+
+
+def _reason(stop: KeyboardInterrupt) -> str:
+    return str(stop) or "interrupted"

@@ -1,0 +1,1 @@
+"""What is checked in a task file beyond its form, without walking through it."""

@@ -1,0 +1,161 @@
+"""Checks of limits against the readings that they rest on.
+
+Each reading is taken before, is in the unit that is said of it, and cannot take a value at which
+there would be no limits. What these checks let pass has limits in every run.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from decimal import Decimal
+from fractions import Fraction
+
+from handsfree.task.expectations import ReadingExpected
+from handsfree.task.limits.combined import THIS
+from handsfree.task.limits.forms import (
+    CombinedLimits,
+    FixedLimits,
+    GasLimits,
+    Limits,
+    NoLimits,
+    TableLimits,
+    TorqueLimits,
+)
+from handsfree.task.limits.measured import to_si
+from handsfree.task.model import Task
+from handsfree.task.problems import Problem
+from handsfree.task.source import Path, Source
+
+
+def check_limits(task: Task, source: Source) -> Iterator[Problem]:
+    """Every problem of limits that rest on earlier readings, and of impossible temperatures."""
+    yield from _tables(task, source)
+    taken: dict[str, ReadingExpected] = {}
+    for at, step in enumerate(task.steps):
+        if not isinstance(step.expect, ReadingExpected):
+            continue
+        path: Path = ("steps", at, "expect", "limits")
+        yield from _below_absolute_zero(step.expect, source, path)
+        problems = list(_readings(step.expect, taken, source, path))
+        # Without the readings there is nothing to try.
+        yield from problems or _without_limits(step.expect.limits, taken, source, path)
+        taken[step.id] = step.expect
+        if step.id == THIS:
+            yield source.problem(
+                ("steps", at, "id"), f"'{THIS}' is no name for a step", "Name what is read"
+            )
+
+
+def _tables(task: Task, source: Source) -> Iterator[Problem]:
+    """A table's other reading is taken before, and cannot leave the table."""
+    taken: dict[str, ReadingExpected] = {}
+    for at, step in enumerate(task.steps):
+        if not isinstance(step.expect, ReadingExpected):
+            continue
+        limits = step.expect.limits
+        path: Path = ("steps", at, "expect", "limits")
+        if isinstance(limits, TableLimits):
+            other = taken.get(limits.over)
+            if other is None:
+                yield _not_taken(limits.over, taken, source, (*path, "over"))
+            elif not _stays_inside(other, limits):
+                yield source.problem(
+                    (*path, "table"),
+                    f"the limits of '{limits.over}' allow values outside this table",
+                    f"Give '{limits.over}' a min and max within {limits.first} to {limits.last}",
+                )
+        taken[step.id] = step.expect
+
+
+def _stays_inside(other: ReadingExpected, table: TableLimits) -> bool:
+    limits = other.limits
+    return (
+        isinstance(limits, FixedLimits)
+        and limits.min is not None
+        and limits.max is not None
+        and table.first <= limits.min
+        and limits.max <= table.last
+    )
+
+
+def _not_taken(name: str, taken: Iterable[str], source: Source, path: Path) -> Problem:
+    return source.problem(
+        path,
+        f"no earlier step '{name}' takes a reading",
+        f"Earlier readings: {', '.join(taken) or 'none yet'}",
+    )
+
+
+def _readings(
+    expected: ReadingExpected, taken: Mapping[str, ReadingExpected], source: Source, path: Path
+) -> Iterator[Problem]:
+    limits = expected.limits
+    if isinstance(limits, FixedLimits | TableLimits):
+        return
+    own = expected.unit if isinstance(limits, CombinedLimits) else limits.unit
+    if own != expected.unit:
+        yield source.problem(
+            (*path, "scale" if isinstance(limits, GasLimits) else "wrench"),
+            f"the limits are in {own}, but this reading is in {expected.unit}",
+            "Write both in the unit of the gauge or wrench",
+        )
+    needed = limits.over_unit if isinstance(limits, GasLimits) else own
+    for name in limits.earlier:
+        if name not in taken:
+            yield _not_taken(name, taken, source, (*path, *_key(limits)))
+        elif taken[name].unit != needed:
+            yield source.problem(
+                (*path, *_key(limits)),
+                f"step '{name}' reads in {taken[name].unit}, but here it must be {needed}",
+                "Write one unit in both",
+            )
+
+
+def _key(limits: Limits) -> Path:
+    if isinstance(limits, TorqueLimits):
+        return ("prevailing", "over")
+    return ("of",) if isinstance(limits, CombinedLimits) else ("over",)
+
+
+def _without_limits(
+    limits: Limits, taken: Mapping[str, ReadingExpected], source: Source, path: Path
+) -> Iterator[Problem]:
+    """Of one other reading, its two ends are enough: between them there are limits as well."""
+    if not isinstance(limits, GasLimits | TorqueLimits):
+        return
+    for name in limits.earlier:
+        ends = taken[name].limits
+        if not isinstance(ends, FixedLimits) or ends.min is None or ends.max is None:
+            yield source.problem(
+                (*path, *_key(limits)),
+                f"nothing holds '{name}' to values that have limits here",
+                f"Give '{name}' a min and max",
+            )
+            continue
+        for end in (ends.min, ends.max):
+            try:
+                limits.bounds({name: end})
+            except NoLimits as none:
+                yield source.problem(
+                    (*path, *_key(limits)),
+                    f"where '{name}' is {end} there are no limits: {none}",
+                    f"Give '{name}' a min and max within what is possible here",
+                )
+
+
+def _below_absolute_zero(
+    expected: ReadingExpected, source: Source, path: Path
+) -> Iterator[Problem]:
+    if expected.reading != "temperature":
+        return
+    limits = expected.limits
+    bounds: tuple[Decimal | None, ...] = ()
+    if isinstance(limits, FixedLimits):
+        bounds = (limits.min, limits.max)
+    elif isinstance(limits, TableLimits):
+        bounds = tuple(each for row in limits.table for each in (row.min, row.max))
+    for bound in bounds:
+        if bound is not None and to_si(bound, expected.unit) < Fraction(0):
+            yield source.problem(
+                path,
+                f"{bound} {expected.unit} is below absolute zero",
+                "Write a temperature that can be",
+            )

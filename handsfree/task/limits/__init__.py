@@ -1,0 +1,1 @@
+"""The limits of a reading, one module for each kind."""

@@ -1,0 +1,1 @@
+"""The proof of a task: every way through it is walked."""

@@ -1,0 +1,292 @@
+"""The questions of a proof: what must hold on every way, and the ways on which it does not."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from handsfree.task.conditions import UNKNOWN, describe, holds, may_hold
+from handsfree.task.course import Position, rests_on, undecided
+from handsfree.task.model import Task
+from handsfree.task.proof.explore import Cone, Leg, Walk
+from handsfree.task.source import Path
+from handsfree.task.states import NeverRule
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """A mistake on some way."""
+
+    path: Path  # of what is to be mended, in the file
+    what: str
+    instead: str
+    way: tuple[Leg, ...]
+    about: Cone
+
+
+@dataclass(frozen=True, slots=True)
+class _Course:
+    """The end can be reached from everywhere, every step can be reached, and no step is a guess."""
+
+    @property
+    def about(self) -> Cone:
+        return Cone()
+
+    def mistakes(self, task: Task, found: Walk) -> Iterator[Mistake]:
+        """All steps that no way reaches; the nearest position that no way leads on from."""
+        reached = {position.step for position in found.came_by}
+        for at, step in enumerate(task.steps):
+            if at not in reached:
+                yield Mistake(
+                    ("steps", at, "id"),
+                    f"no way leads to step '{step.id}'",
+                    "Delete it, or lead to it from a 'then'",
+                    (),
+                    self.about,
+                )
+        stuck = self._stuck(task, found)
+        if stuck is not None:
+            step = task.steps[stuck.step]
+            yield Mistake(
+                ("steps", stuck.step, "id"),
+                f"from step '{step.id}' no way leads to the end",
+                "Give it, or a step after it, a 'then' that leads on",
+                found.way_to(stuck),
+                self.about,
+            )
+        guessed: set[tuple[int, str]] = set()
+        for position in found.came_by:
+            name = undecided(task, position)
+            if name is not None and (position.step, name) not in guessed:
+                guessed.add((position.step, name))
+                yield Mistake(
+                    ("steps", position.step, "applies", name),
+                    f"'{name}' decides whether step '{task.steps[position.step].id}' applies, "
+                    "but by then it can be unknown",
+                    f"Add an earlier step that proves '{name}'",
+                    found.way_to(position),
+                    Cone(states=frozenset({name})),
+                )
+
+    def _stuck(self, task: Task, found: Walk) -> Position | None:
+        """The nearest position that the end cannot be reached from."""
+        sources: dict[Position, list[Position]] = {}
+        for leg, reached in found.legs:
+            sources.setdefault(reached, []).append(leg.left)
+        can_end = {each for each in found.came_by if each.step == len(task.steps)}
+        waiting = list(can_end)
+        while waiting:
+            for source in sources.get(waiting.pop(), ()):
+                if source not in can_end:
+                    can_end.add(source)
+                    waiting.append(source)
+        return next((each for each in found.came_by if each not in can_end), None)
+
+
+@dataclass(frozen=True, slots=True)
+class _NeverHolds:
+    """A never rule holds at no moment."""
+
+    rule: NeverRule
+
+    @property
+    def about(self) -> Cone:
+        return Cone(states=frozenset(self.rule.when))
+
+    def mistakes(self, task: Task, found: Walk) -> Iterator[Mistake]:
+        """Once for each way out of a step that breaks the rule."""
+        for position, leg in found.came_by.items():
+            if leg is None and self._holds(dict(position.states)):
+                yield self._mistake(("states",), "at the start this must never be", ())
+                break
+        told: set[tuple[int, str]] = set()
+        for leg, reached in found.legs:
+            step, way = task.steps[leg.left.step], leg.way
+            if (leg.left.step, way.outcome) in told or not way.sets.keys() & self.rule.when.keys():
+                continue
+            before, after = dict(leg.left.states), dict(reached.states)
+            instead = "Mend the order of the steps"
+            if self._holds(after) and not self._holds(before):
+                what = f"after step '{step.id}' this must never be"
+            elif unseen := self._acted_unseen(before, after):
+                what = f"step '{step.id}' acts while '{unseen}' is unknown; this must never be"
+                instead = f"Add an earlier step that proves '{unseen}'"
+            else:
+                continue
+            told.add((leg.left.step, way.outcome))
+            path = _path_of_sets(task, leg, self.rule)
+            yield self._mistake(path, what, (*found.way_to(leg.left), leg), instead)
+
+    def _holds(self, states: dict[str, str]) -> bool:
+        return all(holds(each, states[name]) for name, each in self.rule.when.items())
+
+    def _acted_unseen(self, before: dict[str, str], after: dict[str, str]) -> str | None:
+        """The state that lets the rule hold unseen, where another state of the rule was set.
+
+        Whether a step looks at a thing or moves it, the file does not say. So what is dangerous
+        together must be proved from its safe side first.
+        """
+        acted = any(before[name] != after[name] for name in self.rule.when)
+        may = all(may_hold(each, after[name]) for name, each in self.rule.when.items())
+        if not (acted and may):
+            return None
+        return next((name for name in self.rule.when if after[name] == UNKNOWN), None)
+
+    def _mistake(
+        self,
+        path: Path,
+        what: str,
+        way: tuple[Leg, ...],
+        instead: str = "Mend the order of the steps",
+    ) -> Mistake:
+        held = ", ".join(f"{name} {describe(each)}" for name, each in self.rule.when.items())
+        because = f"{what}: {held}; because {self.rule.because}"
+        return Mistake(path, because, instead, way, self.about)
+
+
+def _path_of_sets(task: Task, leg: Leg, rule: NeverRule) -> Path:
+    """Where the file says what this way sets."""
+    at, outcome = leg.left.step, leg.way.outcome
+    step = task.steps[at]
+    named = rule.when.keys()
+    if outcome in step.then and step.then[outcome].sets.keys() & named:
+        return ("steps", at, "then", outcome, "sets")
+    if leg.way.done:
+        return ("steps", at, "sets")
+    return ("steps", at, "deferral", "sets")
+
+
+@dataclass(frozen=True, slots=True)
+class _StateFits:
+    """A state is what each step needs, and what the task must leave."""
+
+    name: str
+
+    @property
+    def about(self) -> Cone:
+        return Cone(states=frozenset({self.name}))
+
+    def mistakes(self, task: Task, found: Walk) -> Iterator[Mistake]:
+        """Once for each step, and once for the end."""
+        told: set[int] = set()
+        needed = [step.needs.get(self.name) for step in task.steps]
+        for position in found.came_by:
+            at = position.step
+            need = task.states[self.name].end if at == len(task.steps) else needed[at]
+            if need is None or at in told:
+                continue
+            value = dict(position.states)[self.name]
+            if holds(need, value):
+                continue
+            told.add(at)
+            way = found.way_to(position)
+            if at == len(task.steps):
+                yield Mistake(
+                    ("states", self.name, "end"),
+                    f"'{self.name}' must end {describe(need)}, but it can end {value}",
+                    "Add the step that sets it",
+                    way,
+                    self.about,
+                )
+            else:
+                yield Mistake(
+                    ("steps", at, "needs", self.name),
+                    f"step '{task.steps[at].id}' needs '{self.name}' {describe(need)}, "
+                    f"but by then it can be {value}",
+                    "Set it in an earlier step, or mend the order",
+                    way,
+                    self.about,
+                )
+
+
+@dataclass(frozen=True, slots=True)
+class _CountFits:
+    """Things that are counted are never more or fewer than there are, and all accounted for."""
+
+    name: str
+
+    @property
+    def about(self) -> Cone:
+        return Cone(counts=frozenset({self.name}))
+
+    def mistakes(self, task: Task, found: Walk) -> Iterator[Mistake]:
+        """Once for each step, and once for each number at the end."""
+        item = task.counted[self.name]
+        told: set[int] = set()
+        for leg, reached in found.legs:
+            out = dict(reached.counts)[self.name]
+            before = dict(leg.left.counts)[self.name]
+            if 0 <= out <= item.total or out == before or leg.left.step in told:
+                continue
+            told.add(leg.left.step)
+            step, more = task.steps[leg.left.step], leg.way.counts[self.name]
+            key, some = (
+                ("counts_in", f"{before} can be out")
+                if out < 0
+                else (
+                    "counts_out",
+                    f"{item.total - before} can be left",
+                )
+            )
+            yield Mistake(
+                ("steps", leg.left.step, key, self.name),
+                f"step '{step.id}' counts {abs(more)} {item.called} "
+                f"{'in' if out < 0 else 'out'}, but by then only {some}",
+                "Mend the numbers, or the order of the steps",
+                (*found.way_to(leg.left), leg),
+                self.about,
+            )
+        ended: set[int] = set()
+        for position in found.came_by:
+            out = dict(position.counts)[self.name]
+            possible = 0 <= out <= item.total
+            if position.step == len(task.steps) and possible and out not in (*ended, item.end):
+                ended.add(out)
+                yield Mistake(
+                    ("counted", self.name, "end"),
+                    f"{item.end} {item.called} must be out at the end, but it can be {out}",
+                    "Add the step that counts them",
+                    found.way_to(position),
+                    self.about,
+                )
+
+
+@dataclass(frozen=True, slots=True)
+class _IsAnswered:
+    """A step that others rest on was done before each of them."""
+
+    step: str
+
+    @property
+    def about(self) -> Cone:
+        return Cone(answered=frozenset({self.step}))
+
+    def mistakes(self, task: Task, found: Walk) -> Iterator[Mistake]:
+        """Once for each step that rests on it."""
+        told: set[int] = set()
+        for position in found.came_by:
+            if position.step == len(task.steps) or position.step in told:
+                continue
+            step = task.steps[position.step]
+            if self.step in rests_on(task, step) and not dict(position.answered)[self.step]:
+                told.add(position.step)
+                yield Mistake(
+                    ("steps", position.step),
+                    f"step '{step.id}' rests on step '{self.step}', which may not be done by then",
+                    f"Lead every way to it through '{self.step}'",
+                    found.way_to(position),
+                    self.about,
+                )
+
+
+Question = _Course | _NeverHolds | _StateFits | _CountFits | _IsAnswered
+
+
+def questions_about(task: Task) -> list[Question]:
+    """All that must hold on every way through `task`."""
+    rested_on = dict.fromkeys(each for step in task.steps for each in rests_on(task, step))
+    return [
+        _Course(),
+        *(_NeverHolds(rule) for rule in task.never),
+        *(_StateFits(name) for name in task.states),
+        *(_CountFits(name) for name in task.counted),
+        *(_IsAnswered(each) for each in rested_on),
+    ]
