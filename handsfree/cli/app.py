@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree.cli import record as cli_record
-from handsfree.cli.common import TaskFile, read_checked, text_of, waiting
+from handsfree.cli.common import TaskFile, content_of, read_checked, text_of, waiting
 from handsfree.cli.devices import devices
 from handsfree.cli.models import models
 from handsfree.cli.run import run
@@ -82,21 +82,24 @@ def check(task: TaskFile) -> None:
     from handsfree.rehearse import warnings_about
     from handsfree.task.checks.advice import advise
     from handsfree.task.read import read_and_prove
+    from handsfree.visible import escaped, visible, visible_lines
 
     text = text_of(task)
     with _counting("Looking at every way", "situations") as watch:
         checked, proof, source = read_and_prove(text, str(task), watch)
     advice = [each.advise(str(task)) for each in advise(checked, source)]
-    warnings = warnings_about(checked, text, str(task))
+    with _counting("Comparing how the phrases sound", "phrases") as watch:
+        warnings = warnings_about(checked, source, watch)
     for line in (*advice, *(warning.line for warning in warnings)):
-        print(line, file=sys.stderr)
+        print(visible_lines(line), file=sys.stderr)
     if any(warning.fails for warning in warnings):
         raise typer.Exit(1)
     to_look_at = len(advice) + len(warnings)
     readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
     found = f"{to_look_at} to look at" if to_look_at else "no problem found"
     typer.echo(
-        f"{task}: {found}. {checked.title}, revision {checked.revision}: "
+        f"{escaped(str(task))}: {found}. {visible(checked.title)}, "
+        f"revision {visible(checked.revision)}: "
         f"{len(checked.steps)} steps, {readings} readings, {len(checked.states)} states, "
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
         f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
@@ -117,7 +120,7 @@ def show(
     from handsfree.review.sheet import sheet_of
 
     checked, _ = read_checked(task)
-    sheet = sheet_of(checked, sha256(task.read_bytes()).hexdigest())
+    sheet = sheet_of(checked, sha256(content_of(task)).hexdigest())
     if html is not None:
         from handsfree.review.sheet_html import sheet_page
 
@@ -169,10 +172,7 @@ def import_module(
     from handsfree.authoring.new_file import write_new
     from handsfree.visible import visible
 
-    try:
-        data = module.read_bytes()
-    except OSError as error:
-        raise Misuse(f"{module}: cannot be read ({error.strerror}). Name a data module.") from error
+    data = content_of(module, "a data module")
     draft = read_module(data, str(module))
     write_new(to, draft_yaml(draft))
     for left in draft.left:

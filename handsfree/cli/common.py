@@ -1,5 +1,7 @@
 """What several commands do: read a task file, show that something takes its time, tell the day."""
 
+import os
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -13,6 +15,9 @@ from handsfree.speaking.voices import VoiceName
 
 if TYPE_CHECKING:
     from handsfree.task.model import Task
+
+# More than any file that a person writes by hand; a task file is bounded more closely by `check`.
+LARGEST_BYTES = 16_000_000
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 VoiceOption = Annotated[
@@ -29,18 +34,33 @@ def read_checked(path: Path) -> "tuple[Task, str]":
     return read_task(text, str(path)), text
 
 
-def text_of(path: Path) -> str:
+def text_of(path: Path, what: str = "a task file") -> str:
     """The text of a file that a person named; raises Misuse where it cannot be read."""
-    from handsfree.task.source import LARGEST_CHARACTERS
-
     try:
-        with path.open(encoding="utf-8") as file:
-            # One character more is enough to see that a file is too large, however large it is.
-            return file.read(LARGEST_CHARACTERS + 1)
-    except OSError as error:
-        raise Misuse(f"{path}: cannot be read ({error.strerror}). Name a task file.") from error
+        text = content_of(path, what).decode("utf-8")
     except UnicodeDecodeError as error:
-        raise Misuse(f"{path}: is not text in UTF-8. Name a task file.") from error
+        raise Misuse(f"{path}: is not text in UTF-8. Name {what}.") from error
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def content_of(path: Path, what: str = "a task file") -> bytes:
+    """The bytes of a plain file that a person named; raises Misuse, also where it is too large.
+
+    Reading a pipe or a device may never end, so neither is read.
+    """
+    try:
+        # Without waiting, for opening a pipe that nobody writes into waits for ever.
+        descriptor = os.open(path, os.O_RDONLY | os.O_NONBLOCK)
+        with os.fdopen(descriptor, "rb") as file:
+            if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+                raise Misuse(f"{path}: is no plain file. Name {what}.")
+            content = file.read(LARGEST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) else error
+        raise Misuse(f"{path}: cannot be read ({why}). Name {what}.") from error
+    if len(content) > LARGEST_BYTES:
+        raise Misuse(f"{path}: is larger than {LARGEST_BYTES // 10**6} MB. Name {what}.")
+    return content
 
 
 @contextmanager

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree.cli.common import VoiceOption, utc_now
-from handsfree.errors import Misuse
+from handsfree.errors import HandsfreeError, Misuse
 from handsfree.speaking.voices import VoiceName, voice_called
-from handsfree.visible import visible
 
 if TYPE_CHECKING:
     from handsfree.record.keys import Keys
@@ -55,7 +54,10 @@ def new(
 
 @app.command()
 def verify(
-    record: RecordFolder,
+    records: Annotated[
+        list[Path],
+        typer.Argument(metavar="RECORD...", help="Folders of records.", show_default=False),
+    ],
     key: Annotated[
         str | None,
         typer.Option(
@@ -63,24 +65,32 @@ def verify(
         ),
     ] = None,
     roots: Roots = None,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="One JSON object a line for each record.")
+    ] = False,
 ) -> None:
-    """Check that a record is as it was written, and who vouches for it."""
-    found = _verified(record, _public(key), roots)
-    for note in found.notes:
-        typer.echo(f"note: {visible(note)}")
-    for problem in found.problems:
-        typer.echo(visible(str(problem)))
-    if found.problems:
-        raise typer.Exit(1)
-    removed = f", {found.removed} removed" if found.removed else ""
-    typer.echo(f"{record}: {found.entries} entries, {found.clips} clips{removed}, all as written.")
-    for seal in found.seals:
-        typer.echo(
-            visible(
-                f"sealed by {seal.by} at {seal.utc}, entries 0 to {seal.entries - 1}, "
-                f"key {seal.key}"
-            )
-        )
+    """Check that records are as they were written, and who vouches for them.
+
+    Of one record everything is told, of several one line each. Exit codes: 0 all as written, 1
+    something is wrong with a record, 2 there is no record in a folder.
+    """
+    from rich.console import Console
+    from rich.progress import track
+
+    from handsfree.cli import verify_shown
+
+    public = _public(key)
+    if len(records) == 1 and not as_json:
+        found = _verified(records[0], public, roots)
+        for line in verify_shown.told_at_length(records[0], found):
+            typer.echo(line)
+        raise typer.Exit(verify_shown.exit_code([found]))
+    tell = verify_shown.told_to_a_program if as_json else verify_shown.told_in_a_line
+    all_found: list[Verified | HandsfreeError] = []
+    for record in track(records, "Verifying", console=Console(stderr=True), transient=True):
+        all_found.append(_verified_or_why_not(record, public, roots))
+        typer.echo(tell(record, all_found[-1]))
+    raise typer.Exit(verify_shown.exit_code(all_found))
 
 
 @app.command()
@@ -239,6 +249,17 @@ def _public(key: str | None) -> str | None:
     if key is None or (len(key) == 64 and set(key.lower()) <= set("0123456789abcdef")):
         return key
     return read_public(Path(key))
+
+
+def _verified_or_why_not(
+    record: Path, key: str | None, roots: Path | None
+) -> "Verified | HandsfreeError":
+    from handsfree.record.verify import verify as check
+
+    try:
+        return check(record, key, roots)
+    except HandsfreeError as error:
+        return error
 
 
 def _verified(record: Path, key: str | None, roots: Path | None) -> "Verified":

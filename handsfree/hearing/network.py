@@ -25,6 +25,8 @@ def network_in(content: bytes, name: str, file: str, threads: int) -> "Inference
     """
     import onnxruntime
 
+    # Switched off before it was loaded, too, in handsfree/__init__.py; this is its own way.
+    onnxruntime.disable_telemetry_events()
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = threads
     try:

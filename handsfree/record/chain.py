@@ -7,19 +7,24 @@ needs no second opinion about how JSON is written. The first entry holds `BEGINN
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 import msgspec
 
+from handsfree.engine.entries import TaskEnded
 from handsfree.record.entries import LOG, NOT_JSON, EntryUnreadable, Sha256, read_entry, reading
 from handsfree.record.marks import RecordOpened, Redacted
 from handsfree.record.values import kind_named
+from handsfree.words.heard import Heard
 
 BEGINNING = "0" * 64
 
 _BLOCK_BYTES = 1 << 22
 _LONGEST_MS = 1e12  # 31 years: no task runs longer, and no number grows out of its type
-_TAKEN_IN = frozenset({kind_named(RecordOpened), kind_named(Redacted)})
+_OPENED, _REDACTED = kind_named(RecordOpened), kind_named(Redacted)
+_ENDED, _HEARD = kind_named(TaskEnded), kind_named(Heard)
+_NOTED = frozenset({_OPENED, _REDACTED, _ENDED, _HEARD})
 
 
 def link(line: bytes) -> str:
@@ -52,6 +57,8 @@ class Chain:
     removed: set[str] = field(default_factory=set)  # clips whose sound was removed
     doubtful: dict[str, str] = field(default_factory=dict)  # what was wrong with them before that
     heads: dict[int, str] = field(default_factory=dict)  # where it was sealed, by entries
+    ended: bool = False  # the task, by its last step
+    heard: int | None = None  # the first entry that holds what a person said
     set_back: list[int] = field(default_factory=list)  # entries whose clock is behind the last one
 
 
@@ -91,7 +98,7 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
             ):
                 chain.broken = _mistake(chain, envelope, own, lines, sealed)
                 break
-            if envelope.kind in _TAKEN_IN and not _take_in(chain, line):
+            if envelope.kind in _NOTED and not _take_in(chain, envelope.kind, line):
                 chain.broken = _no_entry(chain.entries)
                 break
             if envelope.clip is not None:
@@ -111,8 +118,21 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
     return chain
 
 
-def _take_in(chain: Chain, line: bytes) -> bool:
+def lines_in(folder: Path) -> int:
+    """How many whole lines the log has, whatever they are; raises NoRecord or RecordUnreadable."""
+    with reading(folder), (folder / LOG).open("rb") as file:
+        return sum(block.count(b"\n") for block in iter(partial(file.read, _BLOCK_BYTES), b""))
+
+
+def _take_in(chain: Chain, kind: str, line: bytes) -> bool:
     """Note what opens the record or removes clips; false where the line is no such entry."""
+    if kind == _ENDED:
+        chain.ended = True
+        return True
+    if kind == _HEARD:
+        if chain.heard is None:
+            chain.heard = chain.entries
+        return True
     try:
         mark = read_entry(line, chain.entries).value
     except EntryUnreadable:

@@ -18,6 +18,9 @@ class Files(Protocol):
     def open_to_append(self, path: Path) -> int:
         """Open a file that is there; what is written goes to its end."""
 
+    def open_to_write_over(self, path: Path, at: int) -> int:
+        """Open a file that is there; what is written takes the place of what stands from `at`."""
+
     def lock(self, descriptor: int) -> None:
         """Keep all other writers off until it is closed; raises BlockingIOError if one is there."""
 
@@ -57,6 +60,12 @@ class SystemFiles:
     def open_to_append(self, path: Path) -> int:
         """`O_APPEND`, without making the file."""
         return os.open(path, os.O_WRONLY | os.O_APPEND)
+
+    def open_to_write_over(self, path: Path, at: int) -> int:
+        """Without `O_APPEND`, under which a write ignores where it is."""
+        descriptor = os.open(path, os.O_WRONLY)
+        os.lseek(descriptor, at, os.SEEK_SET)
+        return descriptor
 
     def lock(self, descriptor: int) -> None:
         """`flock`: the kernel lets go of it when the process ends, however it ends."""

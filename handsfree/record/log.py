@@ -13,9 +13,9 @@ from handsfree.record.chain import BEGINNING, link
 from handsfree.record.entries import LOG, NoRecord
 from handsfree.record.files import Files, write_whole
 from handsfree.record.marks import TailCut
-from handsfree.record.repair import forget_cut, repair
+from handsfree.record.repair import repair
 from handsfree.record.seal import Seal
-from handsfree.record.values import Json, fields_of, kind_of
+from handsfree.record.values import Json, JsonObject, fields_of, kind_of
 
 UtcClock = Callable[[], datetime]  # aware, in any zone: the record holds UTC
 Stopwatch = Callable[[], timedelta]  # monotonic, from the start of the run
@@ -65,6 +65,7 @@ class Log:
         self._before = timedelta(0)  # running time of the programs before this one
         self._is_whole = True
         self._cut: TailCut | None = None
+        self._cut_at = 0  # where in the file it stands
 
     @classmethod
     def begin(cls, folder: Path, utc_now: UtcClock, since_start: Stopwatch, files: Files) -> Self:
@@ -97,19 +98,30 @@ class Log:
         return log
 
     def mend(self, seals: tuple[Seal, ...]) -> None:
-        """Cut what a crash left half written, to be told by `tell_of_cut`; see `repair`."""
+        """Find what a crash left half written, to be told by `tell_of_cut`; see `repair`."""
         repaired = repair(self._folder, seals, self._descriptor, self._files)
         self.entries = repaired.chain.entries
         self.head = repaired.chain.head
         self._before = repaired.chain.offset_ms * _MS
         self._cut = repaired.cut
+        self._cut_at = repaired.chain.size_bytes
 
     def tell_of_cut(self) -> None:
-        """Put on the log what was cut, if anything was; raises RecordNotWritten or OSError."""
-        if self._cut is not None:
-            self.append(self._cut)
-            forget_cut(self._folder, self._files)
-            self._cut = None
+        """Write what was cut over itself, if anything was; raises RecordNotWritten or OSError.
+
+        The entry is longer than what it tells of, so nothing of that is left after it.
+        """
+        if self._cut is None:
+            return
+        if self._cut_at == 0:
+            self.append(self._cut)  # the record was opened anew, where the torn line stood
+        else:
+            over = self._files.open_to_write_over(self._folder / LOG, self._cut_at)
+            try:
+                self._put(self._line(self._cut, {}), over)
+            finally:
+                self._files.close(over)
+        self._cut = None
 
     @property
     def running_time(self) -> timedelta:
@@ -128,7 +140,10 @@ class Log:
 
         Raises RecordNotWritten; the caller must then acknowledge nothing more.
         """
-        line = rfc8785.dumps(
+        self._put(self._line(value, more), self._descriptor)
+
+    def _line(self, value: object, more: JsonObject) -> bytes:
+        return rfc8785.dumps(
             {
                 **fields_of(value),
                 **more,
@@ -139,12 +154,14 @@ class Log:
                 "prev": self.head,
             }
         )
+
+    def _put(self, line: bytes, descriptor: int) -> None:
         try:
             if not self._is_whole:
                 raise OSError("an earlier entry could not be written")
             self._is_whole = False
-            write_whole(self._files, self._descriptor, line + b"\n")
-            self._files.sync(self._descriptor)
+            write_whole(self._files, descriptor, line + b"\n")
+            self._files.sync(descriptor)
         except OSError as error:
             raise RecordNotWritten(self._folder / LOG, error) from error
         self._is_whole = True

@@ -8,14 +8,10 @@ import msgspec
 from handsfree.errors import HandsfreeError
 from handsfree.record.chain import Chain, read_chain
 from handsfree.record.clips import folder_of, name_of
-from handsfree.record.entries import LOG, NOT_JSON, TASK, NoRecord, read_entry
-from handsfree.record.files import PART, Files, put
+from handsfree.record.entries import LOG, NOT_JSON, TASK, NoRecord
+from handsfree.record.files import PART, Files
 from handsfree.record.marks import TailCut
 from handsfree.record.seal import Seal
-from handsfree.record.values import as_json, kind_named
-
-# Holds what was cut until the cut is on the log, so that a crash in between does not lose it.
-TORN = "log.torn"
 
 
 class RecordDamaged(HandsfreeError):
@@ -30,39 +26,33 @@ class RecordDamaged(HandsfreeError):
 
 @dataclass(frozen=True, slots=True)
 class Repaired:
-    """A log that ends with a whole entry, and what had to be cut for that."""
+    """A log that ends with a whole entry, but for what a crash left after it."""
 
     chain: Chain
-    cut: TailCut | None  # still to be put on the log; then `forget_cut`
+    cut: TailCut | None  # to be written over what is left
 
 
 def repair(folder: Path, seals: tuple[Seal, ...], log: int, files: Files) -> Repaired:
-    """Cut the torn end of the log that is open, and locked, as `log`.
+    """Look for the torn end of the log that is open, and locked, as `log`.
 
-    Raises RecordDamaged where anything else is wrong, and then changes nothing; or OSError.
+    The torn bytes stay where they are until the entry that tells of them is written over them: no
+    crash in between can lose the fact, and no other file has to be believed. Raises RecordDamaged
+    where anything else is wrong, and then changes nothing; or OSError.
     """
     chain = read_chain(folder, {seal.entries: seal.head for seal in seals})
     torn = _torn(folder, chain)
     _check(folder, chain, seals)
     for part in (*folder.glob(f"*{PART}"), *folder_of(folder).glob(f"*{PART}")):
         files.remove(part)
-    kept = folder / TORN
-    earlier = kept.read_bytes() if kept.exists() else b""
-    if torn:
-        put(files, kept, earlier + torn)
-        files.truncate(log, chain.size_bytes)
+    if torn and not chain.entries:
+        files.truncate(log, 0)  # of a record that was never opened, nothing is there to be told of
         files.sync(log)
-    content = earlier + torn
-    cut = TailCut(len(content), content.decode("ascii", "backslashreplace")) if content else None
-    if cut is not None and not torn and _is_on_log(cut, chain):
-        forget_cut(folder, files)
-        cut = None
-    return Repaired(chain, cut)
-
-
-def forget_cut(folder: Path, files: Files) -> None:
-    """What was cut is on the log: it need not be kept beside it any more."""
-    files.remove(folder / TORN)
+    elif torn.endswith(b"\n"):
+        # Half of another line written over this one would else be two lines.
+        files.truncate(log, chain.size_bytes + len(torn) - 1)
+        files.sync(log)
+    content = torn.decode("ascii", "backslashreplace")
+    return Repaired(chain, TailCut(len(torn), content) if torn else None)
 
 
 def _torn(folder: Path, chain: Chain) -> bytes:
@@ -101,12 +91,3 @@ def _check(folder: Path, chain: Chain, seals: tuple[Seal, ...]) -> None:
         raise NoRecord(folder) from error
     if chain.opened is not None and chain.opened.task_sha256 != task:
         raise RecordDamaged(folder, 0, f"was written with another {TASK}")
-
-
-def _is_on_log(cut: TailCut, chain: Chain) -> bool:
-    last = read_entry(chain.last, chain.entries - 1) if chain.last else None
-    return (
-        last is not None
-        and last.kind == kind_named(TailCut)
-        and last.fields["content"] == as_json(cut.content)
-    )

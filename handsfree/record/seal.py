@@ -1,6 +1,7 @@
 """The seal: who vouches for a record, up to which entry, since when.
 
-`seal.json` holds the newest seal of each key that sealed the record. A seal signs, with Ed25519
+`seal.json` holds the first and the newest seal of each key that sealed the record; the first shows
+since which entry nobody without that key could make the log again. A seal signs, with Ed25519
 (RFC 8032), the SHA-256 of the last line of the log; through the chain that covers every line before
 it, and with them the hashes of the clips and of the task file. The file is canonical JSON (RFC
 8785), so no byte of it is free.
@@ -12,6 +13,7 @@ kept an older seal can cut the record back to it, and who has the key can make a
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -92,8 +94,18 @@ def sign(keys: Keys, entries: int, head: str, utc: str) -> Seal:
 
 
 def add(seals: tuple[Seal, ...], seal: Seal) -> tuple[Seal, ...]:
-    """The seals with this one; an older one of the same key covers less and goes."""
-    return (*(each for each in seals if each.key != seal.key), seal)
+    """The seals with this one; of the same key only the first stays beside it."""
+    first = next((each for each in seals if each.key == seal.key), None)
+    return (*(each for each in seals if each.key != seal.key or each is first), seal)
+
+
+def newest(seals: Iterable[Seal]) -> tuple[Seal, ...]:
+    """Of each key the last of its seals, which covers most; oldest first."""
+    found: dict[str, Seal] = {}
+    for each in seals:
+        found.pop(each.key, None)
+        found[each.key] = each
+    return tuple(found.values())
 
 
 def read_seals(folder: Path) -> tuple[Seal, ...]:

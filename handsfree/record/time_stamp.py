@@ -40,11 +40,32 @@ def check_time_stamp(path: Path, seal: bytes, roots: Path) -> datetime:
     except (OSError, ValueError) as error:
         raise TimeStampWrong(path, f"{roots} holds no certificates: {error}") from error
     try:
-        stamp = decode_timestamp_response(path.read_bytes())
+        stamp = decode_timestamp_response(_in_order(path.read_bytes()))
         VerifierBuilder(roots=certificates).build().verify_message(stamp, seal)
     except (OSError, ValueError, VerificationError) as error:
         raise TimeStampWrong(path, str(error)) from error
     return stamp.tst_info.gen_time
+
+
+def _in_order(answer: bytes) -> bytes:
+    """The answer with its certificates in the order that DER asks of a SET OF (X.690, 11.6).
+
+    OpenSSL sends them as they come, the authority's before its root's, and rfc3161-client takes
+    only the right order. Nothing is lost by it: no signature is over this field (RFC 5652, 5.4).
+    What is no answer is left as it is, for the verifier to refuse.
+    """
+    from asn1crypto.cms import CertificateSet
+    from asn1crypto.tsp import TimeStampResp
+
+    try:
+        response = TimeStampResp.load(answer, strict=True)
+        certificates = response["time_stamp_token"]["content"]["certificates"]
+        if not isinstance(certificates, CertificateSet):
+            return answer  # it brings none
+        ordered = b"".join(sorted(each.dump() for each in certificates))
+    except (ValueError, TypeError, LookupError):
+        return answer
+    return answer.replace(certificates.contents, ordered, 1)
 
 
 def attach_time_stamp(folder: Path, answer: Path, roots: Path) -> datetime:

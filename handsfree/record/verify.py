@@ -7,18 +7,24 @@ In this order, and each with the first entry that it is wrong at:
 3. each clip that was heard is there, unchanged, unless it is on the log that it was removed;
 4. each seal is signed by its key and is over this very log, and the newest covers it to its end;
 5. the time stamp, if there is one, is over the seal.
+
+What only follows from an earlier finding is counted there and is no finding of its own: past a
+damaged entry the log tells nothing that could be believed, neither of clips nor of seals.
 """
 
+import fcntl
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
+from enum import Enum
 from pathlib import Path
 
-from handsfree.record.chain import Chain, read_chain
+from handsfree.record.chain import Chain, lines_in, read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import LOG, TASK
 from handsfree.record.plain import refuse_what_is_not_plain
-from handsfree.record.seal import SEAL, Seal, SealUnreadable, read_seals
+from handsfree.record.seal import SEAL, Seal, SealUnreadable, newest, read_seals
 from handsfree.record.time_stamp import TIME_STAMP, TimeStampWrong, check_time_stamp
 
 _OWN = frozenset({LOG, TASK, SEAL, TIME_STAMP, "clips"})
@@ -30,9 +36,31 @@ class Problem:
 
     where: str  # such as "log.jsonl, entry 17"
     what: str
+    entries_after: int = 0  # that rest on it and cannot be judged
+    seals_after: int = 0
 
     def __str__(self) -> str:
-        return f"{self.where}: {self.what}."
+        return f"{self.where}: {self.what}.{self._after()}"
+
+    def _after(self) -> str:
+        entries, seals = self.entries_after, self.seals_after
+        told = [
+            f"{count} {name if count == 1 else names}"
+            for count, name, names in ((entries, "entry", "entries"), (seals, "seal", "seals"))
+            if count
+        ]
+        if not told:
+            return ""
+        verb = "follows" if entries + seals == 1 else "follow"
+        return f" {' and '.join(told)} after it {verb} from it."
+
+
+class Stage(Enum):
+    """How far a run has come, by its record."""
+
+    FINISHED = "finished"
+    UNFINISHED = "unfinished"
+    BEING_WRITTEN = "still being written"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +70,17 @@ class Verified:
     entries: int  # that hang together
     clips: int  # that are there and unchanged
     removed: int  # clips that are gone, and whose removal is on the log
-    seals: tuple[Seal, ...]  # that hold
+    seals: tuple[Seal, ...]  # that hold, of each key the newest
     problems: tuple[Problem, ...]
     notes: tuple[str, ...]  # nothing wrong, but worth knowing
+    stamped: datetime | None = None  # UTC, when a trusted authority saw the seal
+    stage: Stage = Stage.FINISHED
+    keyless_until: int | None = None  # the last entry before the first seal, if people spoke by it
+
+    @property
+    def sealed(self) -> Seal | None:
+        """The seal that covers most."""
+        return max(self.seals, key=lambda seal: seal.entries, default=None)
 
 
 def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> Verified:
@@ -55,33 +91,76 @@ def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> V
     `roots` is a PEM file with the certificates of authorities whose time stamps are trusted.
     """
     refuse_what_is_not_plain(folder)
+    is_written = _is_being_written(folder)
     seals, problems = _read_seals(folder)
     chain = read_chain(folder, {seal.entries: seal.head for seal in seals})
     intact, clip_problems = _check_clips(folder, chain)
     wrong = {seal: _wrong_with_seal(seal, chain) for seal in seals}
     holding = tuple(seal for seal in seals if wrong[seal] is None)
+    if not problems:
+        problems = tuple(_check_seals(wrong, holding, chain, key, is_written))
+    stamped, stamp_problems = _check_time_stamp(folder, roots, bool(problems))
     found = (
-        *_check_log(chain),
+        *_check_log(folder, chain, seals, is_written),
         *_check_task(folder, chain),
         *clip_problems,
         *problems,
-        *_check_seals(wrong, holding, chain, key),
-        *_check_time_stamp(folder, roots),
+        *stamp_problems,
     )
+    keyless_until = _keyless_until(chain, holding)
     return Verified(
         entries=chain.entries,
         clips=intact,
         removed=len(chain.removed),
-        seals=holding,
+        seals=newest(holding),
         problems=tuple(found),
-        notes=tuple(_notes(folder, chain, roots)),
+        notes=tuple(_notes(folder, chain, roots, keyless_until)),
+        stamped=stamped,
+        stage=_stage(chain, is_written),
+        keyless_until=keyless_until,
     )
 
 
-def _check_log(chain: Chain) -> Iterator[Problem]:
+def _is_being_written(folder: Path) -> bool:
+    """Whether a program holds the log, by the lock that every writer takes on it."""
+    try:
+        with (folder / LOG).open("rb") as log:
+            fcntl.flock(log, fcntl.LOCK_SH | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return True
+    except OSError:
+        return False  # whoever reads it tells what is wrong
+    return False
+
+
+def _stage(chain: Chain, is_written: bool) -> Stage:
+    if is_written:
+        return Stage.BEING_WRITTEN
+    return Stage.FINISHED if chain.ended else Stage.UNFINISHED
+
+
+def _keyless_until(chain: Chain, holding: tuple[Seal, ...]) -> int | None:
+    """The last entry before the first seal; None where nobody had been heard by then.
+
+    A run with a key seals before it first listens, so what its first entry says of a key need not
+    be believed: whoever makes an unsealed log again can write any name there.
+    """
+    covered = min((seal.entries for seal in holding), default=chain.entries)
+    return covered - 1 if chain.heard is not None and chain.heard < covered else None
+
+
+def _check_log(
+    folder: Path, chain: Chain, seals: tuple[Seal, ...], is_written: bool
+) -> Iterator[Problem]:
     if chain.broken is not None:
-        yield Problem(f"{LOG}, entry {chain.broken.entry}", chain.broken.why)
-    elif chain.tail:
+        entry = chain.broken.entry
+        yield Problem(
+            f"{LOG}, entry {entry}",
+            chain.broken.why,
+            max(lines_in(folder) - entry - 1, 0),
+            len({seal.key for seal in seals if seal.entries > entry}),
+        )
+    elif chain.tail and not is_written:
         yield Problem(
             f"{LOG}, entry {chain.entries}",
             "its line has no end; a crash leaves that, and 'handsfree run --resume' cuts it",
@@ -91,7 +170,7 @@ def _check_log(chain: Chain) -> Iterator[Problem]:
 
 
 def _check_task(folder: Path, chain: Chain) -> Iterator[Problem]:
-    if chain.opened is None:
+    if chain.opened is None or (chain.broken is not None and chain.broken.entry == 0):
         return
     try:
         own = _sha256_of(folder / TASK)
@@ -108,7 +187,7 @@ def _check_clips(folder: Path, chain: Chain) -> tuple[int, list[Problem]]:
     intact = 0
     for sha256, entry in chain.clips.items():
         path = path_of(folder, sha256)
-        what = _wrong_with(path, sha256, sha256 in chain.removed)
+        what = _wrong_with(path, sha256, sha256 in chain.removed, chain.broken is not None)
         if sha256 in chain.doubtful:
             what = f"{chain.doubtful[sha256]} before the sound was removed"
         if what is None:
@@ -116,13 +195,15 @@ def _check_clips(folder: Path, chain: Chain) -> tuple[int, list[Problem]]:
         else:
             problems.append((entry, Problem(f"clips/{path.name}, entry {entry}", what)))
     for path in _unheard(folder, chain):
-        if path.suffix != SUFFIX or _wrong_with(path, path.stem, is_removed=False):
+        if path.suffix != SUFFIX or _wrong_with(path, path.stem):
             problems.append((chain.entries, Problem(f"clips/{path.name}", "no entry heard it")))
     return intact, [problem for _, problem in sorted(problems, key=lambda each: each[0])]
 
 
 def _unheard(folder: Path, chain: Chain) -> list[Path]:
-    """Files among the clips that no entry names, as far as the log hangs together."""
+    """Files among the clips that no entry names; none where the log is not to be believed."""
+    if chain.broken is not None:
+        return []
     return [
         path
         for path in sorted(folder_of(folder).glob("*"))
@@ -130,11 +211,16 @@ def _unheard(folder: Path, chain: Chain) -> list[Path]:
     ]
 
 
-def _wrong_with(path: Path, sha256: str, is_removed: bool) -> str | None:
+def _wrong_with(
+    path: Path, sha256: str, is_removed: bool = False, may_be_removed: bool = False
+) -> str | None:
+    """`may_be_removed`: that it was is told past where the log can be believed, if anywhere."""
     try:
         own = _sha256_of(path)
     except FileNotFoundError:
-        return None if is_removed else "the clip is missing, and no entry says that it was removed"
+        if is_removed or may_be_removed:
+            return None
+        return "the clip is missing, and no entry says that it was removed"
     except OSError as error:
         return f"cannot be read ({error.strerror})"
     if is_removed:
@@ -152,6 +238,8 @@ def _read_seals(folder: Path) -> tuple[tuple[Seal, ...], tuple[Problem, ...]]:
 def _wrong_with_seal(seal: Seal, chain: Chain) -> str | None:
     if not seal.holds:
         return "its signature is not that of its key"
+    if chain.broken is not None and seal.entries > chain.broken.entry:
+        return _FOLLOWS
     if seal.entries > chain.entries:
         return f"it covers {seal.entries} entries, and {chain.entries} hang together"
     if chain.heads.get(seal.entries) != seal.head:
@@ -159,34 +247,44 @@ def _wrong_with_seal(seal: Seal, chain: Chain) -> str | None:
     return None
 
 
+_FOLLOWS = "it is over entries that do not hang together"  # told with the first of those
+
+
 def _check_seals(
     wrong: Mapping[Seal, str | None],
     holding: tuple[Seal, ...],
     chain: Chain,
     key: str | None,
+    is_written: bool,
 ) -> Iterator[Problem]:
+    told = set[tuple[str, str]]()
     for seal, what in wrong.items():
-        if what is not None:
+        if what is not None and what != _FOLLOWS and (seal.key, what) not in told:
+            told.add((seal.key, what))
             # The last entry that it covers, or the first that it covers and that is not there.
             where = min(max(seal.entries - 1, 0), chain.entries)
             yield Problem(f"{SEAL}, entry {where}", f"the seal of {seal.by}: {what}")
     covered = max((seal.entries for seal in holding), default=0)
+    is_told = chain.broken is not None or any(
+        what is not None and seal.entries > covered for seal, what in wrong.items()
+    )
     if not wrong:
         yield Problem(
             f"{SEAL}, entry 0",
             "there is no seal, so nobody vouches for the record; 'handsfree seal' makes one",
         )
-    elif covered < chain.entries and holding:
+    elif covered < chain.entries and holding and not is_told and not is_written:
         yield Problem(
             f"{SEAL}, entry {covered}",
             "nobody vouches for this entry and those after it; go on with the task, or seal it",
         )
     if key is None:
         return
-    trusted = max((seal.entries for seal in holding if seal.key == key.lower()), default=0)
-    if not trusted:
+    if all(seal.key != key.lower() for seal in wrong):
         yield Problem(SEAL, f"it is not sealed with the key {key}")
-    elif trusted < chain.entries:
+        return
+    trusted = max((seal.entries for seal in holding if seal.key == key.lower()), default=0)
+    if trusted < chain.entries and not is_told:
         # Whoever has another key, of any name, could have gone on from there.
         yield Problem(
             f"{SEAL}, entries {trusted} to {chain.entries - 1}",
@@ -194,18 +292,27 @@ def _check_seals(
         )
 
 
-def _check_time_stamp(folder: Path, roots: Path | None) -> Iterator[Problem]:
+def _check_time_stamp(
+    folder: Path, roots: Path | None, is_seal_wrong: bool
+) -> tuple[datetime | None, tuple[Problem, ...]]:
     if roots is None:
-        return
+        return None, ()
     try:
-        check_time_stamp(folder / TIME_STAMP, (folder / SEAL).read_bytes(), roots)
+        seal = (folder / SEAL).read_bytes()
+        return check_time_stamp(folder / TIME_STAMP, seal, roots), ()
     except TimeStampWrong as error:
-        yield Problem(TIME_STAMP, str(error).rstrip("."))
+        if is_seal_wrong and (folder / TIME_STAMP).exists():
+            return None, ()  # another seal than the one that was stamped: told of the seal
+        return None, (Problem(TIME_STAMP, str(error).rstrip(".")),)
     except OSError as error:
-        yield Problem(TIME_STAMP, f"there is nothing to stamp ({error.strerror})")
+        return None, (Problem(TIME_STAMP, f"there is nothing to stamp ({error.strerror})"),)
 
 
-def _notes(folder: Path, chain: Chain, roots: Path | None) -> Iterator[str]:
+def _notes(
+    folder: Path, chain: Chain, roots: Path | None, keyless_until: int | None
+) -> Iterator[str]:
+    if keyless_until is not None:
+        yield _told_of_no_key(chain, keyless_until)
     for entry in chain.set_back:
         yield (
             f"entry {entry}: the clock of the tool was set back before it. Order and durations "
@@ -224,3 +331,16 @@ def _notes(folder: Path, chain: Chain, roots: Path | None) -> Iterator[str]:
 def _sha256_of(path: Path) -> str:
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _told_of_no_key(chain: Chain, until: int) -> str:
+    by = None if chain.opened is None else chain.opened.by
+    if by is None:
+        return (
+            f"opened without a key until entry {until}: whoever had the folder by then could have "
+            "written those entries anew, and nothing here would show it."
+        )
+    return (
+        f"opened without a key until entry {until}, as far as can be proved: entry 0 names {by}, "
+        "and no seal as old as that is kept. Older versions of handsfree kept only the newest."
+    )

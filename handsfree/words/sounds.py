@@ -24,8 +24,8 @@ _LOST_UNSTRESSED_VOWEL = 0.5
 LEAST_DISTANCE = 2.0
 # Where one phrase is the other with phones left out, it takes more: noise, or a recording that
 # begins late, loses phones sooner than it puts in others. "Connected" and "disconnected" are 3
-# apart. Common practice, no source.
-_MOST_LOST = 3.0
+# apart. So nothing further apart than this sounds alike. Common practice, no source.
+MOST_ALIKE = 3.0
 
 # The columns of the consonant chart, as far apart as places are: front 0, back 1.
 _PLACES = {
@@ -114,6 +114,13 @@ _PHONES: dict[str, _Consonant | _Vowel] = {
     "OW": _gliding(_O, _U),
 }
 
+PHONES = tuple(
+    said
+    for phone, quality in _PHONES.items()
+    for said in ([phone] if isinstance(quality, _Consonant) else [f"{phone}{n}" for n in (0, 1, 2)])
+)
+"""Every phone, vowels with each stress."""
+
 Phones = tuple[str, ...]
 
 
@@ -124,15 +131,15 @@ def distance(one: Phones, other: Phones) -> float:
     """
     row = [0.0]
     for phone in other:
-        row.append(row[-1] + _lost(phone))
+        row.append(row[-1] + lost(phone))
     for mine in one:
-        above, row = row, [row[0] + _lost(mine)]
+        above, row = row, [row[0] + lost(mine)]
         for at, yours in enumerate(other):
             row.append(
                 min(
-                    above[at + 1] + _lost(mine),
-                    row[at] + _lost(yours),
-                    above[at] + _changed(mine, yours),
+                    above[at + 1] + lost(mine),
+                    row[at] + lost(yours),
+                    above[at] + changed(mine, yours),
                 )
             )
     return row[-1]
@@ -149,7 +156,7 @@ def sound_alike(ones: tuple[Phones, ...], others: tuple[Phones, ...]) -> bool:
     apart = nearest(ones, others)
     if apart < LEAST_DISTANCE:
         return True
-    return apart <= _MOST_LOST and any(
+    return apart <= MOST_ALIKE and any(
         _is_part_of(*sorted((one, other), key=len)) for one in ones for other in others
     )
 
@@ -160,13 +167,15 @@ def _is_part_of(short: Phones, long: Phones) -> bool:
     return all(phone in following for phone in short)
 
 
-def _lost(phone: str) -> float:
+def lost(phone: str) -> float:
+    """What it costs to lose a phone, or to put one in."""
     return _LOST_UNSTRESSED_VOWEL if phone.endswith("0") else _LOST
 
 
-def _changed(one: str, other: str) -> float:
+def changed(one: str, other: str) -> float:
+    """What it costs to change a phone into another; the same both ways."""
     # Stress is heard too: an unstressed vowel is not nearer to a stressed one than to nothing.
-    stress = abs(_lost(one) - _lost(other))
+    stress = abs(lost(one) - lost(other))
     return max(stress, _quality_changed(one.rstrip("012"), other.rstrip("012")))
 
 

@@ -94,7 +94,7 @@ def test_a_file_that_is_far_too_large_is_not_read_to_its_end(tmp_path: Path) -> 
         file.truncate(10_000_000_000)  # a hole: it takes no room
     done = handsfree("check", large)
     assert done.returncode == 2
-    assert "A task file has at most 1,000,000" in done.stderr
+    assert "is larger than 16 MB. Name a task file" in done.stderr
 
 
 def test_the_variants_of_a_run_must_be_said(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ import pytest
 from typer.testing import CliRunner
 
 from handsfree.cli import app as cli
-from handsfree.cli import run as cli_run
+from handsfree.cli import opened_run
 from handsfree.engine.entries import CountDiffers, DateRead
 from handsfree.engine.events import Started
 from handsfree.errors import HandsfreeError
@@ -145,7 +145,7 @@ def test_resuming_after_the_last_day_is_refused(
         folder, *(each.replace("zero two seven", "zero seven one") for each in TO_TIGHTEN)
     )
     later = datetime(2071, 3, 16, tzinfo=UTC)
-    monkeypatch.setattr(cli_run, "utc_now", lambda: later)
+    monkeypatch.setattr(opened_run, "utc_now", lambda: later)
     done = CliRunner().invoke(cli.app, ["run", "--resume", str(record), "--keyboard"])
     assert isinstance(done.exception, CalibrationRanOut)
 

@@ -158,6 +158,80 @@ def test_verify_prints_each_problem_and_exits_1(handsfree: Terminal, record: Pat
     assert done.out == ("task.yaml, entry 0: is not the task that the record was opened with.\n")
 
 
+def test_verify_says_how_a_record_stands(
+    handsfree: Terminal, keys: Path, record: Path, tmp_path: Path
+) -> None:
+    last = len((record / "log.jsonl").read_bytes().splitlines()) - 1
+    assert handsfree("verify", record).out.splitlines()[-1] == (
+        f"finished, sealed to entry {last} by T. Person"
+    )
+    handsfree("redact", record, "--reason", "asked", "--keys", keys)
+    assert handsfree("verify", record).out.splitlines()[-1] == (
+        f"finished, sealed to entry {last + 1} by R. Almsted, 4 clips redacted"
+    )
+    hold(tmp_path / "begun", ("pin fitted",))
+    assert handsfree("verify", tmp_path / "begun").out.splitlines()[-1].startswith("unfinished, ")
+
+
+def test_verify_of_many_is_one_line_each_and_its_code_is_that_of_the_worst(
+    handsfree: Terminal, keys: Path, record: Path, tmp_path: Path
+) -> None:
+    unkeyed, damaged, none = tmp_path / "unkeyed", tmp_path / "damaged", tmp_path / "none"
+    hold(unkeyed, keys=None)
+    handsfree("seal", unkeyed, "--keys", keys)
+    hold(tmp_path / "begun", ("pin fitted",))
+    last = len((record / "log.jsonl").read_bytes().splitlines()) - 1
+    good = handsfree("verify", record, unkeyed, tmp_path / "begun")
+    assert good.code == 0
+    first, second, third = good.out.splitlines()
+    assert first == (
+        f"{record}: all as written, {last + 1} entries, finished, "
+        f"sealed to entry {last} by T. Person"
+    )
+    assert second.endswith(f"by R. Almsted, opened without a key until entry {last}")
+    assert ", unfinished, sealed to entry " in third
+    lines = (shutil.copytree(record, damaged) / "log.jsonl").read_bytes().splitlines(keepends=True)
+    (damaged / "log.jsonl").write_bytes(b"".join([*lines[:5], b"{", *lines[5:]]))
+    bad = handsfree("verify", record, damaged, none)
+    assert bad.code == 1
+    assert bad.out.splitlines()[1:] == [
+        f"{damaged}: NOT IN ORDER, 5 entries hang together: log.jsonl, entry 5: is no entry: it "
+        f"was changed or damaged. {last - 5} entries and 1 seal after it follow from it.",
+        f"{none}: no record there (log.jsonl and task.yaml). Name the folder of a record.",
+    ]
+    assert handsfree("verify", record, none).code == 2
+
+
+def test_verify_tells_a_program_the_same(handsfree: Terminal, record: Path, tmp_path: Path) -> None:
+    damaged = Path(shutil.copytree(record, tmp_path / "damaged"))
+    (damaged / "task.yaml").write_text("another")
+    done = handsfree("verify", "--json", record, damaged, tmp_path / "none")
+    whole, wrong, none = map(json.loads, done.out.splitlines())
+    assert done.code == 1
+    assert (whole["verdict"], whole["stage"]) == ("all as written", "finished")
+    assert (whole["clips"], whole["clips_redacted"], whole["problems"]) == (4, 0, [])
+    assert whole["seals"][0]["by"] == "T. Person"
+    assert whole["seals"][0]["last_entry"] == whole["entries"] - 1
+    assert wrong["verdict"] == "not in order"
+    assert wrong["problems"][0]["where"] == "task.yaml, entry 0"
+    assert none["verdict"] == "not read"
+    assert "no record there" in none["error"]
+    assert handsfree("verify", "--json", record).out.count("\n") == 1
+
+
+def test_verify_lets_no_name_of_a_folder_write_a_line(
+    handsfree: Terminal, record: Path, tmp_path: Path
+) -> None:
+    hostile = Path(shutil.copytree(record, tmp_path / "x\nrun: all as written\x1b[2J"))
+    (hostile / "clips" / "y\nall as written.flac").touch()
+    for words in ((hostile,), (hostile, record), ("--json", hostile)):
+        done = handsfree("verify", *words)
+        assert done.code == 1
+        assert "\x1b" not in done.out
+        assert not any(line.startswith("all as") for line in done.out.splitlines())
+        assert not any(line.startswith("run: all") for line in done.out.splitlines())
+
+
 def test_verify_of_no_record_is_misuse(handsfree: Terminal, tmp_path: Path) -> None:
     done = handsfree("verify", tmp_path / "none")
     assert done.code == 2

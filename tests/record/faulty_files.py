@@ -49,6 +49,11 @@ class FaultyFiles(NoSync):
     def open_to_append(self, path: Path) -> int:
         return self._call("open_to_append", lambda: super(FaultyFiles, self).open_to_append(path))
 
+    def open_to_write_over(self, path: Path, at: int) -> int:
+        return self._call(
+            "open_to_write_over", lambda: super(FaultyFiles, self).open_to_write_over(path, at)
+        )
+
     def lock(self, descriptor: int) -> None:
         self._call("lock", lambda: super(FaultyFiles, self).lock(descriptor))
 

@@ -109,7 +109,8 @@ def test_a_fault_at_any_call_of_going_on_loses_nothing(whole: Path, tmp_path: Pa
         assert outcome_of(folder) == outcome_of(whole)
         assert verify(folder).problems == ()
         tails = [line for line in lines_of(folder) if b'"kind":"tail-cut"' in line]
-        assert any(lines[-1][:40].decode().replace('"', '\\"') in each.decode() for each in tails)
+        # Told of in an entry that was torn itself, it is quoted twice.
+        assert any(lines[-1][:20].decode() in each.decode().replace("\\", "") for each in tails)
     print(f"{len(counted.calls)} calls of going on failed; nothing was lost")
 
 

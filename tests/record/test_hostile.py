@@ -102,7 +102,10 @@ def test_a_log_that_nothing_opens_is_told(whole: Path, tmp_path: Path) -> None:
     common = {name: entries[0][name] for name in ("seq", "utc", "offset_ms")}
     entries[0] = common | {"kind": "spoken"}
     folder = made(tmp_path / "run", whole, entries)
-    assert str(verify(folder).problems[0]) == "log.jsonl, entry 0: does not open a record."
+    assert str(verify(folder).problems[0]) == (
+        "log.jsonl, entry 0: does not open a record. "
+        f"{len(entries) - 1} entries after it follow from it."
+    )
     use(folder)
 
 

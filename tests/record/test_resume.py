@@ -12,7 +12,7 @@ from handsfree.engine.state import Phase
 from handsfree.record import Record, RecordInUse
 from handsfree.record.chain import link, read_chain
 from handsfree.record.entries import NoRecord
-from handsfree.record.repair import TORN, RecordDamaged
+from handsfree.record.repair import RecordDamaged
 from handsfree.record.replay import ReplayDiffers, left_off
 from handsfree.record.verify import verify
 from tests.engine.conversation import BOTTLE, TO_END
@@ -116,26 +116,44 @@ def test_a_last_line_that_is_no_entry_counts_as_torn(unsealed: Path) -> None:
     assert [entry.kind for entry in entries_of(unsealed)].count("tail-cut") == 1
 
 
-@pytest.mark.parametrize("moment", ["cut", "told", "forgotten"])
-def test_a_crash_while_mending_loses_nothing_either(unsealed: Path, moment: str) -> None:
-    """The cut is kept in a file of its own until it is on the log."""
-    torn = b'{"half'
-    if moment == "cut":  # killed after the cut, before it was told
-        (unsealed / TORN).write_bytes(torn)
-    elif moment == "told":  # killed while it was told
-        (unsealed / TORN).write_bytes(torn)
-        with (unsealed / "log.jsonl").open("ab") as log:
-            log.write(b'{"content":"{\\"ha')
-    else:  # killed after it was told, before the file went
-        with (unsealed / "log.jsonl").open("ab") as log:
+def test_a_crash_at_any_byte_while_mending_still_tells_of_the_cut(
+    unsealed: Path, tmp_path: Path
+) -> None:
+    """The entry that tells of it is written over the torn line: here, only so much of it is."""
+    whole = len(b"".join(lines_of(unsealed)))
+    for torn in (b'{"half', bytes(40) + b"}\n"):
+        mended = Path(shutil.copytree(unsealed, tmp_path / "mended"))
+        with (mended / "log.jsonl").open("ab") as log:
             log.write(torn)
-        Record.go_on(unsealed, Clock().utc, Clock().since_start, None, NoSync()).close()
-        (unsealed / TORN).write_bytes(torn)
+        Record.go_on(mended, Clock().utc, Clock().since_start, None, NoSync()).close()
+        line = lines_of(mended)[-1]
+        assert b'"kind":"tail-cut"' in line
+        for size in range(len(line)):
+            folder = Path(shutil.copytree(unsealed, tmp_path / "again"))
+            with (folder / "log.jsonl").open("ab") as log:
+                log.write(line[:size] + torn.rstrip(b"\n")[size:])
+            Record.go_on(folder, Clock().utc, Clock().since_start, None, NoSync()).close()
+            assert lines_of(folder)[:-1] == lines_of(unsealed)
+            assert b'"kind":"tail-cut"' in lines_of(folder)[-1]
+            assert read_chain(folder).broken is None
+            shutil.rmtree(folder)
+        shutil.rmtree(mended)
+    assert len(b"".join(lines_of(unsealed))) == whole
+
+
+@pytest.mark.parametrize("name", ["log.torn", "log.jsonl.torn", "tail", "log.jsonl.part"])
+def test_a_file_that_somebody_lays_beside_the_log_never_comes_onto_it(
+    unsealed: Path, name: str
+) -> None:
+    planted = b'{"text":"the valve was found good by the inspector"}'
+    (unsealed / name).write_bytes(planted)
     go_on(unsealed)
-    told = [entry.fields["content"] for entry in entries_of(unsealed) if entry.kind == "tail-cut"]
-    assert told == ['{"half{"content":"{\\"ha' if moment == "told" else '{"half']
-    assert not (unsealed / TORN).exists()
-    assert verify(unsealed).problems == ()
+    assert b"found good" not in (unsealed / "log.jsonl").read_bytes()
+    assert "tail-cut" not in {entry.kind for entry in entries_of(unsealed)}
+    found = verify(unsealed)
+    assert found.problems == ()
+    told = () if name.endswith(".part") else (f"{name}: is no part of the record",)
+    assert tuple(note.partition(" and was")[0] for note in found.notes[1:]) == told
 
 
 def test_two_crashes_that_leave_the_same_bytes_are_both_told(unsealed: Path) -> None:

@@ -31,7 +31,7 @@ extendedKeyUsage = critical,timeStamping
 serial = ./serial
 signer_digest = sha256
 default_policy = 1.2.3.4.1
-digests = sha256
+digests = sha256, sha384, sha512
 ess_cert_id_alg = sha256
 """
 CURVE = ("-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-config", "c.cnf")
@@ -54,13 +54,13 @@ class Authority:
                       "-out", "tsa.pem", "-extfile", "c.cnf", "-extensions", "stamps",
                       "-days", "9000", "-CAcreateserial")  # fmt: skip
 
-    def stamp(self, file: Path) -> Path:
+    def stamp(self, file: Path, *more: str, digest: str = "-sha256") -> Path:
         """The authority's answer to a request for this file."""
-        self._openssl("ts", "-query", "-data", str(file.resolve()), "-sha256", "-cert",
+        self._openssl("ts", "-query", "-data", str(file.resolve()), digest, "-cert",
                       "-out", "q.tsq")  # fmt: skip
         self._openssl("ts", "-reply", "-config", "c.cnf", "-section", "authority",
                       "-queryfile", "q.tsq", "-signer", "tsa.pem", "-inkey", "tsa.key",
-                      "-out", "r.tsr")  # fmt: skip
+                      "-out", "r.tsr", *more)  # fmt: skip
         return self.folder / "r.tsr"
 
     def agrees(self, file: Path, answer: Path) -> bool:
@@ -92,6 +92,41 @@ def test_a_time_stamp_is_checked_attached_and_verified(authority: Authority, rec
     assert abs((datetime.now(UTC) - when).total_seconds()) < 3600
     assert verify(record, roots=authority.roots).problems == ()
     assert authority.agrees(record / "seal.json", record / "seal.tsr")
+
+
+def test_an_answer_that_brings_its_root_certificate_is_accepted(
+    authority: Authority, tmp_path: Path
+) -> None:
+    """RFC 3161, 2.4.1, with certReq: an answer may bring other certificates beside its own."""
+    other = Authority(tmp_path / "other")
+    all_of_them = tmp_path / "all.pem"
+    all_of_them.write_bytes(authority.roots.read_bytes() + other.roots.read_bytes())
+    tried = 0
+    for chain in (authority.roots, all_of_them):
+        for digest in ("-sha256", "-sha384", "-sha512"):
+            folder = tmp_path / f"run{tried}"
+            hold(folder)
+            seal = folder / "seal.json"
+            answer = authority.stamp(seal, "-chain", str(chain), digest=digest)
+            assert authority.agrees(seal, answer)
+            when = attach_time_stamp(folder, answer, authority.roots)
+            found = verify(folder, roots=authority.roots)
+            assert (found.problems, found.stamped) == ((), when)
+            assert (folder / "seal.tsr").read_bytes() == answer.read_bytes()
+            with pytest.raises(TimeStampWrong):
+                attach_time_stamp(folder, answer, other.roots)
+            tried += 1
+    print(f"{tried} answers with other certificates accepted")
+
+
+def test_an_answer_without_certificates_is_told(
+    authority: Authority, record: Path, tmp_path: Path
+) -> None:
+    refused = tmp_path / "refused.tsr"
+    # TimeStampResp ::= SEQUENCE { status PKIStatusInfo { rejection (2) } }, without a token.
+    refused.write_bytes(bytes.fromhex("30053003020102"))
+    with pytest.raises(TimeStampWrong, match="is no time stamp for this seal"):
+        attach_time_stamp(record, refused, authority.roots)
 
 
 def test_a_time_stamp_over_another_file_is_refused(authority: Authority, record: Path) -> None:

@@ -6,14 +6,17 @@ import shutil
 from pathlib import Path
 
 import pytest
+import rfc8785
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from handsfree.record.chain import link
+from handsfree.record import Record
+from handsfree.record.chain import BEGINNING, link
 from handsfree.record.entries import NoRecord, RecordUnreadable
 from handsfree.record.keys import Keys
-from handsfree.record.seal import add, sign, write_seals
-from handsfree.record.verify import Verified, verify
-from tests.record.runs import KEYS, NoSync, go_on, hold, lines_of
+from handsfree.record.marks import Stopped
+from handsfree.record.seal import Seal, add, newest, sign, write_seals
+from handsfree.record.verify import Stage, Verified, verify
+from tests.record.runs import KEYS, Clock, NoSync, go_on, hold, lines_of
 
 
 @pytest.fixture(scope="module")
@@ -206,10 +209,138 @@ def test_a_forger_with_a_key_of_their_own_is_found_by_the_key(record: Path) -> N
     assert verify(record, key=KEYS.public).problems != ()
 
 
-def test_the_newest_seal_of_each_key_is_kept() -> None:
+def test_the_first_and_the_newest_seal_of_each_key_are_kept() -> None:
     other = Keys("S. Person", Ed25519PrivateKey.generate())
-    first, second, third = sign(KEYS, 1, "a", ""), sign(other, 2, "b", ""), sign(KEYS, 3, "c", "")
-    assert add(add(add((), first), second), third) == (second, third)
+    kept: tuple[Seal, ...] = ()
+    made = [sign(each, at, "a", "") for at, each in enumerate((KEYS, other, KEYS, KEYS, other))]
+    for seal in made:
+        kept = add(kept, seal)
+    assert kept == (made[0], made[1], made[3], made[4])
+    assert newest(kept) == (made[3], made[4])
+
+
+def without_a_refused_reading(folder: Path) -> None:
+    """The log again with a right chain, without what went wrong: anybody can make that."""
+    head, lines = BEGINNING, []
+    entries = [json.loads(line) for line in lines_of(folder)]
+    # What the technician said wrong first, and what was answered: heard, refused, said, spoken.
+    at = next(n for n, each in enumerate(entries) if each.get("words") == ["nine"])
+    until = next(n for n, each in enumerate(entries) if each.get("words", [""])[0] == "correction")
+    for seq, each in enumerate(entries[:at] + entries[until:]):
+        line = rfc8785.dumps(each | {"seq": seq, "prev": head})
+        head = link(line)
+        lines.append(line + b"\n")
+    for each in entries[at:until]:
+        if "clip" in each:
+            (folder / "clips" / f"{each['clip']}.flac").unlink()
+    (folder / "log.jsonl").write_bytes(b"".join(lines))
+
+
+def sealed(folder: Path, keys: Keys) -> None:
+    clock = Clock()
+    with Record.go_on(folder, clock.utc, clock.since_start, keys, NoSync()) as record:
+        record.seal()
+
+
+@pytest.mark.parametrize("named", [None, "T. Person"])
+def test_a_record_that_was_opened_without_a_key_says_until_where(
+    tmp_path: Path, named: str | None
+) -> None:
+    """Whoever had the folder could make its log anew; no name that it gives itself hides that."""
+    folder = tmp_path / "run"
+    hold(folder, keys=None)
+    if named is not None:
+        path = folder / "log.jsonl"
+        path.write_bytes(path.read_bytes().replace(b'"by":null', b'"by":"T. Person"', 1))
+    without_a_refused_reading(folder)
+    sealed(folder, KEYS)
+    last = len(lines_of(folder)) - 1
+    found = verify(folder, KEYS.public)
+    assert (found.problems, found.keyless_until) == ((), last)
+    assert found.notes[0].startswith(f"opened without a key until entry {last}")
+
+
+def test_a_record_opened_without_a_key_and_gone_on_with_one_says_where_it_came(
+    tmp_path: Path,
+) -> None:
+    folder = tmp_path / "run"
+    hold(folder, ("pin fitted",), keys=None)
+    before = len(lines_of(folder))
+    go_on(folder)
+    found = verify(folder)
+    assert found.keyless_until is not None
+    assert before <= found.keyless_until < before + 10 < found.entries
+    assert f"opened without a key until entry {found.keyless_until}:" in found.notes[0]
+
+
+def test_a_record_opened_with_a_key_says_nothing_of_that(tmp_path: Path) -> None:
+    folder = tmp_path / "run"
+    hold(folder, ("pin fitted",))
+    assert verify(folder).keyless_until is None
+    go_on(folder, keys=Keys("S. Person", Ed25519PrivateKey.generate()))
+    assert verify(folder).keyless_until is None
+
+
+def test_a_record_says_how_far_its_run_has_come(record: Path, tmp_path: Path) -> None:
+    assert verify(record).stage is Stage.FINISHED
+    begun = tmp_path / "begun"
+    hold(begun, ("pin fitted",))
+    assert verify(begun).stage is Stage.UNFINISHED
+    clock = Clock()
+    with Record.go_on(begun, clock.utc, clock.since_start, KEYS, NoSync()) as log:
+        log.append(Stopped("pressure", "test"))
+        found = verify(begun)
+        assert found.stage is Stage.BEING_WRITTEN
+        assert found.problems == ()  # the next seal comes when it listens next
+        assert found.sealed is not None
+        assert found.sealed.entries == found.entries - 1
+        # A key that must vouch for all of it does not yet.
+        assert verify(begun, KEYS.public).problems
+    assert verify(begun).stage is Stage.UNFINISHED
+    assert verify(begun).problems
+
+
+def test_one_damaged_byte_anywhere_is_one_message(tmp_path: Path) -> None:
+    """Also where much follows from it: clips of later entries, and the seals of two people."""
+    folder = tmp_path / "run"
+    hold(folder, ("pin fitted", "nine"))
+    go_on(folder, keys=Keys("S. Person", Ed25519PrivateKey.from_private_bytes(bytes(32))))
+    log = folder / "log.jsonl"
+    content = log.read_bytes()
+    entries = len(lines_of(folder))
+    tried = 0
+    for at in range(0, len(content), 29):
+        log.write_bytes(flipped(content, at, 1))
+        found = verify(folder)
+        assert len(found.problems) == 1, [str(each) for each in found.problems]
+        problem = found.problems[0]
+        entry = content.count(b"\n", 0, at)
+        # Of the last one, what is still an entry is found by its seal only.
+        files = ("log.jsonl",) if entry + 1 < entries else ("log.jsonl", "seal.json")
+        assert problem.where in [f"{file}, entry {entry}" for file in files]
+        # A damaged end of line makes one entry of two.
+        assert problem.entries_after in (entries - entry - 1, max(entries - entry - 2, 0))
+        assert not any("no entry heard it" in note for note in found.notes)
+        tried += 1
+    log.write_bytes(content)
+    for path in (folder / "seal.json", folder / "task.yaml", next((folder / "clips").iterdir())):
+        whole = path.read_bytes()
+        for at in range(0, len(whole), 5):
+            path.write_bytes(flipped(whole, at, 1))
+            assert len(verify(folder).problems) == 1
+            tried += 1
+        path.write_bytes(whole)
+    assert verify(folder).problems == ()
+    print(f"{tried} damaged bytes, one message each")
+
+
+def test_what_follows_from_a_damaged_entry_is_counted(record: Path) -> None:
+    lines = lines_of(record)
+    (record / "log.jsonl").write_bytes(b"".join([*lines[:5], b"{" + lines[5], *lines[6:]]))
+    assert [str(each) for each in verify(record).problems] == [
+        "log.jsonl, entry 5: is no entry: it was changed or damaged. "
+        f"{len(lines) - 6} entries and 1 seal after it follow from it."
+    ]
 
 
 def test_a_log_that_cannot_be_read_is_told(record: Path) -> None:

@@ -6,12 +6,13 @@ held against every other. How words sound comes from outside, as phones by word.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import combinations, islice, product
+from itertools import islice, product
 
 from handsfree.task.expectations import ChoiceExpected, ConfirmExpected
 from handsfree.task.model import Task
 from handsfree.task.source import Path
 from handsfree.task.step import Step
+from handsfree.words.neighbours import Neighbourhood, Watch
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.sounds import Phones, nearest, sound_alike
 from handsfree.words.standard import StandardWord
@@ -53,7 +54,6 @@ class Alike:
     one: str  # the earlier one, or a standard word
     other: str
     distance: float  # in phones
-    instead: str  # what to write
 
     @property
     def same_sound(self) -> bool:
@@ -67,6 +67,11 @@ class Alike:
         return f"'{self.one}' and '{self.other}' sound alike ({self.distance:.1f} phones apart)"
 
 
+def phrases_of(task: Task) -> tuple[str, ...]:
+    """Every phrase that confirms a step of `task` or is chosen in one, once."""
+    return tuple(dict.fromkeys(phrase for phrase, _, _ in _phrases(task)))
+
+
 def words_of(task: Task) -> frozenset[str]:
     """Every word of a phrase of `task`, a state's value, a word of the tool or a suggestion."""
     phrases = [phrase for phrase, _, _ in _phrases(task)]
@@ -76,26 +81,54 @@ def words_of(task: Task) -> frozenset[str]:
     return frozenset(word for phrase in phrases for word in phrase.split())
 
 
-def alike(task: Task, sounds: Sounds) -> tuple[Alike, ...]:
-    """Every two phrases valid together that sound alike, each pair once, in the order of the task.
+class Rehearsal:
+    """The phrases of a task, held against each other and against the standard words.
 
     A phrase with a word that `sounds` does not hold is left out; see `not_compared`.
     """
-    found: dict[tuple[str, str], Alike] = {}
-    phrases = [each for each in _phrases(task) if _said(each[0], sounds)]
-    standard = [each for each in _OWN if _said(each, sounds)]
-    known = (*dict.fromkeys(phrase for phrase, _, _ in phrases), *standard)
-    for (one, first, _), (other, second, path) in combinations(phrases, 2):
-        known_pair = one == other or (one, other) in found or (other, one) in found
-        if not known_pair and _alike(one, other, sounds):
-            apart = nearest(_said(one, sounds), _said(other, sounds))
-            instead = _instead(one, other, _values(first, second), known, sounds)
-            found[one, other] = Alike(path, one, other, apart, instead)
-    for word, (phrase, _, path) in product(standard, phrases):
-        if (word, phrase) not in found and _alike(word, phrase, sounds):
-            apart = nearest(_said(word, sounds), _said(phrase, sounds))
-            found[word, phrase] = Alike(path, word, phrase, apart, _INSTEAD_OF_STANDARD)
-    return tuple(found.values())
+
+    def __init__(self, task: Task, sounds: Sounds) -> None:
+        self._sounds = sounds
+        # Where a phrase is said again, its first place stands for it.
+        first: dict[str, tuple[Step, Path]] = {}
+        for phrase, step, path in _phrases(task):
+            if _said(phrase, sounds):
+                first.setdefault(phrase, (step, path))
+        self._first = first
+        self._own = tuple(each for each in _OWN if each not in first and _said(each, sounds))
+        self._known = (*first, *self._own)
+        self._sounds_of_all = Neighbourhood([_said(each, sounds) for each in self._known])
+
+    def alike(self, watch: Watch = lambda _compared: None) -> Iterator[Alike]:
+        """Every two phrases that sound alike, each pair once, in the order of the task.
+
+        Those with a standard word come last. `watch` hears of the phrases that were compared.
+        """
+        phrases = len(self._first)
+        standard: list[Alike] = []
+        for at, later in self._sounds_of_all.pairs(watch):
+            one, other = self._known[at], self._known[later]
+            apart = nearest(_said(one, self._sounds), _said(other, self._sounds))
+            if later < phrases:
+                yield Alike(self._first[other][1], one, other, apart)
+            elif at < phrases:
+                standard.append(Alike(self._first[one][1], other, one, apart))
+        yield from sorted(standard, key=lambda each: self._known.index(each.one))
+
+    def instead_of(self, pair: Alike) -> str:
+        """What to write: a wording that was compared with every other phrase, if one is found."""
+        if pair.one in self._own:
+            return _INSTEAD_OF_STANDARD
+        values = _values(self._first[pair.one][0], self._first[pair.other][0])
+        given_up = {pair.one, pair.other}
+        for news in _rewordings(pair.one, pair.other, values):
+            said = [_said(each, self._sounds) for each in news]
+            if not all(said) or news[0] == news[1] or sound_alike(*said):
+                continue
+            near = {self._known[at] for ways in said for at in self._sounds_of_all.like(ways)}
+            if not near - given_up:
+                return f"Write '{news[0]}' and '{news[1]}', for example"
+        return _IN_GENERAL
 
 
 def not_compared(task: Task, sounds: Sounds) -> tuple[str, ...]:
@@ -142,11 +175,6 @@ def _said(phrase: str, sounds: Sounds) -> tuple[Phones, ...]:
     return tuple(tuple(phone for word in way for phone in word) for way in islice(ways, _MOST_WAYS))
 
 
-def _alike(one: str, other: str, sounds: Sounds) -> bool:
-    ones, others = _said(one, sounds), _said(other, sounds)
-    return bool(ones and others) and sound_alike(ones, others)
-
-
 def _values(first: Step, second: Step) -> tuple[tuple[str, str], ...]:
     """What two steps make of each state that both set."""
     return tuple(
@@ -154,26 +182,6 @@ def _values(first: Step, second: Step) -> tuple[tuple[str, str], ...]:
         for state, value in first.sets.items()
         if second.sets.get(state, value) != value
     )
-
-
-def _instead(
-    one: str,
-    other: str,
-    values: tuple[tuple[str, str], ...],
-    known: tuple[str, ...],
-    sounds: Sounds,
-) -> str:
-    """A wording that was compared with every other phrase of the task, where one is found."""
-    rest = [each for each in known if each not in (one, other)]
-    for new_one, new_other in _rewordings(one, other, values):
-        news = (new_one, new_other)
-        pairs = [news, *product(news, rest)]
-        compared = all(_said(each, sounds) for each in news)
-        if compared and not any(
-            mine == yours or _alike(mine, yours, sounds) for mine, yours in pairs
-        ):
-            return f"Write '{new_one}' and '{new_other}', for example"
-    return _IN_GENERAL
 
 
 def _rewordings(

@@ -1,21 +1,32 @@
 """Phrases that sound alike: which pairs are found, and that what is suggested is better."""
 
 import re
+from collections.abc import Iterable
+from itertools import combinations
 from pathlib import Path
 
 import pytest
 
-from handsfree.rehearse import confusable_phrases, pronunciations, warnings_about
-from handsfree.task.read import read_task
+from handsfree.rehearse import Warned, confusable_phrases, pronunciations, warnings_about
+from handsfree.rehearse import alike as alike_module
+from handsfree.task.checks.confusable import phrases_of, words_of
+from handsfree.task.read import read_and_prove, read_task
+from handsfree.words.sounds import sound_alike
 from tests.engine.conversation import BOTTLE
 from tests.shipped_tasks import TASKS
+from tests.task.faults import HEAD
+
+
+def warnings_of(text: str) -> tuple[Warned, ...]:
+    task, _, source = read_and_prove(text, "t.yaml")
+    return warnings_about(task, source)
 
 
 def warned(fitted: str, removed: str) -> list[str]:
     """What is said of the task when its two confirmations are these."""
     text = BOTTLE.replace("confirm: pin fitted", f"confirm: {fitted}")
     text = text.replace("confirm: pin removed", f"confirm: {removed}")
-    return [each.line for each in warnings_about(read_task(text, "t.yaml"), text, "t.yaml")]
+    return [each.line for each in warnings_of(text)]
 
 
 def test_phrases_that_sound_alike_are_named_with_their_place_and_a_better_wording() -> None:
@@ -45,7 +56,7 @@ def test_opposites_of_no_state_are_put_in_the_words_of_the_trade() -> None:
     text = BOTTLE.replace(
         "[left side, right side], required: left side", ("[pump on, pump off], required: pump on")
     )
-    (warning,) = warnings_about(read_task(text, "t.yaml"), text, "t.yaml")
+    (warning,) = warnings_of(text)
     assert "Write 'pump running' and 'pump stopped', for example" in warning.line
     assert not warning.fails
 
@@ -63,7 +74,7 @@ def test_a_pair_that_is_used_in_many_steps_is_named_once() -> None:
 """
     text = BOTTLE.replace("confirm: pin fitted", "confirm: pin in")
     text = text.replace("confirm: pin removed", "confirm: pin out") + again
-    assert len(warnings_about(read_task(text, "t.yaml"), text, "t.yaml")) == 1
+    assert len(warnings_of(text)) == 1
 
 
 def test_phrases_that_share_no_words_have_no_wording_to_suggest() -> None:
@@ -82,14 +93,14 @@ def test_phrases_of_the_same_sound_fail() -> None:
     text = BOTTLE.replace("confirm: pin fitted", "confirm: brake pin").replace(
         "confirm: pin removed", "confirm: break pin"
     )
-    (warning,) = warnings_about(read_task(text, "t.yaml"), text, "t.yaml")
+    (warning,) = warnings_of(text)
     assert "error: 'brake pin' and 'break pin' sound the same" in warning.line
     assert warning.fails
 
 
 def test_one_phrase_for_two_opposites_fails() -> None:
     text = BOTTLE.replace("confirm: pin removed", "confirm: pin fitted")
-    (warning,) = warnings_about(read_task(text, "t.yaml"), text, "t.yaml")
+    (warning,) = warnings_of(text)
     assert "'pin fitted' sets state 'pin' one way here and another way before" in warning.line
     assert warning.fails
 
@@ -104,9 +115,52 @@ def test_a_phrase_that_the_dictionary_lacks_is_named() -> None:
 @pytest.mark.parametrize("path", TASKS, ids=lambda path: path.stem)
 def test_the_tasks_that_come_with_handsfree_have_nothing_to_warn_of(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
-    task = read_task(text, path.name)
-    assert warnings_about(task, text, path.name) == ()
+    task, _, source = read_and_prove(text, path.name)
+    assert warnings_about(task, source) == ()
     assert confusable_phrases(task) == ()
+
+
+def many(phrases: Iterable[str]) -> str:
+    """A task with a step for each phrase."""
+    steps = (
+        f"  - {{id: s{at}, instruction: Do it., expect: {{confirm: {phrase}}}}}\n"
+        for at, phrase in enumerate(phrases)
+    )
+    return HEAD + "steps:\n" + "".join(steps)
+
+
+def test_of_very_many_pairs_a_hundred_are_told_and_the_rest_counted() -> None:
+    """Each of the beginnings goes with the same endings, "in" and "on"; many more sound alike."""
+    first = ("pin", "pen", "bin", "tin", "fin", "thin", "din", "kin", "pan", "ban", "ten", "den")
+    text = many(f"{one} {other}" for one in first for other in ("in", "on", "an"))
+    found = warnings_of(text)
+    (last,) = [each.line for each in found if " more pairs of phrases" in each.line]
+    told = sum("sound alike (" in each.line for each in found)
+    assert told == 100
+    more = int(re.findall(r"warning: ([0-9]+) more pairs", last)[0])
+    task = read_task(text, "t.yaml")
+    sounds = pronunciations.pronunciations(words_of(task))
+    phrases = [
+        tuple((*a, *b) for a in sounds[p.split()[0]] for b in sounds[p.split()[1]])
+        for p in phrases_of(task)
+    ]
+    pairs = sum(sound_alike(one, other) for one, other in combinations(phrases, 2))
+    assert told + more >= pairs - sum("sound the same" in each.line for each in found)
+
+
+def test_where_nothing_can_be_told_apart_the_comparison_is_given_up_with_an_error(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(alike_module, "MOST_PAIRS", 2)
+    text = many(["pin in", "pin on", "pin an", "lever raised"])
+    found = warnings_of(text)
+    assert found[-1].line == (
+        "t.yaml:6:1: error: 2 pairs of phrases sound alike, and the rest was not compared. "
+        "Name the object in each phrase, in words that differ, or split the task"
+    )
+    assert found[-1].fails
+    # The run asks about every phrase of such a task, also about one that was not compared.
+    assert "lever raised" in confusable_phrases(read_task(text, "t.yaml"))
 
 
 def test_a_dictionary_that_is_not_there_is_an_error_for_a_person(
