@@ -35,7 +35,7 @@ _STEP_KEYS = {"id", "warning", "caution", "note", "instruction", "expect", "need
 _STEP_KEYS |= {"each", "applies", "wait", "then", "deferral", "counts_out", "counts_in", "uses"}
 _STEP_KEYS |= {"read_back", "inspection", "critical", "todo"}
 _READING_KEYS = {"reading", "called", "unit", "resolution", "limits", "digit_pairs", "fractions"}
-_READING_KEYS |= {"doubles", "words_twice", "other_scales"}
+_READING_KEYS |= {"doubles", "words_twice", "other_scales", "agree_within"}
 _IDENTITY_KEYS = {"identity", "called", "accept", "doubles", "tool"}
 _DATE_KEYS = {"date", "called", "tool"}
 
@@ -235,8 +235,16 @@ def _(expected: ReadingExpected) -> tuple[str, ...]:
         *(("said in fractions too",) if expected.fractions else ()),
         *_doubles(expected.doubles),
         *(("said twice in one utterance, and both must agree",) if expected.words_twice else ()),
+        *_agree_within(expected),
         *_further(expected, _READING_KEYS),
     )
+
+
+def _agree_within(expected: ReadingExpected) -> tuple[str, ...]:
+    if expected.agree_within is None:
+        return ()
+    slack = with_unit(f"{expected.agree_within:f}", expected.unit)
+    return (f"two people agree within {slack}; the value nearer to a limit is judged",)
 
 
 @heard.register

@@ -101,4 +101,11 @@ class Step(FileModel):
                 "Leave read_back out, or expect a reading or an identity",
                 "read_back",
             )
+        slack = self.expect.agree_within if isinstance(self.expect, ReadingExpected) else None
+        if slack is not None and not self.read_back:
+            raise wrong(
+                "agree_within says how far two people may differ, and nobody reads back",
+                "Add read_back: true to the step, or leave agree_within out",
+                "expect",
+            )
         return self
