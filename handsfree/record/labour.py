@@ -18,7 +18,7 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import TakenUp
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.values import kind_named
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 
 _BOUNDS = frozenset(kind_named(each) for each in (StepBegun, StoodBy, WentOn, TaskEnded))
 _COMINGS_AND_GOINGS = frozenset(

@@ -147,7 +147,7 @@ def test_both_values_are_on_record_where_they_agree_within_the_slack() -> None:
     stated = next(each for each in run.written if isinstance(each, SecondStated))
     taken = next(each for each in run.written if isinstance(each, ReadingTaken))
     assert (stated.figures, taken.figures) == ("1980", "1990")
-    assert run.say("affirm").state.readings[-1] == ("pressure", 1990)
+    assert run.say("affirm").state.readings[-1][1] == 1990
 
 
 def test_beyond_the_slack_of_the_gauge_they_differ() -> None:

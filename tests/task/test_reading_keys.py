@@ -93,3 +93,28 @@ def test_slack_between_two_people_fits_the_gauge(old: str, new: str, line: str) 
     with pytest.raises(TaskFileError) as caught:
         read_task(TWO_PEOPLE.replace(old, new), "t.yaml")
     assert str(caught.value) == line
+
+
+@pytest.mark.parametrize(
+    ("by", "line"),
+    [
+        (
+            "inspector",
+            "t.yaml:10:5: an inspector looks at work and does none. "
+            "Leave by out and write inspection: true, or name another person",
+        ),
+        (
+            "mechanic",
+            "t.yaml:10:5: 'mechanic' does no work on a step. Write technician or second person",
+        ),
+        (
+            "second person",
+            "t.yaml:10:5: the second person cannot read back their own value. "
+            "Leave by out, so that the technician states it first",
+        ),
+    ],
+)
+def test_who_answers_a_step_is_a_person_who_can_do_it(by: str, line: str) -> None:
+    with pytest.raises(TaskFileError) as caught:
+        read_task(TWO_PEOPLE.replace("read_back: true", f"read_back: true\n    by: {by}"), "t.yaml")
+    assert str(caught.value) == line
