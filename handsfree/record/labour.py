@@ -17,7 +17,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import TakenUp
 from handsfree.record.entries import LoggedEntry
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 
 
 @dataclass(frozen=True, slots=True)
