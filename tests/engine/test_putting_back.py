@@ -19,7 +19,7 @@ def combination(**values: str) -> Combination:
 
 
 def rule(**when: str) -> NeverRule:
-    return NeverRule(when=when, because="it can move")
+    return NeverRule(when=dict(when), because="it can move")
 
 
 def test_what_was_undone_and_done_again_is_left_alone() -> None:
@@ -74,7 +74,7 @@ def test_nothing_is_done_by_hand_to_what_counts_as_unknown_again() -> None:
 
 rules = st.lists(
     st.dictionaries(st.sampled_from(NAMES), st.sampled_from(VALUES), min_size=2, max_size=3).map(
-        lambda when: NeverRule(when=when, because="it can move")
+        lambda when: rule(**when)
     ),
     max_size=4,
 )
