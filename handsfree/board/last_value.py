@@ -98,7 +98,7 @@ def _what_became_of(value: LastValue, state: State, entry: Entry) -> LastValue:
         case WentBack() if value.step not in state.done:
             return _no_longer(value, Standing.UNDONE, Mark.VOID)
     waits_no_more = (value.standing is Standing.WAITING and state.pending is None) or (
-        value.standing is Standing.HELD and state.held is None
+        value.standing is Standing.HELD and state.this_step.uninspected is None
     )
     return _no_longer(value, Standing.TAKEN_BACK, Mark.VOID) if waits_no_more else value
 

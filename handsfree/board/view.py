@@ -8,8 +8,9 @@ from handsfree.board.sayable import answers, other_words
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
 from handsfree.engine.listening import can_close_finding
+from handsfree.engine.phase import Phase
 from handsfree.engine.replies import step_of
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import State
 from handsfree.task.model import Task
 from handsfree.task.step import Step
 from handsfree.words.numerals import speak_text
@@ -156,7 +157,9 @@ def _at(task: Task, state: State, view: BoardView) -> BoardView:
             *((task.states[name].called, value) for name, value in state.states),
             *((f"{task.counted[name].called} out", str(out)) for name, out in state.counts),
         ),
-        left_undone=tuple(f"step {task.index_of[step] + 1}, {how}" for step, how in state.findings),
+        left_undone=tuple(
+            f"step {task.index_of[step] + 1}, {how}" for step, how in state.progress.left_undone
+        ),
     )
 
 

@@ -5,7 +5,7 @@ from handsfree.board.sayable import answers
 from handsfree.board.view import first_view, next_view
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.events import Event, Spoken, Started
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.words.heard import Heard
 from tests.engine.people_task import PEOPLE, TASK, TO_PRESSURE, TODAY
 
