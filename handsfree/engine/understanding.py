@@ -8,6 +8,7 @@ from handsfree.engine import (
     interrupting,
     remarks,
     second,
+    timing,
     wording,
     wording_people,
 )
@@ -91,7 +92,8 @@ def _inspected(task: Task, state: State, work: Uninspected, heard: Heard, phrase
 def _ordered(task: Task, state: State, order: Ordered) -> Advance:
     match order:
         case Ordered(PlainWord.WHERE_AM_I):
-            return reply(state, (), wording_people.where(task, state))
+            says = (*wording_people.where(task, state), *timing.told(task, state))
+            return reply(state, (), says)
         case Ordered(PlainWord.HAND_OVER):
             return interrupting.hand_over(task, state)
         case Ordered(PlainWord.BACK_TO_STEP, number=int(number)):

@@ -4,7 +4,7 @@ import logging
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext, suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    TimeCame,
     VoiceLost,
 )
 from handsfree.engine.state import State
@@ -144,10 +145,10 @@ class _Parts:
             for effect in effects:
                 self.tell(state, effect)
                 match effect:
-                    case Listen(phrases):
+                    case Listen(phrases, until):
                         # All has been said by now, so nobody waits for the seal.
                         self.record.seal()
-                        heard = self.listen(phrases)
+                        heard = self.listen(phrases, until)
                         if isinstance(heard, str):
                             return self.stopped(state, heard)
                         event = heard
@@ -225,19 +226,19 @@ class _Parts:
             self.speaker.say(wording.run_failed().text)
 
     def listen(
-        self, phrases: PhraseSet
-    ) -> Heard | SilenceFor | HearingLost | HearingReturned | str:
+        self, phrases: PhraseSet, until: timedelta | None
+    ) -> Heard | SilenceFor | TimeCame | HearingLost | HearingReturned | str:
         """The next thing that reaches the ear, on the record; or why there is none."""
         while True:
             try:
                 with self.may_stop():
-                    reached = self.ear.hear(phrases)
+                    reached = self.ear.hear(phrases, until)
             except KeyboardInterrupt as stop:
                 return _reason(stop)
             match reached:
                 case None:
                     return "no more to hear"
-                case SilenceFor():
+                case SilenceFor() | TimeCame():
                     self.record.append(reached)
                     return reached
                 case NotHeard():

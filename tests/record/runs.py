@@ -93,7 +93,9 @@ class Lines:
         self._said = iter(said)
         self._with_sound = with_sound
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | None:
+    def hear(
+        self, phrases: PhraseSet, until: timedelta | None = None
+    ) -> Utterance | NotHeard | None:
         words = next(self._said, None)
         if words is None:
             return None
@@ -121,7 +123,7 @@ class Answering:
     def __init__(self, voice: "Voice") -> None:
         self._voice = voice
 
-    def hear(self, phrases: PhraseSet) -> Utterance:
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Utterance:
         asked = self._voice.said[-1]
         words = next(answer for what, answer in _ANSWERS if what in asked)
         return Utterance(heard(words), sound(words), "test")

@@ -37,7 +37,9 @@ class Lines:
     def __init__(self, *said: "str | Utterance | NotHeard | SilenceFor") -> None:
         self._said = iter(said)
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | SilenceFor | None:
+    def hear(
+        self, phrases: PhraseSet, until: timedelta | None = None
+    ) -> Utterance | NotHeard | SilenceFor | None:
         said = next(self._said, None)
         return Utterance(heard(said), None, "test") if isinstance(said, str) else said
 
@@ -121,7 +123,7 @@ def test_an_ear_that_ends_early_leaves_the_reason_on_the_record(record: Record) 
 
 def test_an_interrupted_run_leaves_the_reason_on_the_record(record: Record) -> None:
     class Interrupted:
-        def hear(self, phrases: PhraseSet) -> None:
+        def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> None:
             raise KeyboardInterrupt
 
     phase, _, _ = hold(Interrupted(), record)
@@ -292,6 +294,15 @@ def test_a_clip_whose_name_is_not_utf_8_can_be_put_on_the_record(tmp_path: Path)
     assert isinstance(missed, NotHeard)
     assert missed.source == r"01-t\udcfcr.wav"
     assert (missed.source + missed.problem).isprintable()
+
+
+def test_a_typed_line_is_said_when_it_is_ended_not_from_when_it_was_waited_for() -> None:
+    """Else an answer that was typed after a wait would count as given before its end."""
+    clock = iter(timedelta(minutes=minute) for minute in range(10))
+    ear = KeyboardEar(StringIO("1500 psi\n"), StringIO(), lambda: next(clock))
+    reached = ear.hear(PhraseSet(()))
+    assert isinstance(reached, Utterance)
+    assert reached.heard.started == reached.heard.ended == timedelta(minutes=1)
 
 
 def test_a_typed_line_can_be_said_into_one_of_the_headsets() -> None:
