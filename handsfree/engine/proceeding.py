@@ -16,7 +16,7 @@ from handsfree.engine.waiting import (
 )
 from handsfree.task.conditions import UNKNOWN
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 
 
 def proceed(task: Task, state: State, entries: Entries = (), before: Says = ()) -> Advance:

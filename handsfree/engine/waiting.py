@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from handsfree.engine.effects import Say
 from handsfree.engine.phase import Phase
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Identified, Stated
 
