@@ -6,7 +6,7 @@ Why this keeps what `check` has proved stands in `task.course`.
 from collections.abc import Iterator
 from dataclasses import replace
 
-from handsfree.engine import wording_people
+from handsfree.engine import wording
 from handsfree.engine.entries import WentBack
 from handsfree.engine.proceeding import arrive, proceed, states_in_doubt
 from handsfree.engine.replies import Advance, ask, reply, without_value
@@ -24,15 +24,15 @@ def ask_back(task: Task, state: State, number: int) -> Advance:
     )
     if at is None:
         is_here = target == state.step
-        return reply(state, (), wording_people.cannot_go_back(number, is_here))
+        return reply(state, (), wording.interruptions.cannot_go_back(number, is_here))
     there = state.past[at]
     undone = sum(each not in there.done for each in state.done)
     counts = tuple(
         now for now, then in zip(there.position.counts, state.counts, strict=True) if now != then
     )
     says = (
-        *wording_people.go_back(task, number, undone, tuple(_put_back(state, at))),
-        *wording_people.counted_back(task, counts),
+        *wording.interruptions.go_back(task, number, undone, tuple(_put_back(state, at))),
+        *wording.interruptions.counted_back(task, counts),
     )
     says = (*says[:1], *says[2:], says[1])  # the question comes last
     this_step = replace(state.this_step, uninspected=None)
@@ -64,4 +64,4 @@ def stay(task: Task, state: State, to: int) -> Advance:
     touched = dict.fromkeys(name for name, _ in _put_back(state, to))
     checks = states_in_doubt(state) if state.resumption.checks else tuple(touched)
     checks = tuple(each for each in checks if each in states_in_doubt(state))
-    return proceed(task, state.with_checks(checks), (), (wording_people.stays(),))
+    return proceed(task, state.with_checks(checks), (), (wording.interruptions.stays(),))
