@@ -43,7 +43,7 @@ def told(task: Task, state: State) -> Says:
         return ()
     opens_in = None if found.opens is None else found.opens - state.now
     closes_in = None if found.closes is None else found.closes - state.now
-    return wording.window(opens_in, closes_in)
+    return wording.steps.window(opens_in, closes_in)
 
 
 def tell_at(task: Task, state: State) -> timedelta | None:
@@ -68,5 +68,9 @@ def time_came(task: Task, state: State, before: timedelta) -> Advance:
     if state.speaking or found is None or state.phase not in _WAITS_TO_BE_ANSWERED:
         raise UnexpectedEvent("no time was to be told")
     is_over = found.closes is not None and before < found.closes <= state.now
-    says = wording.time_is_over() if is_over else wording.wait_is_over(step_of(task, state).expect)
+    says = (
+        wording.steps.time_is_over()
+        if is_over
+        else wording.steps.wait_is_over(step_of(task, state).expect)
+    )
     return reply(state, (), says)
