@@ -80,10 +80,10 @@ class Mishap:
     what: str
 
 
-def mishaps(decoded: Iterable[tuple[LoggedEntry, object]]) -> tuple[Mishap, ...]:
-    """All of them in their order. `decoded` are the entries, each with its value."""
+def mishaps(entries: Iterable[LoggedEntry]) -> tuple[Mishap, ...]:
+    """All of them in their order; raises EntryUnreadable."""
     watching = _Watching()
-    return tuple(found for entry, value in decoded for found in watching.take_in(entry, value))
+    return tuple(found for entry in entries for found in watching.take_in(entry, entry.value))
 
 
 @dataclass(slots=True)

@@ -5,7 +5,7 @@ the moment that the step is first spoken to the moment that it is left. What "ba
 is what the engine undoes: the last pass of that step, and every pass after it.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from enum import Enum
@@ -37,7 +37,7 @@ from handsfree.engine.events import TakenUp
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.marks import RecordOpened, Resumed
 from handsfree.record.speakers import Crew, Speaker, Utterer
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 
 NOT_NAMED = "somebody not named"
@@ -104,19 +104,20 @@ class Pass:
         return NOT_NAMED if self.key_of is None else f"{self.key_of} (by key)"
 
 
-def passes(
-    decoded: Iterable[tuple[LoggedEntry, object]], said_by: dict[int, Utterer]
-) -> tuple[Pass, ...]:
-    """Every pass in the order in which they began. `said_by` is what `utterers` tells."""
+def passes(entries: Iterable[LoggedEntry], said_by: Mapping[int, Utterer]) -> tuple[Pass, ...]:
+    """Every pass in the order in which they began. `said_by` is what `utterers` tells.
+
+    Raises EntryUnreadable.
+    """
     folding = _Folding(said_by)
-    for entry, value in decoded:
-        folding.take_in(entry, value)
+    for entry in entries:
+        folding.take_in(entry, entry.value)
     return tuple(folding.found)
 
 
 @dataclass(slots=True)
 class _Folding:
-    said_by: dict[int, Utterer]
+    said_by: Mapping[int, Utterer]
     found: list[Pass] = field(default_factory=list)
     crew: Crew = field(default_factory=Crew)
     now: Pass | None = None

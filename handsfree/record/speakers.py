@@ -22,7 +22,7 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import TakenUp
 from handsfree.record.entries import EVENTS, LoggedEntry
 from handsfree.record.marks import RecordOpened, Resumed, Way
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 
 _HEADSETS = frozenset(role.value.replace(" ", "-") for role in Role if role.channel is not None)
@@ -94,20 +94,17 @@ class Utterer:
     source: str
 
 
-def utterers(decoded: Iterable[tuple[LoggedEntry, object]]) -> dict[int, Utterer]:
-    """Who said each utterance, by the number of its entry.
-
-    `decoded` are the entries of a record in their order, each with its value.
-    """
+def utterers(entries: Iterable[LoggedEntry]) -> dict[int, Utterer]:
+    """Who said each utterance, by the number of its entry; raises EntryUnreadable."""
     found: dict[int, Utterer] = {}
     crew = Crew()
     said: int | None = None  # the entry that the decisions which follow are about
     before: int | None = None  # what was heard before that
     last: int | None = None
     told: Way | None = None  # how the program says that it hears
-    for entry, value in decoded:
-        crew.take_in(value)
-        match value:
+    for entry in entries:
+        crew.take_in(entry.value)
+        match entry.value:
             case RecordOpened(heard=told) | Resumed(heard=told):
                 pass
             case Heard() as heard:

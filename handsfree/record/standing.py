@@ -12,6 +12,7 @@ from handsfree.engine.entries import (
     TaskEnded,
 )
 from handsfree.engine.findings import Finding
+from handsfree.record.entries import LoggedEntry
 from handsfree.record.passes import End, Pass
 
 _LONGEST_REMARK = 60  # characters in the verdict; all of it stands among the findings
@@ -54,8 +55,8 @@ class Standing:
         return tuple(each for each in self.undone if each not in self.done)
 
 
-def standing(passed: Iterable[Pass], values: Iterable[object]) -> Standing:
-    """How the run stands after these passes; `values` are what the entries hold."""
+def standing(passed: Iterable[Pass], entries: Iterable[LoggedEntry]) -> Standing:
+    """How the run stands after all `entries`, whose passes are given; raises EntryUnreadable."""
     passed = tuple(passed)
     live = [each for each in passed if not each.undone]
     last = {each.step: each for each in live}  # a step that was gone through again counts as last
@@ -65,7 +66,7 @@ def standing(passed: Iterable[Pass], values: Iterable[object]) -> Standing:
         for each in live
         if each.rejected or sum(other.step == each.step for other in live if other.ended) > 1
     }
-    findings, finished = _findings(values)
+    findings, finished = _findings(entry.value for entry in entries)
     return Standing(
         finished=finished,
         done=tuple(step for step, each in counted if each.end is End.DONE),

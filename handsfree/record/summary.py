@@ -18,7 +18,6 @@ from handsfree.engine.entries import (
     TaskEnded,
     WentBack,
 )
-from handsfree.record.decoded import Decoded, decode
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.labour import Labour, PersonLabour, labour, labour_of_people
 from handsfree.record.marks import RecordOpened
@@ -100,33 +99,30 @@ def summarise(
     `verified` and `differences` are what `verify` and `replay` found; `head` is the SHA-256 of the
     last entry.
     """
-    decoded = decode(entries)
-    values = tuple(value for _, value in decoded)
-    said_by = utterers(decoded)
-    passed = passes(decoded, said_by)
+    entries = tuple(entries)
+    values = tuple(entry.value for entry in entries)
+    said_by = utterers(entries)
+    passed = passes(entries, said_by)
     opened = next((value for value in values if isinstance(value, RecordOpened)), None)
     zone = _zone(opened)
-    ended = [entry for entry, value in decoded if isinstance(value, TaskEnded)] or [
-        entry for entry, _ in decoded[-1:]
-    ]
-    plain = tuple(entry for entry, _ in decoded)
+    ended = [each for each in entries if isinstance(each.value, TaskEnded)] or entries[-1:]
     return Summary(
         task=task,
         opened=opened,
-        began=decoded[0][0].at.astimezone(zone) if decoded else None,
+        began=entries[0].at.astimezone(zone) if entries else None,
         ended=ended[-1].at.astimezone(zone) if ended else None,
         identified=any(isinstance(each, TaskBegun) and each.people_identified for each in values),
-        standing=standing(passed, values),
+        standing=standing(passed, entries),
         passes=passed,
-        mishaps=mishaps(decoded),
+        mishaps=mishaps(entries),
         heard=tuple(said_by.values()),
         workers=_workers(passed),
         others=_others(passed, values),
         identities=_identities(passed),
-        told=tuple(_told(decoded)),
-        readings=readings(plain),
-        labour=labour(plain),
-        people_labour=labour_of_people(plain),
+        told=tuple(_told(values)),
+        readings=readings(entries),
+        labour=labour(entries),
+        people_labour=labour_of_people(entries),
         verified=verified,
         head=head,
         differences=differences,
@@ -190,8 +186,8 @@ def _identities(passed: tuple[Pass, ...]) -> tuple[IdentityRead | DateRead, ...]
     )
 
 
-def _told(decoded: Decoded) -> Iterable[str]:
-    for _, value in decoded:
+def _told(values: Iterable[object]) -> Iterable[str]:
+    for value in values:
         match value:
             case Remarked(step, about, text, None):
                 yield f"{step}: remark on {about}: {text or '(in the clip)'}"
