@@ -129,6 +129,13 @@ def summarise(
     )
 
 
+def zone_of(entries: Iterable[LoggedEntry]) -> timezone:
+    """Where a record was opened; UTC where it does not tell."""
+    first = next(iter(entries), None)
+    opened = None if first is None else first.value
+    return _zone(opened if isinstance(opened, RecordOpened) else None)
+
+
 def _zone(opened: RecordOpened | None) -> timezone:
     """Where the record was opened; UTC where it does not tell, or tells nonsense."""
     if opened is None or not opened.zone:
