@@ -25,7 +25,7 @@ from handsfree.engine.events import (
 from handsfree.engine.state import State
 from handsfree.errors import HandsfreeError
 from handsfree.record import Record, RecordNotWritten
-from handsfree.record.marks import NotHeard, Resumed, ScreenLost, Stopped
+from handsfree.record.marks import NotHeard, ScreenLost, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
 from handsfree.running.parts import Board, Ear, Screen, Utterance
@@ -168,7 +168,7 @@ class _Parts:
 
         Gives the event that the task is taken up, which is on the record then.
         """
-        self.record.append(Resumed(self._step(left_off.state), self.record.by))
+        self.record.tell_of_resuming(self._step(left_off.state))
         for effect in left_off.effects:
             self.tell(left_off.state, effect)
         taken_up = TakenUp(self.record.running_time(), utc)
