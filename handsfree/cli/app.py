@@ -240,8 +240,10 @@ def hear(
 
 
 def _write(path: Path, text: str) -> None:
+    from handsfree.whole_file import replace_file
+
     try:
-        path.write_text(text, encoding="utf-8")
+        replace_file(path, text.encode())
     except OSError as error:
         raise Misuse(f"{path}: cannot be written ({error.strerror}). Name another file.") from error
 
