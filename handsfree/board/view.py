@@ -17,7 +17,7 @@ from handsfree.engine.listening import can_close_finding
 from handsfree.engine.replies import step_of
 from handsfree.engine.state import AT_A_STEP, Phase, State
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.task.step import Step
 from handsfree.words.numerals import speak_text
 

@@ -32,7 +32,7 @@ from handsfree.engine.state import ACTED_ON, ORDERED_IN, Phase
 from handsfree.task.branching import Exit
 from handsfree.task.expectations import IdentityExpected, OtherScale, ReadingExpected
 from handsfree.task.limits.forms import FixedLimits
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.plain import PlainWord
 from tests.board.following import (
     ROOT,
