@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from handsfree.errors import HandsfreeError
 from handsfree.plain_file import open_plain, plain_bytes
 from handsfree.whole_file import write_new_files
+from handsfree.words.seen import is_seen
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -149,6 +150,6 @@ def _close(path: Path) -> str:
 
 
 def _checked(name: str, path: Path) -> str:
-    if not name.strip() or not name.isprintable():
+    if not name.strip() or not all(map(is_seen, name)):
         raise KeysUnusable(path, "holds no name of a person", "Write the name in one line")
     return name
