@@ -1,5 +1,6 @@
 """A record in forms that other programs and people read."""
 
+from contextlib import suppress
 from pathlib import Path
 
 import msgspec
@@ -14,6 +15,7 @@ from handsfree.record.summary import summarise
 from handsfree.record.summary_text import as_text
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
+from handsfree.whole_file import write_new_files
 
 READINGS = "readings.csv"
 WHOLE = "record.json"
@@ -46,8 +48,12 @@ def export(folder: Path, task: Task, verified: Verified, to: Path) -> tuple[Path
     contents = {READINGS: as_csv(summary.readings), WHOLE: whole, SUMMARY: as_text(summary)}
     try:
         to.mkdir(parents=True)
-        for name, content in contents.items():
-            (to / name).write_text(content, encoding="utf-8", newline="")
+        try:
+            write_new_files((to / name, content.encode()) for name, content in contents.items())
+        except OSError:
+            with suppress(OSError):
+                to.rmdir()
+            raise
     except OSError as error:
         raise ExportNotWritten(to, error) from error
     return tuple(to / name for name in contents)
