@@ -13,17 +13,19 @@ import random
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from datetime import timedelta
-from itertools import combinations
+from itertools import combinations, permutations
 from pathlib import Path
 
 import numpy as np
 from rich.progress import track
 
+from handsfree.engine.trust import VALUE_AT
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.listeners import open_recognizer
 from handsfree.words.meanings import Stated, Understood
 from handsfree.words.phrases import PhraseSet, Reading
+from tests.benchmarks.hearing import share as _share
 from tests.benchmarks.speech import mixed, pink_noise, speech_folder
 
 _SEED = 15
@@ -31,6 +33,7 @@ _DIGITS = 4
 _SAYINGS = 4
 # The last saying is the slow one that is asked for: each digit by itself.
 _GAPS_MS = ((0, 120), (0, 120), (0, 120), (300, 400))
+_SLOW = _SAYINGS - 1
 _QUIET_MS = 250
 _LEVELS_DB = (None, 15, 10)
 PRESSURE = PhraseSet((Reading(("pressure",), "psi"),))
@@ -46,6 +49,14 @@ class Saying:
     saying: int
     heard: str  # the figures; empty: none
     score: float
+
+    @property
+    def is_right(self) -> bool:
+        return self.heard == self.string
+
+    @property
+    def is_believed(self) -> bool:
+        return self.score >= VALUE_AT
 
 
 def strings(speaker: str, number: int) -> Iterator[tuple[str, tuple[Samples, ...]]]:
@@ -72,7 +83,9 @@ def _takes(speaker: str) -> dict[str, list[Samples]]:
         for row in csv.DictReader(table):
             if row["speaker"] == speaker:
                 digit = row["clip"].partition("-")[0]
-                takes.setdefault(digit, []).append(read_clip(folder / "clips" / row["clip"]).samples)
+                takes.setdefault(digit, []).append(
+                    read_clip(folder / "clips" / row["clip"]).samples
+                )
     return takes
 
 
@@ -80,7 +93,7 @@ def _silence(milliseconds: float) -> Samples:
     return np.zeros(int(milliseconds * SAMPLE_RATE / 1000), np.float32)
 
 
-def said(number: int) -> list[Saying]:
+def heard(number: int) -> list[Saying]:
     """Every saying, heard."""
     recognizer = open_recognizer()
     found = []
@@ -89,23 +102,81 @@ def said(number: int) -> list[Saying]:
             for level in _LEVELS_DB:
                 for saying, sound in enumerate(sounds):
                     noise = pink_noise(len(sound), int(string) * 10 + saying)
-                    heard_as = sound if level is None else mixed(sound, noise, level)
-                    heard = recognizer.listen(Audio(heard_as, timedelta(0)), PRESSURE)
-                    parsed = PRESSURE.parse(heard.words)
+                    noisy = sound if level is None else mixed(sound, noise, level)
+                    hearing = recognizer.listen(Audio(noisy, timedelta(0)), PRESSURE)
+                    parsed = PRESSURE.parse(hearing.words)
                     meaning = parsed.meaning if isinstance(parsed, Understood) else None
                     figures = meaning.figures if isinstance(meaning, Stated) else ""
-                    found.append(Saying(speaker, string, level, saying, figures, heard.score))
+                    found.append(Saying(speaker, string, level, saying, figures, hearing.score))
     return found
 
 
+def counted(found: list[Saying]) -> Iterator[str]:
+    """Markdown: how hearings go wrong, and go wrong again."""
+    yield "| people | noise | sayings | exact | believed | and wrong | doubted | and right |"
+    yield "|" + " --- |" * 8
+    everyone = sorted({each.speaker for each in found})
+    for people in (*([each] for each in everyone), everyone):
+        for level in _LEVELS_DB:
+            own = [each for each in found if each.speaker in people and each.level_db == level]
+            yield (
+                f"| {' '.join(people)} | {'clean' if level is None else f'{level} dB'} "
+                f"| {len(own)} | {_share(each.is_right for each in own)} "
+                f"| {_share(each.is_believed for each in own)} "
+                f"| {_share(not each.is_right for each in own if each.is_believed)} "
+                f"| {_share(not each.is_believed for each in own)} "
+                f"| {_share(each.is_right for each in own if not each.is_believed)} |"
+            )
+    yield ""
+    again = [pair for group in _groups(found) for pair in permutations(group, 2)]
+    wrong = [(one, other) for one, other in again if one.heard and not one.is_right]
+    doubted = [pair for pair in wrong if not any(each.is_believed for each in pair)]
+    slowly = [
+        (one, other)
+        for one, other in wrong
+        if one.saying != _SLOW == other.saying and not one.is_believed
+    ]
+    yield f"- wrong, and the next saying wrong in the same way: {_same(wrong)}"
+    yield f"- the same where both are doubted: {_same(doubted)}"
+    yield f"- wrong and doubted, and the slow saying wrong in the same way: {_same(slowly)}"
+    for number in (2, 3):
+        agreeing = [
+            each
+            for group in _groups(found)
+            for each in combinations(group, number)
+            if each[0].heard
+            and len({one.heard for one in each}) == 1
+            and not any(one.is_believed for one in each)
+        ]
+        right = _share(each[0].is_right for each in agreeing)
+        yield f"- {number} doubted sayings that agree, right: {right} of {len(agreeing)}"
+
+
+def _groups(found: Iterable[Saying]) -> list[list[Saying]]:
+    groups: dict[object, list[Saying]] = {}
+    for each in found:
+        groups.setdefault((each.speaker, each.string, each.level_db), []).append(each)
+    return list(groups.values())
+
+
+def _same(pairs: list[tuple[Saying, Saying]]) -> str:
+    return f"{_share(one.heard == other.heard for one, other in pairs)} of {len(pairs)}"
+
+
 def main() -> None:
+    """Measure and print; or print what was measured and kept."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--strings", type=int, default=40, help="of each person")
     parser.add_argument("--keep", type=Path, help="write each hearing to this file")
+    parser.add_argument("--kept", type=Path, help="count what such a file holds, and hear nothing")
     chosen = parser.parse_args()
-    found = said(chosen.strings)
+    if chosen.kept:
+        found = [Saying(**each) for each in json.loads(chosen.kept.read_text())]
+    else:
+        found = heard(chosen.strings)
     if chosen.keep:
         chosen.keep.write_text(json.dumps([asdict(each) for each in found]))
+    print("\n".join(counted(found)))
 
 
 if __name__ == "__main__":
