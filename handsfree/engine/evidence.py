@@ -116,10 +116,12 @@ def _odds_together(group: Sequence[Saying]) -> Fraction:
     scores = [min(Fraction(each.score), _SUREST) for each in group]
     forms = len({each.form for each in group})
     common = SAME_CAUSE if forms == 1 else SAME_CAUSE_IN_ANOTHER_FORM
-    mean = sum(scores) / len(scores)
-    by_chance = SAME_BY_CHANCE ** (len(scores) - 1)
-    right = common * mean + (1 - common) * prod(scores)
-    wrong = common * (1 - mean) + (1 - common) * prod(1 - each for each in scores) * by_chance
+    mean = sum(scores, Fraction(0)) / len(scores)
+    by_chance = prod([SAME_BY_CHANCE] * (len(scores) - 1), start=Fraction(1))
+    all_right = prod(scores, start=Fraction(1))
+    all_wrong = prod((1 - each for each in scores), start=Fraction(1))
+    right = common * mean + (1 - common) * all_right
+    wrong = common * (1 - mean) + (1 - common) * all_wrong * by_chance
     return right / wrong
 
 
