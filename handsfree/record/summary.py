@@ -65,6 +65,11 @@ class Summary:
     differences: int  # decisions that the engine would not have taken so
 
     @property
+    def is_trial(self) -> bool:
+        """Whether its clock did not go as clocks do: no work can have been done in its times."""
+        return self.opened is not None and self.opened.clock_rate != 1
+
+    @property
     def completed(self) -> datetime | None:
         """When the task ended, in local time; None: it has not."""
         return self.ended if self.standing.finished else None
@@ -75,6 +80,7 @@ class Summary:
         return tuple(
             why
             for why, is_so in (
+                ("it is a trial", self.is_trial),
                 ("it is not finished", not self.standing.finished),
                 ("its record does not verify", bool(self.verified.problems)),
                 ("a replay decides otherwise", bool(self.differences)),

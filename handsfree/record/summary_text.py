@@ -23,6 +23,7 @@ from handsfree.record.summary import Part, Summary
 from handsfree.record.verify import Verified
 from handsfree.visible import visible
 
+TRIAL = "A TRIAL of the task: its clock went faster than time does. This is no record of work."
 _BLANK = "______________________"
 
 
@@ -39,6 +40,9 @@ def as_text(summary: Summary) -> str:
 def _first_screen(summary: Summary) -> Iterator[str]:
     yield f"# Work summary: {summary.task.title}"
     yield ""
+    if summary.is_trial:
+        yield f"**{TRIAL}**"
+        yield ""
     several = _one_keyboard_for_several(summary)
     if several:
         yield (
