@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from handsfree.task.model import Task
-from handsfree.task.roles import Role
+from handsfree.task.roles import Role, role_of
 from handsfree.task.roster import Person
 from handsfree.task.step import Step
 from handsfree.words.heard import Heard
@@ -68,8 +68,7 @@ def needed(task: Task) -> tuple[Role, ...]:
 
 def speaker(step: Step, heard: Heard) -> Role:
     """Whose word it was, as far as headset and task tell."""
-    by_headset = (each for each in Role if each.channel == heard.channel is not None)
-    return next(by_headset, step.by or Role.TECHNICIAN)
+    return role_of(heard.channel) or step.by or Role.TECHNICIAN
 
 
 def not_the_doer(step: Step, crew: Crew, heard: Heard, *, states_value: bool) -> Role | None:

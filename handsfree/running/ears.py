@@ -13,7 +13,7 @@ from handsfree.hearing.clips import read_clip
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
 from handsfree.record.marks import NotHeard
-from handsfree.running.parts import Utterance
+from handsfree.running.parts import KEYBOARD, Utterance
 from handsfree.task.roles import Role
 from handsfree.visible import escaped
 from handsfree.words.heard import Heard
@@ -118,11 +118,11 @@ class KeyboardEar:
         problem = self._problem_with(line)
         if problem is not None:
             nothing = Heard((), 0.0, (), (), started, self._since_start())
-            self._ask_again = Utterance(nothing, None, "keyboard")
-            return NotHeard("keyboard", problem)
+            self._ask_again = Utterance(nothing, None, KEYBOARD)
+            return NotHeard(KEYBOARD, problem)
         # What is typed is said when the line is ended: not from when it was first waited for.
         typed_at = self._since_start()
-        return Utterance(_typed(line, typed_at), None, "keyboard")
+        return Utterance(_typed(line, typed_at), None, KEYBOARD)
 
     def _problem_with(self, line: str) -> str | None:
         """Why a line is not taken. What is left of one that is too long is passed over."""

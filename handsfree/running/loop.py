@@ -23,6 +23,7 @@ from handsfree.engine.events import (
     VoiceLost,
 )
 from handsfree.engine.state import State
+from handsfree.engine.waiting import asked_of
 from handsfree.errors import HandsfreeError
 from handsfree.record import Record, RecordNotWritten
 from handsfree.record.marks import NotHeard, ScreenLost, Stopped
@@ -33,6 +34,7 @@ from handsfree.running.signals import Interruptible
 from handsfree.speaking import Speaker
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.model import Task
+from handsfree.task.roles import Role, role_of
 from handsfree.task.roster import Person, refuse_without_roster
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
@@ -253,8 +255,13 @@ class _Parts:
                 case Utterance(heard, audio, source):
                     clip = None if audio is None else self.record.keep_clip(audio).sha256
                     self.record.append(heard, clip=clip, source=source)
-                    self.on_screen(partial(self.screen.heard, reached))
+                    self.on_screen(partial(self.screen.heard, reached, self.spoken_by(heard)))
                     return heard
+
+    def spoken_by(self, heard: Heard) -> Role:
+        """Whose word it is by the headset; else that of whoever is asked."""
+        asked = Role.TECHNICIAN if self.state is None else asked_of(self.state.waits_for)
+        return role_of(heard.channel) or asked
 
     def _step(self, state: State) -> str:
         return self.task.steps[min(state.step, len(self.task.steps) - 1)].id

@@ -10,8 +10,12 @@ from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, Ti
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record.marks import NotHeard
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
+
+KEYBOARD = "keyboard"
+"""The source of what was typed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +46,8 @@ class Screen(Protocol):
     def said(self, say: Say) -> None:
         """The tool is about to say this."""
 
-    def heard(self, utterance: Utterance) -> None:
-        """This was heard."""
+    def heard(self, utterance: Utterance, by: Role) -> None:
+        """This was heard, by the headset, or by whose word was waited for, from this person."""
 
     def not_heard(self, missed: NotHeard) -> None:
         """This could not be taken."""

@@ -25,6 +25,7 @@ from handsfree.running.loop import run
 from handsfree.running.parts import Utterance
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
+from handsfree.task.roles import Role
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import heard
 
@@ -148,7 +149,7 @@ class NoScreen:
     def said(self, say: Say) -> None:
         pass
 
-    def heard(self, utterance: Utterance) -> None:
+    def heard(self, utterance: Utterance, by: Role) -> None:
         pass
 
     def not_heard(self, missed: NotHeard) -> None:

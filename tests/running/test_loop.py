@@ -24,6 +24,7 @@ from handsfree.running.loop import run
 from handsfree.running.parts import Ear, Utterance
 from handsfree.running.screen import TextScreen, speaker_of
 from handsfree.task.read import read_task
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import BOTTLE, TASK, TO_END, heard
@@ -225,8 +226,18 @@ def test_long_lines_keep_the_column_of_names_free(record: Record) -> None:
 
 
 def test_a_person_is_known_by_the_name_of_the_clip() -> None:
-    assert speaker_of("07-second-person") == "second person"
-    assert speaker_of("keyboard") == "keyboard"
+    affirm = heard("affirm")
+    clip = Utterance(affirm, None, "07-second-person")
+    assert speaker_of(clip, Role.TECHNICIAN) == "second person"
+    assert speaker_of(Utterance(affirm, None, "lunch"), Role.TECHNICIAN) == "lunch"
+
+
+def test_who_types_is_known_by_the_headset_or_by_who_was_asked(record: Record) -> None:
+    lines = "2: affirm\naffirm\n"
+    ear = KeyboardEar(StringIO(lines), StringIO(), lambda: timedelta(0))
+    _, _, shown = hold(ear, record)
+    people = [line[:14].strip() for line in shown.splitlines() if " affirm " in line]
+    assert people == ["second person", "technician"]
 
 
 def test_clips_come_in_the_order_of_their_names(tmp_path: Path) -> None:
