@@ -42,7 +42,7 @@ def open_run(
     Raises Misuse and the errors of what is read. Where the record cannot be written, that is said
     by `open_voice` before RecordNotWritten is raised: whoever is at the work looks at no screen.
     """
-    from handsfree.engine.wording import record_not_written
+    from handsfree.engine.wording.failures import record_not_written
     from handsfree.record import Record, RecordNotWritten
     from handsfree.record.entries import read_entries
     from handsfree.record.replay import left_off

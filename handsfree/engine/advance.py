@@ -114,7 +114,7 @@ def _started(task: Task, state: State, started: Started) -> Advance:
     given = Given(started.confusable, started.today, started.equipment)
     progress = Progress(beginning(task, variants))
     state = replace(_at(state, started.at), progress=progress, given=given, crew=crew)
-    return arrive(task, state, (begun,), wording.opening(task, variants))
+    return arrive(task, state, (begun,), wording.steps.opening(task, variants))
 
 
 def _spoken(task: Task, state: State) -> Advance:
@@ -174,8 +174,10 @@ def _doubt(
     if doubts < MOST_DOUBTS:
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
-        return reply(state, (entry,), (*wording.say_again(asked_because), *state.value_said))
-    says = wording.not_heard(doubts, step_number(task, state))
+        return reply(
+            state, (entry,), (*wording.replies.say_again(asked_because), *state.value_said)
+        )
+    says = wording.replies.not_heard(doubts, step_number(task, state))
     why = f"{doubts} doubtful hearings"
     return interrupting.stand_by(task, state, (entry,), why, says)
 

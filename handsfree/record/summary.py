@@ -32,7 +32,7 @@ from handsfree.engine.entries import (
     WentBack,
 )
 from handsfree.engine.findings import Finding
-from handsfree.engine.wording import RELEASE
+from handsfree.engine.wording.steps import RELEASE
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.labour import Labour, PersonLabour, labour, labour_of_people
 from handsfree.record.marks import RecordOpened, Resumed

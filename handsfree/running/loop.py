@@ -91,7 +91,7 @@ def run(
     except _Interrupted as interrupted:
         return parts.stopped(interrupted.state, interrupted.reason)
     except RecordNotWritten:
-        parts.say(wording.record_not_written())
+        parts.say(wording.failures.record_not_written())
         raise
     except HandsfreeError as error:
         parts.failed(error, str(error))
@@ -214,7 +214,7 @@ class _Parts:
         except (OSError, ValueError) as error:  # a full disk, a closed pipe, a closed file
             self.screen_lost = True
             self.record.append(ScreenLost(str(error) or type(error).__name__))
-            self.speaker.say(wording.screen_lost().text)
+            self.speaker.say(wording.failures.screen_lost().text)
 
     def failed(self, error: Exception, reason: str) -> None:
         """Put it on the record that the run ends by an error, and say so if that is possible."""
@@ -222,7 +222,7 @@ class _Parts:
         if self.state is not None:
             self.stopped(self.state, reason)
         with suppress(Exception):  # it may be the voice itself that failed
-            self.speaker.say(wording.run_failed().text)
+            self.speaker.say(wording.failures.run_failed().text)
 
     def listen(
         self, phrases: PhraseSet
