@@ -14,8 +14,9 @@ from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.running.barge_in import Interruption
 from handsfree.running.half_duplex import HalfDuplex
-from handsfree.running.live_ear import LiveEar, Person
+from handsfree.running.live_ear import LiveEar
 from handsfree.running.parts import Board
+from handsfree.running.sound_in import Person
 from handsfree.running.voice_ahead import Foresight
 from handsfree.speaking import Speaker, open_speaker
 from handsfree.speaking.voices import OpenVoice

@@ -5,7 +5,7 @@ import pytest
 from handsfree.errors import Misuse
 from handsfree.running.ears import CHANNEL_OF
 from handsfree.running.live import Headsets
-from handsfree.running.live_ear import Person
+from handsfree.running.sound_in import Person
 
 TECHNICIAN = Person("technician", 0, 0)
 

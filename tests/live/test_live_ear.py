@@ -20,8 +20,9 @@ from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.marks import NotHeard
 from handsfree.running.ears import CHANNEL_OF
-from handsfree.running.live_ear import LONG_SILENCE, LiveEar, Person
+from handsfree.running.live_ear import LONG_SILENCE, LiveEar
 from handsfree.running.parts import Utterance
+from handsfree.running.sound_in import Person
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
