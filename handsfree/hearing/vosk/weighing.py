@@ -9,7 +9,6 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 
 from handsfree.hearing.vosk.result import Alternative, SaidWord
-from handsfree.words.meanings import NotUnderstood, Understood
 from handsfree.words.phrases import PhraseSet
 
 
@@ -17,7 +16,7 @@ from handsfree.words.phrases import PhraseSet
 class Candidate:
     """One meaning."""
 
-    meaning: Hashable  # words with two meanings are a meaning of their own
+    meaning: Hashable  # see `PhraseSet.meaning_of`
     words: tuple[str, ...]  # the likeliest wording
     probability: float  # of all its wordings together
 
@@ -67,7 +66,7 @@ def weigh(
     probability: dict[Hashable, float] = {}
     ranked = sorted(zip(weights, alternatives, strict=True), key=lambda each: -each[0])
     for weight, alternative in ranked:
-        meaning = meaning_of(alternative.words, phrases)
+        meaning = phrases.meaning_of(alternative.words)
         if meaning is None:
             outside += weight / whole
         else:
@@ -78,16 +77,6 @@ def weigh(
         key=lambda each: -each.probability,
     )
     words = tuple(each.word for each in said)
-    same = bool(candidates) and meaning_of(words, phrases) == candidates[0].meaning
+    same = bool(candidates) and phrases.meaning_of(words) == candidates[0].meaning
     least = min(each.confidence for each in said) if same else 0.0
     return Weighed(tuple(candidates), outside, least)
-
-
-def meaning_of(words: tuple[str, ...], phrases: PhraseSet) -> Hashable | None:
-    """What `words` mean; themselves where that is not one thing; None where they are no phrase."""
-    match phrases.parse(words):
-        case Understood(meaning):
-            return meaning
-        case NotUnderstood():
-            return None
-    return words
