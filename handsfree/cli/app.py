@@ -243,7 +243,7 @@ def _write(path: Path, text: str) -> None:
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
     from handsfree.engine.advance import before_start
-    from handsfree.engine.listening import phrases_now
+    from handsfree.engine.phrases_now import phrases_now
     from handsfree.words.phrases import BUILT_IN
 
     if (task is None) != (step is None):

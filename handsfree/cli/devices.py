@@ -9,7 +9,7 @@ import typer
 if TYPE_CHECKING:
     from handsfree.hearing.audio import Samples
     from handsfree.hearing.live.microphone import Microphone
-    from handsfree.hearing.live.sound_check import Measured
+    from handsfree.hearing.live.sound_check import SoundMeasured
     from handsfree.hearing.live.voice_activity import VoiceActivity
     from handsfree.hearing.recognizer import Recognizer
 
@@ -119,7 +119,7 @@ def sound_check(
     return read >= 4
 
 
-def _figures(measured: "Measured", score: float) -> str:
+def _figures(measured: "SoundMeasured", score: float) -> str:
     # A device that gates or mutes gives digital silence, which has no level and no ratio.
     noise = "none" if math.isinf(measured.floor_dbfs) else f"{measured.floor_dbfs:.0f} dB FS"
     ratio = "not to be had" if math.isinf(measured.snr_db) else f"{measured.snr_db:.0f} dB"

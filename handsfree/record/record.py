@@ -54,7 +54,7 @@ class Record:
             log = Log.begin(folder, utc_now, since_start, files)
         except OSError as error:
             raise RecordNotWritten(folder, error) from error
-        self._hold(folder, log, (), keys, files)
+        self._attach(folder, log, (), keys, files)
 
     @classmethod
     def go_on(
@@ -77,10 +77,10 @@ class Record:
         with closed_on_error(log, folder):
             seals = read_seals(folder)
             log.mend(seals)
-        record._hold(folder, log, seals, keys, files)
+        record._attach(folder, log, seals, keys, files)
         return record
 
-    def _hold(
+    def _attach(
         self, folder: Path, log: Log, seals: tuple[Seal, ...], keys: Keys | None, files: Files
     ) -> None:
         self.folder = folder

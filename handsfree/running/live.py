@@ -15,7 +15,7 @@ from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.running.barge_in import Interruption
 from handsfree.running.half_duplex import HalfDuplex
 from handsfree.running.live_ear import LiveEar
-from handsfree.running.parts import Board
+from handsfree.running.parts import Follower
 from handsfree.running.sound_in import Person
 from handsfree.running.voice_ahead import Foresight
 from handsfree.speaking import Speaker, open_speaker
@@ -73,7 +73,7 @@ class Live:
 
     ear: LiveEar
     speaker: Speaker
-    boards: tuple[Board, ...]
+    followers: tuple[Follower, ...]
     why_unheard: Callable[[], str | None]  # see `SteadySpeaker.why_unheard`
 
 

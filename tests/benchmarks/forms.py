@@ -22,7 +22,7 @@ from rich.progress import track
 
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.events import Spoken, Started
-from handsfree.engine.listening import phrases_now
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.trust import is_believed
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.listeners import open_recognizer

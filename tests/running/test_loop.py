@@ -206,7 +206,7 @@ def test_a_board_follows_each_effect_and_what_is_acknowledged_only_once_it_is_on
     voice = Voice(record.folder / "log.jsonl")
     silent = TextScreen(Console(file=StringIO()))
     missed = NotHeard("a.wav", "a.wav: holds no sound.")
-    run(TASK, Lines(missed, *WHOLE), record, voice, silent, boards=[board])
+    run(TASK, Lines(missed, *WHOLE), record, voice, silent, followers=[board])
     assert board.missed == [missed]
     said = [effect.text for _, effect in board.followed if isinstance(effect, Say)]
     assert said == voice.said

@@ -22,7 +22,7 @@ from handsfree.hearing.vosk.result import (
     alternatives_in,
     words_in,
 )
-from handsfree.hearing.vosk.weighing import NOTHING, Weighed, weigh
+from handsfree.hearing.vosk.weighing import NOTHING, VoskResults, weigh
 from handsfree.words.heard import Heard, Opinion
 from handsfree.words.numerals import digit
 from handsfree.words.phrases import PhraseSet
@@ -51,7 +51,7 @@ class TakenIn:
     """One utterance, as Vosk heard it."""
 
     heard: Heard
-    weighed: Weighed
+    weighed: VoskResults
     words: tuple[SaidWord, ...]  # the likeliest, word by word, phrase or not
 
 
@@ -165,7 +165,7 @@ def check_language(name: str, missing: tuple[str, ...]) -> None:
         raise OtherLanguage(name, tuple(lacking))
 
 
-def _heard(name: str, weighed: Weighed, started: timedelta, ended: timedelta) -> Heard:
+def _heard(name: str, weighed: VoskResults, started: timedelta, ended: timedelta) -> Heard:
     best = weighed.best
     words = best.words if best else ()
     opinion = Opinion(
