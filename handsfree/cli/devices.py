@@ -151,8 +151,9 @@ def _utterance(
     from handsfree.hearing.live.channel import Channel
     from handsfree.hearing.live.endpoint import FRAME_MS, Ended, Rules
     from handsfree.hearing.live.microphone import PATIENCE_S
+    from handsfree.task.roles import Headset
 
-    person = Channel("technician", activity, Rules(), microphone.rate_hz)
+    person = Channel(Headset.TECHNICIAN.source, activity, Rules(), microphone.rate_hz)
     while person.at * FRAME_MS < WAIT_S * 1000:
         block = microphone.read(PATIENCE_S)
         for found in person.take(block.samples[:, channel]) if block is not None else ():

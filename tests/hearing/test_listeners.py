@@ -11,7 +11,6 @@ import pytest
 
 from demo.people import voice_line
 from demo.script import Line
-from demo.voices import Person
 from handsfree.engine.trust import VALUE_AT
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import Audio
@@ -21,6 +20,7 @@ from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.places import shipped_models
+from handsfree.task.roles import Headset
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading, Seconded
 from tests.benchmarks.speech import single_words, speech_folder
 
@@ -107,7 +107,7 @@ def test_a_number_that_the_reader_hears_far_behind_its_free_path_is_not_believed
 def second_person() -> Audio:
     """The demo's second person, synthetic: no recording says "second" before a number."""
     pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
-    return sound(voice_line(Line(Person.SECOND, "second pressure two niner six zero")))
+    return sound(voice_line(Line(Headset.SECOND_PERSON, "second pressure two niner six zero")))
 
 
 def test_what_a_second_person_states_is_heard_by_both(
