@@ -88,6 +88,6 @@ class People:
         self._spoken += 1
         noise = hangar_noise(len(voice) / RATE_HZ, self._rng)
         audio = Audio(mix_at_snr(voice, noise, line.snr_db), self._since_start())
-        heard = self._recognizer.listen(audio, phrases)
+        heard = self._recognizer.recognize(audio, phrases)
         heard = replace(heard, channel=line.headset.channel)
         return Utterance(heard, audio, f"{self._spoken:02d}-{line.headset.source}")

@@ -218,7 +218,7 @@ def hear(
         for path in clips:
             began = time.perf_counter()
             try:
-                heard = recognizer.listen(read_clip(path), listened_for)
+                heard = recognizer.recognize(read_clip(path), listened_for)
             except HandsfreeError as error:
                 failed = True
                 problem = escaped(str(error))

@@ -108,7 +108,7 @@ def sound_check(
         show("Is it the right device? See `handsfree devices`, and whether it is muted.")
         return False
     phrases = PhraseSet(tuple(Standard(word) for word in StandardWord))
-    heard = recognizer.listen(Audio(voice, timedelta(0)), phrases)
+    heard = recognizer.recognize(Audio(voice, timedelta(0)), phrases)
     asked = " ".join(heard.words) == StandardWord.HOW_DO_YOU_READ.value
     measured = measure(quiet, voice)
     read = readability(asked, heard.score, measured)

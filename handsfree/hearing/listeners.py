@@ -56,13 +56,13 @@ class TwoListeners:
         self._reader = reader
         self._score = fitted_score()
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.listen`. A value is never believed by the word of one listener."""
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        """See `Recognizer.recognize`. A value is never believed by the word of one listener."""
         if not phrases.holds_values:
-            return self._transcriber.listen(audio, phrases)
+            return self._transcriber.recognize(audio, phrases)
         read = self._reader.read(audio)
         if read is None:
-            heard = self._transcriber.listen(audio, phrases)
+            heard = self._transcriber.recognize(audio, phrases)
             alone = _is_value(heard.words, phrases)
             return replace(heard, score=_BELIEF_LEFT * heard.score) if alone else heard
         wordings = self._reader.wordings(read, phrases)

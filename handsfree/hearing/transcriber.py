@@ -70,8 +70,8 @@ class Transcriber:
         self._whisper = Whisper(read_catalogue().entry(model).verified_files())
         self._score = fitted_score()
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.listen`. Takes as long for a short `audio` as for one of 30 s."""
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        """See `Recognizer.recognize`. Takes as long for a short `audio` as for one of 30 s."""
         return self.judge(audio, self.weigh(self.encode(audio), phrases), self.name)
 
     def encode(self, audio: Audio) -> Encoded:

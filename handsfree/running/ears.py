@@ -72,7 +72,7 @@ class ClipEar:
             audio: Audio = read_clip(path, started=self._since_start())
         except HandsfreeError as error:
             return NotHeard(escaped(path.name), escaped(str(error)))
-        heard = self._recognizer.listen(audio, phrases)
+        heard = self._recognizer.recognize(audio, phrases)
         headset = Headset.of_clip(path.stem)
         channel = None if headset is None else headset.channel
         return Utterance(replace(heard, channel=channel), audio, escaped(path.stem))

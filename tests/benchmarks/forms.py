@@ -123,7 +123,7 @@ def main() -> None:
             if level is not None:
                 sound = mixed(sound, pink_noise(len(sound), at), level)
             listened = phrases[steps[said.words]]
-            heard = recognizer.listen(Audio(sound, timedelta(0)), listened)
+            heard = recognizer.recognize(Audio(sound, timedelta(0)), listened)
             parsed = listened.parse(heard.words)
             # Words with two meanings are asked about, however sure they are.
             understood = isinstance(parsed, Understood)

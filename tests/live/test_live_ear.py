@@ -469,7 +469,7 @@ def ear_of_two(clock: Clock, one: Arrays, other: Arrays, two: tuple[HeadsetLine,
 class Digests:
     """A recognizer that hears which sound it was given."""
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         return Heard((digest(audio),), 0.99, (), (), audio.started, audio.ended)
 
 

@@ -46,7 +46,7 @@ class Lines:
 class Listener:
     """A recognizer that always hears the same."""
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         return heard("pin fitted")
 
 

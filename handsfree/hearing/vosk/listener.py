@@ -73,8 +73,8 @@ class VoskListener:
         """Whether the model knows each of `words`, in any spelling."""
         return all(can_hear(each, self._model.knows) for each in words)
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.listen`. The score is not calibrated, and at most HIGHEST_SCORE."""
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        """See `Recognizer.recognize`. The score is not calibrated, and at most HIGHEST_SCORE."""
         return self.take_in(audio, phrases).heard
 
     def take_in(self, audio: Audio, phrases: PhraseSet) -> TakenIn:

@@ -35,9 +35,9 @@ class WithOneMore:
         self._first = first
         self._other = other
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.listen`. The score is never above that of the first listener."""
-        heard = self._first.listen(audio, phrases)
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        """See `Recognizer.recognize`. The score is never above that of the first listener."""
+        heard = self._first.recognize(audio, phrases)
         doubtful = _DOUBTED <= heard.score < _SURE
         meaning = phrases.meaning_of(heard.words)
         if meaning is None or not (phrases.critical or doubtful):
