@@ -79,7 +79,7 @@ class Transcriber:
         return self._whisper.encode(audio)
 
     def take_over(self, features: Samples, audio: Audio) -> Encoded:
-        """The same, by another network: features (1, T, 384) of `audio`."""
+        """Take `features` (1, T, 384) of `audio`, by another network, for those of the encoder."""
         return self._whisper.take_over(features, audio)
 
     def judge(self, audio: Audio, weighed: WhisperHeard, listener: str) -> Heard:

@@ -78,7 +78,7 @@ class VoskListener:
         return self.take_in(audio, phrases).heard
 
     def take_in(self, audio: Audio, phrases: PhraseSet) -> TakenIn:
-        """The same with all that Vosk says of it. If the library fails, nothing was heard."""
+        """What was heard, and all that Vosk says of it. If the library fails, nothing was heard."""
         try:
             stream = self.begin(phrases, audio.started)
             for start in range(0, len(audio.samples), _PIECE):
