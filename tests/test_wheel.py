@@ -23,6 +23,7 @@ from handsfree.cli.tasks import EXAMPLES
 from handsfree.task.roles import Headset
 from tests.shipped_tasks import FOLDER
 
+pytestmark = pytest.mark.slow  # builds a wheel, and an environment to install it in
 ROOT = Path(__file__).parents[1]
 
 

@@ -4,7 +4,7 @@ import time
 from collections.abc import Callable, Sequence
 from datetime import timedelta
 
-from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TimeCame
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import Rules
 from handsfree.hearing.live.microphone import Microphone, MicrophoneLost, find_devices_anew
@@ -62,8 +62,8 @@ class LiveEar:
         heard_on = {each.source: each.channel for each in headsets}
         self._utterances = Utterances(self._sound.channels, heard_on, recognition, since_start)
 
-    def hear(self, phrases: PhraseSet) -> Reached:
-        """Wait for the next utterance, or until nobody has spoken for a long time."""
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Reached:
+        """Wait for the next utterance, until a time, or until nobody has spoken for long."""
         if self._lost:
             return self._open_again()
         # Between two calls the run had something to do, such as to recognize or to speak.
@@ -81,6 +81,8 @@ class LiveEar:
             now = self._since_start()
             if not self._sound.is_quiet:
                 quiet_since = now
+            elif not self._utterances and until is not None and now >= until:
+                return TimeCame(now)
             elif not self._utterances and now - quiet_since >= self._long_silence:
                 return SilenceFor(now - quiet_since, now)
         return self._utterances.next()

@@ -44,3 +44,8 @@ class Headset(Enum):
         """The headset that a clip was recorded from: "07-second-person" is of the second person."""
         number, _, source = stem.partition("-")
         return next((each for each in cls if each.source == source and number.isdigit()), None)
+
+
+def role_of(channel: int | None) -> Role | None:
+    """Whose headset it is; None where there is none, or nobody's."""
+    return next((each.role for each in Headset if each.channel == channel), None)
