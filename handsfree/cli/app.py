@@ -222,7 +222,7 @@ def hear(
         for path in clips:
             began = time.perf_counter()
             try:
-                heard = recognizer.listen(read_clip(path), listened_for)
+                heard = recognizer.recognize(read_clip(path), listened_for)
             except HandsfreeError as error:
                 failed = True
                 problem = escaped(str(error))
@@ -249,7 +249,7 @@ def _write(path: Path, text: str) -> None:
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
     from handsfree.engine.advance import before_start
-    from handsfree.engine.listening import phrases_now
+    from handsfree.engine.phrases_now import phrases_now
     from handsfree.words.phrases import BUILT_IN
 
     if (task is None) != (step is None):

@@ -4,10 +4,10 @@ from dataclasses import replace
 
 from handsfree.engine import going_back, identifying, interrupting, remarks, second, timing, wording
 from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
-from handsfree.engine.answers import needs_affirm
 from handsfree.engine.crew import not_the_doer
 from handsfree.engine.entries import Withdrawn
 from handsfree.engine.findings import Category
+from handsfree.engine.judging import needs_affirm
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase
 from handsfree.engine.replies import (

@@ -149,7 +149,7 @@ def unable(number: int, finding: int) -> tuple[Say, ...]:
 
 
 def may_defer(number: int, finding: int, authority: str) -> tuple[Say, ...]:
-    """The same at a step that may be deferred."""
+    """Why a step is not done has been said, and the task lets somebody defer it."""
     return (
         say(
             Speech.QUESTION,
