@@ -4,15 +4,20 @@ import json
 import shlex
 import sys
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from handsfree.cli import record as cli_record
-from handsfree.cli.common import TaskFile, content_of, read_checked, text_of, waiting
+from handsfree.cli.common import (
+    TaskFile,
+    content_of,
+    counting,
+    read_checked,
+    text_of,
+    waiting,
+)
 from handsfree.cli.devices import devices
 from handsfree.cli.models import models
 from handsfree.cli.run import run
@@ -20,7 +25,6 @@ from handsfree.cli.tasks import tasks
 from handsfree.errors import HandsfreeError, Misuse
 
 if TYPE_CHECKING:
-    from handsfree.task.proof.explore import Watch
     from handsfree.words.phrases import PhraseSet
 
 app = typer.Typer(
@@ -85,10 +89,10 @@ def check(task: TaskFile) -> None:
     from handsfree.visible import escaped, visible, visible_lines
 
     text = text_of(task)
-    with _counting("Looking at every way", "situations") as watch:
+    with counting("Looking at every way", "situations") as watch:
         checked, proof, source = read_and_prove(text, str(task), watch)
     advice = [each.advise(str(task)) for each in advise(checked, source)]
-    with _counting("Comparing how the phrases sound", "phrases") as watch:
+    with counting("Comparing how the phrases sound", "phrases") as watch:
         warnings = warnings_about(checked, source, watch)
     for line in (*advice, *(warning.line for warning in warnings)):
         print(visible_lines(line), file=sys.stderr)
@@ -261,22 +265,3 @@ def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "Phras
     if step not in ids:
         raise Misuse(f"hear: {task} has no step '{step}'. It has: {', '.join(ids)}.")
     return phrases_now(checked, replace(before_start(checked), step=ids.index(step)))
-
-
-@contextmanager
-def _counting(doing: str, what: str) -> "Iterator[Watch]":
-    """Show on stderr how many have been found, once that has taken two seconds."""
-    from rich.console import Console
-
-    began = time.monotonic()
-    status = Console(stderr=True).status(doing)
-
-    def watch(found: int) -> None:
-        if time.monotonic() - began > 2:
-            status.update(f"{doing}: {found:,} {what}")
-            status.start()
-
-    try:
-        yield watch
-    finally:
-        status.stop()

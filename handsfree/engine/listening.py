@@ -5,12 +5,11 @@ from functools import lru_cache
 from handsfree.engine.findings import Category
 from handsfree.engine.state import AT_A_STEP, ORDERED_IN, Phase, State
 from handsfree.task.expectations import (
-    ChoiceExpected,
-    ConfirmExpected,
     DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
+    fixed_answers,
 )
 from handsfree.task.model import Task
 from handsfree.words.phrases import (
@@ -42,7 +41,7 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
     step = task.steps[state.step]
     return PhraseSet(
         (*_value_phrases(step.expect, step.read_back), *fixed),
-        critical=step.critical or not set(_fixed_answers(step.expect)).isdisjoint(state.confusable),
+        critical=step.critical or not set(fixed_answers(step.expect)).isdisjoint(state.confusable),
     )
 
 
@@ -116,17 +115,8 @@ def _readings(expected: ReadingExpected) -> tuple[Reading | ReadingTwice, ...]:
 def _phrases_of(task: Task) -> tuple[str, ...]:
     """Every phrase that confirms or answers some step, in the order of the task."""
     return tuple(
-        dict.fromkeys(phrase for step in task.steps for phrase in _fixed_answers(step.expect))
+        dict.fromkeys(phrase for step in task.steps for phrase in fixed_answers(step.expect))
     )
-
-
-def _fixed_answers(expected: Expectation | None) -> tuple[str, ...]:
-    match expected:
-        case ConfirmExpected(confirm=phrase):
-            return (phrase,)
-        case ChoiceExpected(choose=phrases):
-            return phrases
-    return ()
 
 
 @lru_cache(maxsize=16)

@@ -66,6 +66,9 @@ class FixedLimits(FileModel):
         return Bounds(exact(self.min), exact(self.max))
 
 
+MOST_ROWS = 200  # more than any table in a manual
+
+
 class TableRow(FileModel):
     """The limits at one value of the other reading."""
 
@@ -88,7 +91,7 @@ class TableLimits(FileModel):
 
     over: Identifier
     """The earlier step that takes the other reading."""
-    table: Annotated[tuple[TableRow, ...], Field(min_length=2)]
+    table: Annotated[tuple[TableRow, ...], Field(min_length=2, max_length=MOST_ROWS)]
     """Rows with rising values of the other reading."""
 
     @model_validator(mode="after")
