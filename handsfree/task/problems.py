@@ -1,7 +1,7 @@
 """What is wrong with a task file, and where."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from handsfree.errors import HandsfreeError
 from handsfree.visible import escaped, visible
@@ -17,6 +17,8 @@ class Problem:
     column: int  # from 1
     what: str
     instead: str  # what to write
+    # What it is about, for an answer beside it; a repeated step says the same once for all copies.
+    path: tuple[str | int, ...] = field(default=(), compare=False)
     way: tuple[str, ...] = ()  # the spoken steps that lead there, a line each; empty: none needed
 
     def by(self, way: tuple[str, ...]) -> "Problem":

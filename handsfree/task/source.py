@@ -41,7 +41,7 @@ class Source:
 
     def problem(self, path: Path, what: str, instead: str) -> Problem:
         """A problem at `path`."""
-        return Problem(*self.place(path), what, instead)
+        return Problem(*self.place(path), what, instead, path)
 
 
 class _NotPlain(Exception):

@@ -14,7 +14,6 @@ from handsfree.task.limits.forms import FixedLimits, TorqueLimits
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
-from handsfree.task.states import DeviceState
 from handsfree.task.step import Step
 
 # What can end a life or maim. Words that only tell of damage or of lesser harm are not here.
@@ -39,8 +38,8 @@ def practice(task: Task, source: Source) -> Iterator[Problem]:
         yield from _wide_limits(step, source, path)
         yield from _set_by_what_is_outside(step, source, path)
     yield from _said_for_two_things(task, source)
-    for name, state in task.states.items():
-        yield from _never_proved(task, name, state, source)
+    for name in task.states:
+        yield from _never_proved(task, name, source)
 
 
 def _lethal_words(step: Step, source: Source, path: Path) -> Iterator[Problem]:
@@ -64,9 +63,7 @@ def _lethal_words(step: Step, source: Source, path: Path) -> Iterator[Problem]:
             )
 
 
-def _torque_without_wrench(
-    task: Task, step: Step, source: Source, path: Path
-) -> Iterator[Problem]:
+def _torque_without_wrench(task: Task, step: Step, source: Source, path: Path) -> Iterator[Problem]:
     expected = step.expect
     if not (step.critical and isinstance(expected, ReadingExpected)):
         return
@@ -172,7 +169,9 @@ def _said_for_two_things(task: Task, source: Source) -> Iterator[Problem]:
         if isinstance(step.expect, ConfirmExpected) and step.sets:
             setting.setdefault(step.expect.confirm, step)
     for at, step in enumerate(task.steps):
-        other = setting.get(step.expect.confirm) if isinstance(step.expect, ConfirmExpected) else None
+        other = (
+            setting.get(step.expect.confirm) if isinstance(step.expect, ConfirmExpected) else None
+        )
         if other is None or other is step or step.sets == other.sets:
             continue
         changes = ", ".join(f"{name} {value}" for name, value in other.sets.items())
@@ -183,9 +182,7 @@ def _said_for_two_things(task: Task, source: Source) -> Iterator[Problem]:
         )
 
 
-def _never_proved(
-    task: Task, name: str, state: DeviceState, source: Source
-) -> Iterator[Problem]:
+def _never_proved(task: Task, name: str, source: Source) -> Iterator[Problem]:
     """A state of a never rule that only words confirm: one that is misheard puts it wrong."""
     if not any(name in rule.when for rule in task.never):
         return

@@ -34,6 +34,7 @@ def check_references(task: Task, source: Source) -> list[Problem]:
         *_marks_left(task, source),
         *_phrases_that_are_numbers(task, source),
         *_too_many_phrases(task, source),
+        *_phrases_that_say_otherwise(task, source),
         *check_limits(task, source),
         *scale_problems(task, source),
         *check_tools(task, source),
@@ -200,6 +201,29 @@ def _waits(task: Task, source: Source) -> Iterator[Problem]:
                 f"nothing says what follows when step '{step.id}' is too late",
                 "Add 'then: {late: STEP}'",
             )
+
+
+def _phrases_that_say_otherwise(task: Task, source: Source) -> Iterator[Problem]:
+    """Who says "pin fitted" must not have it written down that the pin is removed."""
+    says = {
+        f"{called} {value}": (name, value)
+        for name, state in task.states.items()
+        for called in (state.called, name.replace("-", " "))
+        for value in state.values
+    }
+    for at, step in enumerate(task.steps):
+        for phrase in fixed_answers(step.expect):
+            leads = step.then.get(phrase)
+            changes = {**step.sets, **(leads.sets if leads else {})}
+            name, value = says.get(phrase, ("", ""))
+            if changes.get(name, value) != value:
+                in_then = leads is not None and name in leads.sets
+                path: Path = ("then", phrase, "sets", name) if in_then else ("sets", name)
+                yield source.problem(
+                    ("steps", at, *path),
+                    f"'{phrase}' is said, and it sets '{name}' {changes[name]}",
+                    f"Write {value}, or another phrase",
+                )
 
 
 def _too_many_phrases(task: Task, source: Source) -> Iterator[Problem]:
