@@ -40,6 +40,7 @@ class LoggedReading:
     verdict: str  # or why it was refused
     lowest: str  # the limits at that moment, exact; "" where there is none
     highest: str
+    judged: str  # what the verdict is about where it is not the value, such as "difference 120"
     corrects: str  # "yes": it was said to replace the one before
     affirmed: str  # "yes": read back, affirmed, and what the step was done with; not undone since
     undone: str  # "yes": "back to step" took it back after it was said, affirmed or not
@@ -130,6 +131,7 @@ def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -
         verdict=taken.verdict.value,
         lowest=taken.lowest or "",
         highest=taken.highest or "",
+        judged=taken.judged or "",
         corrects="yes" if taken.corrects else "no",
         affirmed="no",
         undone="no",
@@ -164,6 +166,7 @@ def _not_taken(
         verdict=why,
         lowest="",
         highest="",
+        judged="",
         corrects="no",
         affirmed="no",
         undone="no",

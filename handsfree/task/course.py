@@ -27,7 +27,7 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits.forms import FixedLimits, Verdict
+from handsfree.task.limits.forms import Verdict
 from handsfree.task.model import Task
 from handsfree.task.step import Step
 from handsfree.task.tools import EXPIRED, cleared_by
@@ -118,8 +118,7 @@ def possible_outcomes(step: Step) -> tuple[str, ...]:
     besides = (*(LATE,) * late, *(REJECTED,) * step.inspection)
     match step.expect:
         case ReadingExpected(limits=limits):
-            below = not isinstance(limits, FixedLimits) or limits.min is not None
-            above = not isinstance(limits, FixedLimits) or limits.max is not None
+            below, above = limits.sides
             return (INSIDE, *(BELOW,) * below, *(ABOVE,) * above, *besides)
         case ChoiceExpected(choose=choices):
             return (*choices, *besides)

@@ -78,11 +78,11 @@ def _problem(error: ErrorDetails, source: Source) -> Problem:
             return source.problem(at, context["what"], context["instead"])
         case "too_short":
             fewest = context["min_length"]
-            what = f"'{_key(path)}' has fewer than {fewest}"
+            what = f"'{_key(source.known(path))}' has fewer than {fewest}"
             return source.problem(path, what, "Add what is missing")
         case "too_long":
             most = context["max_length"]
-            what = f"'{_key(path)}' has more than {most}"
+            what = f"'{_key(source.known(path))}' has more than {most}"
             return source.problem(path, what, "Keep one of them" if most == 1 else "Write fewer")
         case "string_pattern_mismatch":
             what = f"'{_shown(error['input'])}' is not written as it must be"

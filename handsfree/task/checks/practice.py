@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from handsfree.task.course import ABOVE, BELOW
 from handsfree.task.expectations import ConfirmExpected, IdentityExpected, ReadingExpected
-from handsfree.task.limits.forms import FixedLimits, TorqueLimits
+from handsfree.task.limits.forms import TorqueLimits, fixed_part
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
@@ -95,8 +95,8 @@ def _wide_limits(step: Step, source: Source, path: Path) -> Iterator[Problem]:
     expected = step.expect
     if not isinstance(expected, ReadingExpected) or expected.reading in _ANY_ZERO:
         return
-    limits = expected.limits
-    if not isinstance(limits, FixedLimits):
+    limits = fixed_part(expected.limits)
+    if limits is None:
         return
     path = (*path, "expect", "limits")
     if limits.min is None or limits.max is None:

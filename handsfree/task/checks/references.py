@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from handsfree.task.branching import END, Exit
 from handsfree.task.checks.limit_references import check_limits
+from handsfree.task.checks.outcomes import impossible_outcomes
 from handsfree.task.checks.scales import scale_problems
 from handsfree.task.conditions import UNKNOWN, Condition, Not, named_in
 from handsfree.task.course import DONE, LATE, NAMED_OUTCOMES, possible_outcomes
@@ -37,6 +38,7 @@ def check_references(task: Task, source: Source) -> list[Problem]:
         *_phrases_that_say_otherwise(task, source),
         *check_limits(task, source),
         *scale_problems(task, source),
+        *impossible_outcomes(task, source),
         *check_tools(task, source),
     ]
 

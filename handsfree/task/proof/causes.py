@@ -3,7 +3,7 @@
 from handsfree.task.conditions import describe
 from handsfree.task.course import ABOVE, BELOW, DEFERRED, DONE, LATE, REJECTED, Position, ways
 from handsfree.task.expectations import DateExpected, IdentityExpected, ReadingExpected
-from handsfree.task.limits.forms import CombinedLimits, TorqueLimits
+from handsfree.task.limits.forms import CombinedLimits, SeveralLimits, TorqueLimits, parts_of
 from handsfree.task.model import Task
 from handsfree.task.proof.explore import Leg, Walk
 from handsfree.task.source import Path
@@ -127,13 +127,16 @@ def where_it_rests(step: Step, on: str) -> Path:
     """The key of `step` that names the step that it rests on, or a tool that was read there."""
     expected = step.expect
     if isinstance(expected, ReadingExpected) and on in expected.limits.earlier:
-        limits = expected.limits
+        several = isinstance(expected.limits, SeveralLimits)
+        number, limits = next(
+            (n, each) for n, each in enumerate(parts_of(expected.limits)) if on in each.earlier
+        )
         key: Path = ("over",)
         if isinstance(limits, CombinedLimits):
             key = ("of",)
         elif isinstance(limits, TorqueLimits):
             key = ("prevailing", "over")
-        return ("expect", "limits", *key)
+        return ("expect", "limits", *((number,) if several else ()), *key)
     if step.wait is not None and step.wait.since == on:
         return ("wait", "since")
     if isinstance(expected, DateExpected | IdentityExpected) and expected.tool is not None:
