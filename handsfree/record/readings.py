@@ -15,6 +15,7 @@ from handsfree.engine.entries import (
     StatementsDiffer,
     StepBegun,
     StepConfirmed,
+    StepLeft,
     StoodBy,
     WentBack,
     Withdrawn,
@@ -42,7 +43,7 @@ class LoggedReading:
     highest: str
     judged: str  # what the verdict is about where it is not the value, such as "difference 120"
     corrects: str  # "yes": it was said to replace the one before
-    affirmed: str  # "yes": read back, affirmed, and what the step was done with; not undone since
+    affirmed: str  # "yes": read back, affirmed, and what the step was left with; not undone since
     undone: str  # "yes": "back to step" took it back after it was said, affirmed or not
     score: str  # how sure the hearing was
     clip: str  # SHA-256 of the sound
@@ -79,7 +80,7 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
             case ReadingRefused(step, figures, unit, why):
                 found += [*replaced, _not_taken(entry, step, figures, unit, why, heard)]
                 replaced, waits = [], False
-            case StepConfirmed(step=step):
+            case StepConfirmed(step=step) | StepLeft(step=step, outcome="below" | "above"):
                 if waits and found[-1].step == step:
                     found[-1] = replace(found[-1], affirmed="yes")
                 waits = False

@@ -122,6 +122,9 @@ class _Story:
             case StepConfirmed(step=step):
                 self.not_done.pop(step, None)
                 self.done[step] = None
+            case StepLeft(step=step, planned=True):
+                self.not_done.pop(step, None)
+                self.done[step] = None
             case StepLeft(step=step, outcome=outcome):
                 self._leave(step, outcome)
             case StepDeferred(step=step, authority=authority):
