@@ -101,7 +101,8 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "reading: pressure",
             "reading: presure",
             "t.yaml:24:7: unknown quantity 'presure'. Write one of pressure, temperature, "
-            "temperature difference, torque, force, length, time, voltage, resistance, count",
+            "temperature difference, torque, force, length, angle, volume, flow, drop rate, "
+            "percentage, time, voltage, resistance, count",
         ),
         (
             "id: pressure",
