@@ -6,12 +6,11 @@ from handsfree.engine.findings import Category
 from handsfree.engine.phase import AT_A_STEP, ORDERED_IN, Phase
 from handsfree.engine.state import State
 from handsfree.task.expectations import (
-    ChoiceExpected,
-    ConfirmExpected,
     DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
+    fixed_answers,
 )
 from handsfree.task.model import Task
 from handsfree.words.phrases import (
@@ -44,7 +43,7 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
     return PhraseSet(
         (*_value_phrases(step.expect, step.read_back), *fixed),
         critical=step.critical
-        or not set(_fixed_answers(step.expect)).isdisjoint(state.given.confusable),
+        or not set(fixed_answers(step.expect)).isdisjoint(state.given.confusable),
     )
 
 
@@ -118,17 +117,8 @@ def _readings(expected: ReadingExpected) -> tuple[Reading | ReadingTwice, ...]:
 def _phrases_of(task: Task) -> tuple[str, ...]:
     """Every phrase that confirms or answers some step, in the order of the task."""
     return tuple(
-        dict.fromkeys(phrase for step in task.steps for phrase in _fixed_answers(step.expect))
+        dict.fromkeys(phrase for step in task.steps for phrase in fixed_answers(step.expect))
     )
-
-
-def _fixed_answers(expected: Expectation | None) -> tuple[str, ...]:
-    match expected:
-        case ConfirmExpected(confirm=phrase):
-            return (phrase,)
-        case ChoiceExpected(choose=phrases):
-            return phrases
-    return ()
 
 
 @lru_cache(maxsize=16)

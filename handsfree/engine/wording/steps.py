@@ -5,6 +5,7 @@ from datetime import timedelta
 
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.wording.saying import say, spoken_time, with_full_stop
+from handsfree.task.course import DEFERRED
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -181,7 +182,8 @@ def ending(
     still_open = (
         say(
             Speech.NOTICE,
-            f"Step {task.index_of[step] + 1} is not done, {outcome}. Its finding is open: "
+            f"Step {task.index_of[step] + 1} is not done, {outcome}"
+            f"{'. Its finding is open' if outcome == DEFERRED else ''}: "
             f"{with_full_stop(task.steps[task.index_of[step]].instruction)}",
         )
         for step, outcome in findings.items()
