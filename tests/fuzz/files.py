@@ -29,7 +29,7 @@ from handsfree.task.expectations import ConfirmExpected
 from handsfree.task.model import Task
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_and_prove, read_task
-from handsfree.task.roster import read_roster
+from handsfree.task.roster import read_roster, refuse_without_roster
 from handsfree.task.source import read_source
 from tests.engine.conversation import heard
 from tests.fuzz.family import DataLost, Family, Verdict
@@ -86,6 +86,7 @@ class Tasks(Family):
 
 
 def _talk(task: Task, random: Random) -> None:
+    refuse_without_roster(task, ())
     variants = tuple((name, random.choice(values)) for name, values in task.variants.items())
     state, effects = advance(task, before_start(task), Started((), variants))
     for _ in range(40):
