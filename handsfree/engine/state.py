@@ -84,6 +84,9 @@ ORDERED_IN: dict[PlainWord, frozenset[Phase]] = {
     PlainWord.HAND_OVER: _BETWEEN_ANSWERS,
     PlainWord.BACK_TO_STEP: _BETWEEN_ANSWERS | {Phase.CHECKING_STATES},
     PlainWord.CLOSE_FINDING: _BETWEEN_ANSWERS,
+    PlainWord.GO_BACK: frozenset(),
+    PlainWord.HELP: frozenset(),
+    PlainWord.STOP: frozenset(),
 }
 
 

@@ -2,7 +2,7 @@
 
 from functools import cache
 
-from handsfree.words.automaton import Automaton, choice, many, one_of
+from handsfree.words.automaton import Automaton, choice, many, one_of, optional, sequence, word
 from handsfree.words.numerals import figure, speak_figures
 
 # ICAO Annex 10 Vol II, figure 5-1. The common English spellings are accepted beside the ICAO ones
@@ -48,7 +48,13 @@ def characters(repeats: bool = False) -> Automaton:
     letters = one_of(
         (spelling, letter) for letter, all_ in LETTER_WORDS.items() for spelling in all_
     )
-    return many(choice(letters, figure(repeats)))
+    one = choice(letters, figure(repeats))
+    # A hyphen is on the label and people read it out; what is kept has none.
+    return sequence(one, optional(many(sequence(optional(_hyphen()), one))))
+
+
+def _hyphen() -> Automaton:
+    return choice(word("dash"), word("hyphen"))
 
 
 def speak_characters(text: str) -> str:

@@ -23,6 +23,8 @@ class Unit:
 
 
 _DIFFERENCE = "temperature difference"
+# Where a pressure in psi is asked for, "pounds" is short for it, and no force can be meant.
+_MEANT_BY = {("psi", "pounds"): "psi"}
 # What a converted value keeps where no finite number of figures is exact: more than any gauge has.
 _FIGURES = Context(prec=28)
 
@@ -131,7 +133,7 @@ def any_unit(
     return choice(
         spoken("degrees", mark + plain_degrees, *then),
         *(
-            spoken(said, mark + unit.symbol, *then)
+            spoken(said, mark + _MEANT_BY.get((own, said), unit.symbol), *then)
             for unit in _ALL
             if unit.quantity != ("temperature" if difference else _DIFFERENCE)
             for said in unit.said
