@@ -3,14 +3,21 @@
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from handsfree.board.last_value import LastValue, Standing, value_after
+from handsfree.board.last_value import (
+    LastValue,
+    Standing,
+    limits_before,
+    of_present_step,
+    value_after,
+)
 from handsfree.board.sayable import answers, other_words
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
 from handsfree.engine.listening import can_close_finding
 from handsfree.engine.replies import step_of
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import AT_A_STEP, Phase, State
 from handsfree.task.model import Task
+from handsfree.task.roles import Role
 from handsfree.task.step import Step
 from handsfree.words.numerals import speak_text
 
@@ -46,6 +53,13 @@ class Alert:
 
 
 @dataclass(frozen=True, slots=True)
+class Inspection:
+    """The work of the step is done, and an inspector is to look at it."""
+
+    inspector: str  # the name of who does; empty: they have not said who they are
+
+
+@dataclass(frozen=True, slots=True)
 class BoardView:
     """Everything on the board."""
 
@@ -57,13 +71,18 @@ class BoardView:
     focus: Focus
     alerts: tuple[Alert, ...]
     instruction: str  # empty when finished
-    value: LastValue | None  # None: there was none yet, or the task is finished
+    limits: str  # of the reading that the step wants; empty: there are none, or none to be shown
+    inspection: Inspection | None  # None: the step is not being inspected; else `value` is to be
+    value: LastValue | None  # None: none was stated at this step
     voice: tuple[str, ...]  # what was said last, where the board does not show it anyway
     not_acted_on: str  # what was heard last and not acted on, and why; empty: nothing
     answers: tuple[str, ...]  # what can be said now to go on; empty while the tool speaks
     other_words: tuple[str, ...]  # what else can be said now
     states: tuple[tuple[str, str], ...]  # of pins and levers, and of what is counted, by name
-    left_undone: tuple[str, ...]  # the steps with an open finding, and how they were left
+    foremost: tuple[str, ...]  # the names of those that the step changes, or that are asked about
+    concerned: tuple[str, ...]  # of those besides that the step needs, or can change in another way
+    findings: tuple[str, ...]  # those that are open: the number, what stands in the way, the step
+    left_undone: tuple[str, ...]  # the steps that were passed undone, and how they were left
     trouble: str = ""  # empty: none
 
 
@@ -78,12 +97,17 @@ def first_view(task: Task, state: State) -> BoardView:
         focus=Focus.STEP,
         alerts=(),
         instruction="",
+        limits="",
+        inspection=None,
         value=None,
         voice=(),
         not_acted_on="",
         answers=(),
         other_words=(),
         states=(),
+        foremost=(),
+        concerned=(),
+        findings=(),
         left_undone=(),
     )
     return _at(task, state, blank)
@@ -146,18 +170,63 @@ def failed_view(before: BoardView) -> BoardView:
 def _at(task: Task, state: State, view: BoardView) -> BoardView:
     """`view` with all that follows from the state alone."""
     step = task.steps[state.step] if state.step < len(task.steps) else None
+    foremost = _foremost(task, state, step)
+    concerned = () if step is None else _concerned(task, step)
     return replace(
         view,
         step=0 if state.phase is Phase.READY else state.step + 1,
         alerts=() if step is None else _alerts(step),
         instruction="" if step is None else step.instruction,
-        value=None if step is None else view.value,
+        limits=(
+            limits_before(step, dict(state.readings))
+            if step is not None and state.phase in AT_A_STEP
+            else ""
+        ),
+        inspection=_inspection(state),
+        value=of_present_step(view.value, state),
         states=(
             *((task.states[name].called, value) for name, value in state.states),
-            *((f"{task.counted[name].called} out", str(out)) for name, out in state.counts),
+            *((_out(task, name), str(out)) for name, out in state.counts),
+        ),
+        foremost=foremost,
+        concerned=tuple(name for name in concerned if name not in foremost),
+        # Not what was said about them: it was said freely, and can hold a value.
+        findings=tuple(
+            f"finding {each.number}, {each.category.value}, step {task.index_of[each.step] + 1}"
+            for each in state.open_findings
         ),
         left_undone=tuple(f"step {task.index_of[step] + 1}, {how}" for step, how in state.findings),
     )
+
+
+def _foremost(task: Task, state: State, step: Step | None) -> tuple[str, ...]:
+    if state.checks:
+        return (task.states[state.checks[0]].called,)
+    if step is None:
+        return ()
+    return (
+        *(task.states[name].called for name in step.sets),
+        *(_out(task, name) for name in dict.fromkeys((*step.counts_out, *step.counts_in))),
+    )
+
+
+def _concerned(task: Task, step: Step) -> tuple[str, ...]:
+    in_another_way = (name for each in step.then.values() for name in each.sets)
+    return tuple(task.states[name].called for name in dict.fromkeys((*step.needs, *in_another_way)))
+
+
+def _out(task: Task, counted: str) -> str:
+    return f"{task.counted[counted].called} out"
+
+
+def _inspection(state: State) -> Inspection | None:
+    if state.held is None:
+        return None
+    number = state.crew.number_of(Role.INSPECTOR)
+    # Who inspected the step before is not yet who inspects this one.
+    unknown = number is None or Role.INSPECTOR in state.crew.missing
+    person = None if unknown or number is None else state.crew.person(number)
+    return Inspection(person.name if person else "")
 
 
 def _alerts(step: Step) -> tuple[Alert, ...]:
@@ -201,7 +270,11 @@ def _focus(state: State, view: BoardView) -> Focus:
 
 def _value_is_asked(state: State, view: BoardView) -> bool:
     """Whether the run waits for a word about the value that is shown."""
-    if view.value is None or view.value.number != view.step:
+    if view.value is None:
         return False
-    asked = {Phase.CONFIRMING: Standing.WAITING, Phase.OUTSIDE: Standing.NOT_ACCEPTED}
+    asked = {
+        Phase.CONFIRMING: Standing.WAITING,
+        Phase.OUTSIDE: Standing.NOT_ACCEPTED,
+        Phase.INSPECTING: Standing.HELD,
+    }
     return view.value.standing is asked.get(state.phase)

@@ -6,6 +6,7 @@ from datetime import timedelta
 from handsfree.engine import second, wording, wording_people
 from handsfree.engine.accounting import accounted
 from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
+from handsfree.engine.crew import not_the_doer
 from handsfree.engine.entries import (
     AnsweredTooEarly,
     DateRead,
@@ -29,7 +30,7 @@ from handsfree.engine.trust import Trust
 from handsfree.task.course import DONE, LATE, OUTCOME_OF, OUTCOME_OF_DATE, Way, move, way_out
 from handsfree.task.expectations import ChoiceExpected
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import BySecond, Confirmed, Dated, Identified, Meaning, Stated
@@ -46,6 +47,10 @@ def answered(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: 
             return no_use(task, state, heard)
         # Said on the channel of another person: whose word it is, is not certain.
         return second.technician_first(task, state, heard)
+    states_value = isinstance(meaning, Stated | Identified | Dated)
+    doer = not_the_doer(step, state.crew, heard, states_value=states_value)
+    if doer is not None:
+        return another_person(task, state, heard, doer)
     outcome = judge(step, dict(state.readings), meaning, state.phase, on_file(task, state))
     if outcome is None:
         return no_use(task, state, heard)
@@ -59,6 +64,12 @@ def answered(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: 
     if step.read_back and second.is_taken(outcome) and isinstance(meaning, Stated | Identified):
         return second.first_stated(task, state, heard, meaning)
     return _judged(task, state, heard, outcome, meaning, trusted)
+
+
+def another_person(task: Task, state: State, heard: Heard, wanted: Role) -> Advance:
+    """Somebody else spoke than must answer here."""
+    entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
+    return reply(state, (entry,), wording_people.another_channel(wanted))
 
 
 def in_place_of_the_second(task: Task, state: State, heard: Heard, meaning: Meaning) -> Advance:

@@ -8,7 +8,10 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from handsfree.task.model import Task
-from handsfree.task.roster import Person, Role
+from handsfree.task.roles import Role
+from handsfree.task.roster import Person
+from handsfree.task.step import Step
+from handsfree.words.heard import Heard
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +48,23 @@ class Crew:
 
 def needed(task: Task) -> tuple[Role, ...]:
     """Who must be identified before the first step."""
-    second = any(step.read_back for step in task.steps)
+    second = any(step.read_back or step.by is Role.SECOND_PERSON for step in task.steps)
     return (Role.TECHNICIAN, *(Role.SECOND_PERSON,) * second)
+
+
+def not_the_doer(step: Step, crew: Crew, heard: Heard, *, states_value: bool) -> Role | None:
+    """Whose word the step needs, where the headset shows that somebody else spoke; else None.
+
+    Without a headset, or where neither task nor roster says who is who, nobody can be told apart.
+    A value may be read out by the second person unless the task says by whom: it is affirmed by
+    the technician. An inspector has no part in the work that they are to inspect.
+    """
+    doer = step.by or (Role.TECHNICIAN if crew.roster else None)
+    if doer is None or heard.channel in (None, doer.channel):
+        return None
+    if states_value and step.by is None and heard.channel == Role.SECOND_PERSON.channel:
+        return None
+    return doer
 
 
 def objection(

@@ -7,7 +7,7 @@ from enum import Enum
 
 from handsfree.engine.findings import Category, Finding
 from handsfree.task.limits.forms import Verdict
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.task.validity import DateVerdict
 
 

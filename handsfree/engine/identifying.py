@@ -9,7 +9,7 @@ from handsfree.engine.proceeding import proceed
 from handsfree.engine.replies import Advance, ask, not_heeded, reply, step_of
 from handsfree.engine.state import Phase, State
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Identified
 

@@ -44,7 +44,7 @@ from handsfree.engine.replies import (
 )
 from handsfree.engine.state import Phase, State
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 from handsfree.words.standard import StandardWord

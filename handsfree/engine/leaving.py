@@ -23,7 +23,7 @@ from handsfree.engine.state import Held, State
 from handsfree.task.course import DEFERRED, INSIDE, LATE, REJECTED, Way, move, way_out
 from handsfree.task.expectations import DateExpected, IdentityExpected
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 

@@ -8,7 +8,7 @@ from handsfree.engine.replies import Advance, Entries, Says, ask, step_id, witho
 from handsfree.engine.state import Phase, State
 from handsfree.task.conditions import UNKNOWN
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 
 
 def proceed(task: Task, state: State, entries: Entries = (), before: Says = ()) -> Advance:

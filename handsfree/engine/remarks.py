@@ -29,7 +29,7 @@ from handsfree.engine.replies import (
 from handsfree.engine.state import Phase, State
 from handsfree.engine.trust import MOST_DOUBTS
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from handsfree.words.standard import StandardWord
 

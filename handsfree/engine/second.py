@@ -8,6 +8,7 @@ first; one voice that says both is not noticed, for the tool does not know voice
 """
 
 from dataclasses import replace
+from fractions import Fraction
 
 from handsfree.engine import wording, wording_people
 from handsfree.engine.answers import Outcome, judge
@@ -37,9 +38,9 @@ from handsfree.engine.replies import (
     without_value,
 )
 from handsfree.engine.state import Phase, State
-from handsfree.task.expectations import IdentityExpected, ReadingExpected
+from handsfree.task.expectations import Expectation, IdentityExpected, ReadingExpected
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.task.step import Step
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import BySecond, Identified, Meaning, Stated
@@ -100,11 +101,12 @@ def second_stated(
         *_replaced(step.id, said),
         SecondStated(step.id, _what(step), figures, unit, by),
     )
-    if not _agree(_taken(ours), _taken(theirs)):
+    if not _agree(step.expect, _taken(ours), _taken(theirs)):
         return _differ(task, state, stated, figures)
-    # What the technician replaced was written down when it was said.
-    entries = (each for each in ours.entries if not isinstance(each, Replaced))
-    outcome = replace(ours, entries=(*stated, *entries))
+    judged = theirs if _margin(_taken(theirs)) < _margin(_taken(ours)) else ours
+    # What either of them replaced was written down when it was said.
+    entries = (each for each in judged.entries if not isinstance(each, Replaced))
+    outcome = replace(judged, entries=(*stated, *entries))
     return outcome, replace(without_value(state), differed=0)
 
 
@@ -140,17 +142,32 @@ def _taken(outcome: Outcome) -> ReadingTaken | IdentityRead | None:
 
 
 def _agree(
+    expected: Expectation | None,
     first: ReadingTaken | IdentityRead | None,
     second: ReadingTaken | IdentityRead | None,
 ) -> bool:
     match first, second:
         case ReadingTaken(), ReadingTaken():
             # Two people who look at one gauge say the same value. One step of the scale apart is
-            # not the same sight: on a coarse scale, or of a count, it is another answer.
-            return first.value == second.value
+            # not the same sight, unless the task says that this gauge cannot be read so finely.
+            slack = expected.agree_within if isinstance(expected, ReadingExpected) else None
+            return abs(first.value - second.value) <= (slack or 0)
         case IdentityRead(), IdentityRead():
             return first.characters == second.characters
     return False
+
+
+def _margin(taken: ReadingTaken | IdentityRead | None) -> Fraction:
+    """How far a value is inside the nearer limit, in its unit; below zero where it is outside.
+
+    Of two values that agree within the slack of the gauge, the one with less of it is judged.
+    """
+    if not isinstance(taken, ReadingTaken):
+        return Fraction(0)
+    value = Fraction(taken.value)
+    margins = [Fraction(taken.highest) - value] if taken.highest is not None else []
+    margins += [value - Fraction(taken.lowest)] if taken.lowest is not None else []
+    return min(margins)
 
 
 def _what(step: Step) -> str:

@@ -11,15 +11,15 @@ from handsfree.engine import (
     wording,
     wording_people,
 )
-from handsfree.engine.answering import answered, in_place_of_the_second, no_use
+from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
 from handsfree.engine.answers import needs_affirm
-from handsfree.engine.entries import NotActedOn, Withdrawn
+from handsfree.engine.crew import not_the_doer
+from handsfree.engine.entries import Withdrawn
 from handsfree.engine.findings import Category
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave
 from handsfree.engine.replies import (
     Advance,
     ask,
-    not_heeded,
     reply,
     step_id,
     step_of,
@@ -30,7 +30,7 @@ from handsfree.engine.state import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase, State
 from handsfree.engine.trust import Trust
 from handsfree.task.course import DEFERRED
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Confirmed, Identified, Meaning, Ordered, Spoke
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
@@ -67,8 +67,7 @@ def _inspected(task: Task, state: State, heard: Heard, phrase: str) -> Advance:
     if phrase not in (INSPECTED, REJECTED):
         return no_use(task, state, heard)
     if heard.channel is not None and heard.channel != inspector.channel:
-        entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
-        return reply(state, (entry,), wording_people.another_channel(inspector))
+        return another_person(task, state, heard, inspector)
     if phrase == REJECTED:
         return inspection_rejected(task, state)
     return inspection_passed(task, state)
@@ -120,6 +119,9 @@ def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
             return interrupting.state_affirmed(task, state)
         case Phase.GOING_BACK:
             return going_back.gone_back(task, state)
+    doer = not_the_doer(step_of(task, state), state.crew, heard, states_value=False)
+    if doer is not None:
+        return another_person(task, state, heard, doer)
     if isinstance(state.pending, str) and not needs_affirm(step_of(task, state).expect):
         heard = replace(heard, words=tuple(state.pending.split()))  # the phrase that was affirmed
     return leave(task, state, state.outcome, heard)

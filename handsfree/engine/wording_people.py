@@ -12,7 +12,7 @@ from handsfree.engine.wording import expected_answer
 from handsfree.task.conditions import UNKNOWN
 from handsfree.task.expectations import Expectation, IdentityExpected, ReadingExpected
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.numerals import speak_number
 from handsfree.words.units import speak_unit

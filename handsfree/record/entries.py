@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from datetime import UTC, datetime, timedelta
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Annotated, Any, TypeAlias, get_args
 
@@ -66,7 +66,7 @@ class NoRecord(HandsfreeError):
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LoggedEntry:
     """One entry of a log."""
 
@@ -78,9 +78,9 @@ class LoggedEntry:
     source: str | None
     fields: JsonObject  # what is its own
 
-    @property
+    @cached_property  # one table after another asks for it
     def value(self) -> Event | Decision | Mark:
-        """The value that was written; raises EntryUnreadable."""
+        """The value that was written, decoded once; raises EntryUnreadable."""
         known: type[Event | Decision | Mark] | None = _ALL.get(self.kind)
         if known is None:
             raise EntryUnreadable(self.seq, f"nothing is called '{self.kind}'")

@@ -20,27 +20,8 @@ from handsfree.engine.entries import (
     Withdrawn,
 )
 from handsfree.record.entries import LoggedEntry
-from handsfree.record.values import kind_named
 from handsfree.words.heard import Heard
 from handsfree.words.units import QUANTITIES
-
-_MOVES = frozenset(
-    kind_named(each)
-    for each in (
-        FirstStated,
-        Heard,
-        ReadingRefused,
-        ReadingTaken,
-        Replaced,
-        SecondStated,
-        StatementsDiffer,
-        StepBegun,
-        StepConfirmed,
-        StoodBy,
-        WentBack,
-        Withdrawn,
-    )
-)
 
 _NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 
@@ -75,8 +56,6 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
     stated: list[tuple[LoggedEntry, LoggedEntry | None]] = []  # by two persons, and the hearings
     begun: dict[str, int] = {}  # how many readings there were when a step was last begun
     for entry in entries:
-        if entry.kind not in _MOVES:
-            continue
         match entry.value:
             case Heard():
                 heard, replaced = entry, []  # what was replaced in an identity is no reading

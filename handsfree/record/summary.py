@@ -37,39 +37,12 @@ from handsfree.record.entries import LoggedEntry
 from handsfree.record.labour import Labour, PersonLabour, labour, labour_of_people
 from handsfree.record.marks import RecordOpened, Resumed
 from handsfree.record.readings import LoggedReading, readings
-from handsfree.record.values import kind_named
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
 from handsfree.task.validity import DateVerdict
 from handsfree.visible import visible
 
 _BLANK = "______________________"
-_TOLD = frozenset(
-    kind_named(each)
-    for each in (
-        DateRead,
-        FindingCategorised,
-        FindingClosed,
-        FindingOpened,
-        HandedOver,
-        IdentityRead,
-        InspectionPassed,
-        InspectionRejected,
-        PersonIdentified,
-        RecordOpened,
-        Remarked,
-        Resumed,
-        StatementsDiffer,
-        StepBegun,
-        StepConfirmed,
-        StepDeferred,
-        StepLeft,
-        StoodBy,
-        TaskBegun,
-        TaskEnded,
-        WentBack,
-    )
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +71,7 @@ def summarise(task: Task, entries: Iterable[LoggedEntry], verified: Verified, he
     entries = tuple(entries)
     story = _Story()
     for entry in entries:
-        if entry.kind in _TOLD:
-            story.take_in(entry)
+        story.take_in(entry)
     return Summary(
         task=task,
         completed=story.completed,

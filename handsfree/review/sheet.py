@@ -33,9 +33,9 @@ _TASK_KEYS |= {"equipment", "parts", "consumables", "variants", "states", "count
 _TASK_KEYS |= {"steps", "todo"}
 _STEP_KEYS = {"id", "warning", "caution", "note", "instruction", "expect", "needs", "sets"}
 _STEP_KEYS |= {"each", "applies", "wait", "then", "deferral", "counts_out", "counts_in", "uses"}
-_STEP_KEYS |= {"read_back", "inspection", "critical", "todo"}
+_STEP_KEYS |= {"read_back", "inspection", "critical", "todo", "by"}
 _READING_KEYS = {"reading", "called", "unit", "resolution", "limits", "digit_pairs", "fractions"}
-_READING_KEYS |= {"doubles", "words_twice", "other_scales"}
+_READING_KEYS |= {"doubles", "words_twice", "other_scales", "agree_within"}
 _IDENTITY_KEYS = {"identity", "called", "accept", "doubles", "tool"}
 _DATE_KEYS = {"date", "called", "tool"}
 
@@ -136,10 +136,11 @@ def sheet_of(task: Task, sha256: str) -> Sheet:
 
 
 def _others(step: Step) -> tuple[str, ...]:
-    """What is heard from other persons than the technician."""
+    """From whom it is heard, where it is not the technician alone."""
+    doer = (f"from the {step.by.value}",) if step.by is not None else ()
     second = ("the same from a second person, before it is said aloud",)
     inspector = ("inspected, or rejected, from an inspector",)
-    return (*second * step.read_back, *inspector * step.inspection)
+    return (*doer, *second * step.read_back, *inspector * step.inspection)
 
 
 def _row(number: int, task: Task, earlier: Mapping[str, Earlier], repeat: str) -> StepRow:
@@ -235,8 +236,16 @@ def _(expected: ReadingExpected) -> tuple[str, ...]:
         *(("said in fractions too",) if expected.fractions else ()),
         *_doubles(expected.doubles),
         *(("said twice in one utterance, and both must agree",) if expected.words_twice else ()),
+        *_agree_within(expected),
         *_further(expected, _READING_KEYS),
     )
+
+
+def _agree_within(expected: ReadingExpected) -> tuple[str, ...]:
+    if expected.agree_within is None:
+        return ()
+    slack = with_unit(f"{expected.agree_within:f}", expected.unit)
+    return (f"two people agree within {slack}; the value nearer to a limit is judged",)
 
 
 @heard.register

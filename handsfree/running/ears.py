@@ -14,7 +14,7 @@ from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
 from handsfree.record.marks import NotHeard
 from handsfree.running.parts import Utterance
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.visible import escaped
 from handsfree.words.heard import Heard
 from handsfree.words.numerals import speak_text

@@ -1,6 +1,7 @@
 """What a step expects to hear: a confirmation, a reading, an identity, a date, or a choice."""
 
 from decimal import Decimal
+from fractions import Fraction
 from typing import Annotated, Any, Self
 
 from pydantic import Discriminator, Field, Tag, field_validator, model_validator
@@ -79,6 +80,8 @@ class ReadingExpected(FileModel):
     """Whether 'double four' may mean 44."""
     words_twice: bool = False
     """Whether the value must be said twice in one utterance, and agree."""
+    agree_within: Annotated[Decimal, Field(gt=0, max_digits=18)] | None = None
+    """How far two people who read it back may differ, in its unit; without it, not at all."""
     # Without one, a value in another unit is asked about: the person may have meant the right unit
     # and said the wrong one, and a conversion could bring a bad value inside the limits. With one,
     # each scale keeps its own steps, and the unit must be said.
@@ -121,6 +124,25 @@ class ReadingExpected(FileModel):
             conversion(unit, self.unit)
         if len(set(said)) < len(said):
             raise wrong("a scale is listed twice", "List each scale once", "other_scales")
+        return self
+
+    @model_validator(mode="after")
+    def _slack_fits(self) -> Self:
+        if self.agree_within is None:
+            return self
+        if self.reading == "count":
+            raise wrong(
+                "two people who count the same things get the same number",
+                "Leave agree_within out",
+                "agree_within",
+            )
+        if Fraction(self.agree_within) % Fraction(self.resolution):
+            raise wrong(
+                f"{self.agree_within} {self.unit} is not a number of steps of the scale, "
+                f"which are {self.resolution} {self.unit}",
+                "Write how many steps apart two readings of one gauge may be, in its unit",
+                "agree_within",
+            )
         return self
 
     @model_validator(mode="after")

@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from enum import Enum
 from typing import Annotated
 
 from pydantic import Field, ValidationError
@@ -13,24 +12,8 @@ from handsfree.task.file_model import FileModel, IsoDate, Text
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem, TaskFileError
 from handsfree.task.read import problems_of
+from handsfree.task.roles import Role
 from handsfree.task.source import Source, read_source
-
-
-class Role(Enum):
-    """What a person does at a task."""
-
-    TECHNICIAN = "technician"
-    SECOND_PERSON = "second person"
-    INSPECTOR = "inspector"
-    SUPERVISOR = "supervisor"
-
-    @property
-    def channel(self) -> int | None:
-        """The channel of the headset that this person wears; a supervisor has none of their own."""
-        return _CHANNELS.get(self)
-
-
-_CHANNELS = {Role.TECHNICIAN: 1, Role.SECOND_PERSON: 2, Role.INSPECTOR: 3}
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from handsfree.engine.entries import (
     StoodBy,
     WentOn,
 )
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.phrases import BUILT_IN
 from tests.hearing.said import Said
 

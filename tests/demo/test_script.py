@@ -23,7 +23,8 @@ from handsfree.environment import ROOT
 from handsfree.running.ears import CHANNEL_OF
 from handsfree.task.equipment_list import read_equipment
 from handsfree.task.read import read_task
-from handsfree.task.roster import Role, read_roster
+from handsfree.task.roles import Role
+from handsfree.task.roster import read_roster
 from handsfree.words.heard import Heard
 from tests.engine.conversation import Conversation
 

@@ -25,7 +25,7 @@ from handsfree.record.replay import replay
 from handsfree.record.values import fields_of, kind_of
 from handsfree.task.conditions import holds
 from handsfree.task.proof.explore import Cone, walk
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.fractions import speak_measured
 from handsfree.words.heard import Heard

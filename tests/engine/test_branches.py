@@ -20,6 +20,7 @@ from handsfree.engine.events import Started
 from handsfree.engine.state import Phase
 from handsfree.task.course import Position, move, ways
 from handsfree.task.proof.explore import Cone, Leg, Walk, walk
+from handsfree.words.heard import Heard
 from handsfree.words.standard import StandardWord
 from tests.engine.branching import DEFER, TASK, TOO_LONG, UNABLE, WAITED, Branching, said_for
 from tests.engine.conversation import heard
@@ -194,6 +195,21 @@ def test_an_answer_that_comes_too_early_is_asked_for_again_with_the_time_left() 
     ]
     assert run.say("affirm").step == "pressure"
     assert run.after(timedelta(seconds=70)).say("one five zero", "affirm").step == "fit-cover"
+
+
+def test_a_wait_is_over_only_if_it_was_over_when_the_answer_was_begun() -> None:
+    """What is said in the last moment was looked at before it: a gauge read before its time."""
+    run = at(*TO_PRESSURE)
+    begun, ended = WAITED - timedelta(seconds=1), WAITED + timedelta(seconds=1)
+    run.send(Heard(("one", "five", "zero"), 1.0, (), (), begun, ended))
+    assert run.written == [AnsweredTooEarly("pressure", "one five zero", timedelta(seconds=1))]
+
+
+def test_a_time_that_ran_out_while_the_answer_was_said_is_over() -> None:
+    run = at(*TO_PRESSURE)
+    begun, ended = timedelta(minutes=59), timedelta(hours=1, seconds=1)
+    run.send(Heard(("one", "five", "zero"), 1.0, (), (), begun, ended))
+    assert StepLeft("pressure", "late", "one five zero", ()) in run.written
 
 
 def test_an_answer_that_comes_too_late_leads_on() -> None:

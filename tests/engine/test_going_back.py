@@ -3,7 +3,7 @@
 import pytest
 
 from handsfree.engine.entries import WentBack
-from tests.engine.people_task import TO_COVER, TO_END, TO_PART, TO_PRESSURE, TO_TORQUE, at
+from tests.engine.people_task import STATES, TO_COVER, TO_END, TO_PART, TO_PRESSURE, TO_TORQUE, at
 
 
 def test_going_back_says_first_what_it_undoes_in_the_reverse_order() -> None:
@@ -33,6 +33,14 @@ def test_negative_undoes_nothing_but_what_may_have_been_touched_is_confirmed() -
     run = at(*TO_PART, "back to step three", "negative")
     assert run.answer == "Nothing is undone. Look: valve closed. Affirm or negative?"
     assert run.say("affirm").step == "part"
+
+
+def test_to_stand_by_while_going_back_leaves_every_state_to_be_confirmed() -> None:
+    """Somebody may have begun to put things back, and been called away from it."""
+    run = at(*TO_PART, "back to step three", "stand by", "go ahead")
+    assert run.answer == "Going on. Look: safety pin fitted. Affirm or negative?"
+    assert run.state.checks == tuple(run.task.states)
+    assert run.say(*("affirm",) * STATES).step == "part"
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from datetime import timedelta
 
 from handsfree.engine import wording_people
 from handsfree.engine.entries import HandedOver
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from tests.engine.people_task import (
     SEFA,
     STATES,

@@ -52,6 +52,12 @@ def test_a_state_that_is_not_as_recorded_opens_a_finding_and_holds_the_work() ->
     assert len(run.state.open_findings) == 1
 
 
+def test_states_are_confirmed_from_the_first_again_where_the_task_stood_by_among_them() -> None:
+    run = at(*TO_CLOSE, "stand by").after(LONG).say("go ahead", "affirm", "stand by", "go ahead")
+    assert run.answer == "Going on. Look: safety pin fitted. Affirm or negative?"
+    assert run.say(*("affirm",) * STATES).step == "close-valve"
+
+
 def test_an_affirm_of_a_state_must_be_heard_very_surely() -> None:
     run = at(*TO_CLOSE, "stand by").after(LONG).say("go ahead").hear("affirm", score=0.93)
     assert run.state.checks[0] == "pin"

@@ -10,7 +10,8 @@ from handsfree.engine.effects import Say
 from handsfree.engine.entries import FindingOpened, ReadingTaken, SecondStated, StatementsDiffer
 from handsfree.engine.findings import Category, Finding
 from handsfree.engine.state import Phase
-from tests.engine.people_task import TO_PART, TO_PRESSURE, Crewed, at
+from handsfree.task.read import read_task
+from tests.engine.people_task import TO_PART, TO_PRESSURE, VALVE, Crewed, at
 
 
 def spoken(run: Crewed) -> str:
@@ -114,3 +115,41 @@ def test_part_numbers_are_compared_letter_by_letter() -> None:
     assert StatementsDiffer("part", "KD47", "KD48", 1) in run.written
     run.say("kilo delta four seven", "second kilo delta four seven", "affirm")
     assert run.step == "lock"
+
+
+SLACK = VALVE.replace("resolution: 10, limits", "resolution: 10, agree_within: 20, limits")
+
+
+def with_slack(first: str, second: str) -> Crewed:
+    return Crewed(read_task(SLACK, "valve.yaml")).say(*TO_PRESSURE, first, f"second {second}")
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "judged"),
+    [
+        ("one niner eight zero", "one niner niner zero", 1990),
+        ("one niner niner zero", "one niner eight zero", 1990),
+        ("one zero two zero", "one zero zero zero", 1000),
+        ("one niner niner zero", "two zero one zero", 2010),
+    ],
+)
+def test_within_the_slack_of_the_gauge_the_value_nearer_to_a_limit_is_judged(
+    first: str, second: str, judged: int
+) -> None:
+    run = with_slack(first, second)
+    taken = [each for each in run.written if isinstance(each, ReadingTaken)]
+    assert [each.value for each in taken] == [judged]
+    assert (run.state.phase is Phase.OUTSIDE) == (judged > 2000)
+
+
+def test_both_values_are_on_record_where_they_agree_within_the_slack() -> None:
+    run = with_slack("one niner niner zero", "one niner eight zero")
+    stated = next(each for each in run.written if isinstance(each, SecondStated))
+    taken = next(each for each in run.written if isinstance(each, ReadingTaken))
+    assert (stated.figures, taken.figures) == ("1980", "1990")
+    assert run.say("affirm").state.readings[-1][1] == 1990
+
+
+def test_beyond_the_slack_of_the_gauge_they_differ() -> None:
+    run = with_slack("one niner five zero", "one niner eight zero")
+    assert isinstance(run.written[-1], StatementsDiffer)

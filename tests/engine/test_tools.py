@@ -10,6 +10,7 @@ from handsfree.engine.entries import DateRead, IdentityRead, Replaced, StepConfi
 from handsfree.engine.events import TakenUp
 from handsfree.engine.on_file import NotUsable
 from handsfree.engine.state import Phase
+from handsfree.task.checks.calibration import refuse_expired_since
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.read import read_task
 from handsfree.task.validity import DateVerdict
@@ -226,6 +227,18 @@ def test_going_back_before_a_tool_was_read_forgets_its_number_and_its_date() -> 
     assert not dict(run.state.identified)
     assert seen["wrench"] == "wrench-date"
     assert "wrench" not in dict(run.state.seen)
+
+
+def test_the_number_of_another_tool_takes_the_date_of_the_one_before_with_it() -> None:
+    """Else a run that goes on later would be refused for a tool that it has laid aside."""
+    changed = "    uses: [wrench, socket]\n    then: {below: wrench-number}\n"
+    task = read_task(TOOLS.replace("    uses: [wrench, socket]\n", changed), "tools.yaml")
+    run = at(*TO_TIGHTEN, task=task)
+    assert run.state.dates == {"wrench-date": date(2027, 3, 15)}
+    run.say("one five", "affirm", "tango whiskey three two", "affirm")
+    assert run.step == "wrench-date"
+    assert run.state.dates == {}
+    refuse_expired_since(task, run.state.step, run.state.dates, date(2027, 3, 16))
 
 
 def test_a_tool_that_is_read_on_a_later_day_is_held_against_that_day() -> None:

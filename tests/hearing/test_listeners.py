@@ -86,6 +86,23 @@ def test_a_number_on_which_the_two_disagree_is_not_believed(
     assert heard.score < 0.5
 
 
+@pytest.mark.parametrize("critical", [False, True])
+def test_a_number_that_the_reader_hears_far_behind_its_free_path_is_not_believed(
+    transcriber: Transcriber,
+    reader: Reader,
+    outside_speech: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    critical: bool,
+) -> None:
+    """A sound that is likelier as anything else than as a phrase: both listeners bend it."""
+    audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
+    phrases = PhraseSet(NUMBER.phrases, critical=critical)
+    listeners = TwoListeners(transcriber, reader)
+    assert listeners.listen(audio, phrases).score >= VALUE_AT
+    monkeypatch.setattr(reader, "behind_free", lambda *_: 4.0)  # nats: 50 times less likely
+    assert listeners.listen(audio, phrases).score < 0.5
+
+
 @pytest.fixture(scope="module")
 def second_person() -> Audio:
     """The demo's second person, synthetic: no recording says "second" before a number."""

@@ -22,7 +22,7 @@ from handsfree.record.marks import NotHeard
 from handsfree.running.ears import CHANNEL_OF
 from handsfree.running.live_ear import LONG_SILENCE, LiveEar, Person
 from handsfree.running.parts import Utterance
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.live.fakes import (

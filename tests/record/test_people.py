@@ -10,7 +10,7 @@ from handsfree.engine.state import Phase
 from handsfree.record import Record
 from handsfree.record.labour import labour_of_people
 from handsfree.record.readings import readings
-from handsfree.record.replay import replay
+from handsfree.record.replay import left_off, replay
 from handsfree.record.summary import as_text, summarise
 from handsfree.record.verify import verify
 from handsfree.running.loop import run
@@ -18,6 +18,7 @@ from handsfree.running.parts import Utterance
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.people_task import (
+    ADA,
     INSPECTED,
     PEOPLE,
     RUAN,
@@ -93,6 +94,25 @@ def test_labour_is_counted_for_each_person_and_role(folder: Path) -> None:
     # From "affirm" of the staff number to "hand over": 34 utterances later.
     handed = SAID.index("hand over")
     assert found["Tarn Osk", "technician"].work == timedelta(minutes=handed - 1)
+
+
+def test_who_worked_before_the_program_ended_is_not_at_work_after_it(tmp_path: Path) -> None:
+    """Nobody knows who is still there: whoever is, says so again, and is counted from then."""
+    folder, to_pressure = tmp_path / "run", len(TO_PRESSURE)
+    ear = EveryMinute(TO_PRESSURE)
+    with Record(folder, VALVE, lambda: TODAY, lambda: ear.now, files=NoSync()) as record:
+        run(TASK, ear, record, Voice(), NoScreen(), people=PEOPLE, utc_now=lambda: TODAY)
+    again = EveryMinute((ADA, "affirm", SEFA, "affirm", "affirm", "affirm", "affirm"))
+    with Record.go_on(folder, lambda: TODAY, lambda: again.now, files=NoSync()) as record:
+        where = left_off(TASK, entries_of(folder))
+        run(TASK, again, record, Voice(), NoScreen(), left_off=where, utc_now=lambda: TODAY)
+    found = {each.name: each.work for each in labour_of_people(entries_of(folder))}
+    before, after = timedelta(minutes=to_pressure + 1), timedelta(minutes=8)
+    assert found == {
+        "Tarn Osk": before - timedelta(minutes=2),  # he says who he is, and affirms it
+        "Sefa Lund": before - timedelta(minutes=4) + after - timedelta(minutes=4),
+        "Ada Quill": after - timedelta(minutes=2),
+    }
 
 
 def test_the_summary_names_who_did_the_work(text: str) -> None:

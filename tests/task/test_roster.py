@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 
 from handsfree.task.read import read_task
+from handsfree.task.roles import Role
 from handsfree.task.roster import (
     Person,
-    Role,
     RosterFileError,
     RosterNeeded,
     read_roster,

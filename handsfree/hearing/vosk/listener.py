@@ -20,7 +20,6 @@ from handsfree.hearing.vosk.model import Decoder, Model, VoskFailed
 from handsfree.hearing.vosk.result import (
     SaidWord,
     alternatives_in,
-    partial_in,
     words_in,
 )
 from handsfree.hearing.vosk.weighing import NOTHING, Weighed, weigh
@@ -127,22 +126,18 @@ class VoskStream:
             self._by_word = model.decoder(grammar)
             self._by_word.SetWords(True)
 
-    def accept(self, samples: Samples) -> tuple[str, ...]:
+    def accept(self, samples: Samples) -> None:
         """Take in the next piece, float32 mono from -1 to 1 at 16 kHz, of any length.
 
-        The words so far; later ones may take them back. When the utterance has ended is not for
-        Vosk to say. Raises VoskFailed or ResultBroken.
+        When the utterance has ended is not for Vosk to say. Raises VoskFailed.
         """
         self._samples += len(samples)
         if self._whole is None or self._by_word is None or not len(samples):
-            return ()
+            return
         pcm = np.round(np.clip(samples, -1.0, 1.0) * 32767).astype("<i2").tobytes()
         try:
             for decoder in (self._whole, self._by_word):
                 decoder.AcceptWaveform(pcm)
-            return partial_in(self._by_word.PartialResult())
-        except HandsfreeError:
-            raise
         except Exception as error:  # the library raises nothing more definite
             raise VoskFailed(self._name, str(error)) from error
 

@@ -86,15 +86,10 @@ def test_both_decoders_get_all_the_sound_as_16_bit_and_the_grammar() -> None:
         assert decoder.grammar.unknown == ("[unk]",)
 
 
-def test_words_come_while_they_are_said() -> None:
+def test_sound_is_taken_in_piece_by_piece() -> None:
     stream = VoskListener(RecordedModel(recording("two nine"))).begin(PRESSURE, timedelta(0))
-    pieces = np.array_split(SECOND.samples, 4)
-    assert [stream.accept(each) for each in pieces] == [
-        (),
-        ("two",),
-        ("two", "nine"),
-        ("two", "nine"),
-    ]
+    for piece in np.array_split(SECOND.samples, 4):
+        stream.accept(piece)
     taken = stream.finish()
     assert taken.heard.words == ("two", "nine")
     assert taken.heard.ended == timedelta(seconds=1)
