@@ -1,0 +1,60 @@
+"""How much the tool says on the long task: `python -m tests.benchmarks.talk [MANNER]`.
+
+Everything is said right at once. Words are those that are spoken; seconds are those of the built-in
+voice at its usual speed, without the pauses between utterances. Prints a block for RESULTS.md.
+"""
+
+import sys
+from collections import Counter
+
+from rich.progress import track
+
+from handsfree.engine.effects import Say, Speech
+from handsfree.engine.state import Phase
+from handsfree.speaking.ready import sentences
+from handsfree.speaking.voice import Voice
+from tests.long_task import LongRun
+
+_RATE_HZ = 16_000
+
+
+def kind_of(say: Say, sentence: str, phase: Phase) -> str:
+    """What a sentence is for."""
+    if sentence.startswith(("Report ", "Read out ")):
+        return "what to report"
+    if sentence.startswith("Affirm"):
+        return "affirm?"
+    if say.speech is Speech.NOTICE:
+        return "end of the task" if phase is Phase.FINISHED else "begin of the task"
+    return say.speech.value
+
+
+def main() -> None:
+    """Do the task and print a line for each kind."""
+    run = LongRun().begin()
+    said = [(each, run.state.phase) for each in run.effects if isinstance(each, Say)]
+    people: Counter[str] = Counter()
+    while not run.finished:
+        words, _ = run.right()
+        people[words] += 1
+        run.go_on()
+        said += [(each, run.state.phase) for each in run.last if isinstance(each, Say)]
+    pieces = [(kind_of(say, each, at), each) for say, at in said for each in sentences(say.text)]
+    voice = Voice(_RATE_HZ)
+    seconds: Counter[str] = Counter()
+    words_of: Counter[str] = Counter()
+    number: Counter[str] = Counter()
+    for kind, sentence in track(pieces, "rendering"):
+        seconds[kind] += len(voice.render(sentence)) / _RATE_HZ
+        words_of[kind] += len(sentence.split())
+        number[kind] += 1
+    voice.close()
+    print("| what is said | sentences | words | seconds |\n| --- | ---: | ---: | ---: |")
+    for kind, spent in seconds.most_common():
+        print(f"| {kind} | {number[kind]} | {words_of[kind]} | {spent:.0f} |")
+    print(f"| all | {number.total()} | {words_of.total()} | {seconds.total():.0f} |")
+    print(f"\nby people: {people.total()} utterances, {people['affirm']} of them 'affirm'")
+
+
+if __name__ == "__main__":
+    sys.exit(main())
