@@ -3,7 +3,8 @@
 from datetime import UTC, datetime, timedelta
 
 from handsfree.engine.events import Started
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
+from handsfree.engine.waiting import Identifying, IdentityHeard
 from handsfree.rehearse import confusable_phrases
 from handsfree.task.expectations import (
     ChoiceExpected,
@@ -69,12 +70,12 @@ class LongRun(Conversation):
 
     def right(self) -> tuple[str, int]:
         """What is right now, and on whose headset."""
+        match self.state.waits_for:
+            case Identifying(role=role):
+                return speak_characters(_STAFF[role]).lower(), role.channel or 1
+            case IdentityHeard(asked=asked):
+                return "affirm", asked.role.channel or 1
         match self.state.phase:
-            case Phase.IDENTIFYING | Phase.IDENTITY_HEARD:
-                role = self.state.crew.missing[0]
-                said = speak_characters(_STAFF[role]).lower()
-                is_read_back = self.state.phase is Phase.IDENTITY_HEARD
-                return ("affirm" if is_read_back else said), role.channel or 1
             case Phase.CONFIRMING | Phase.CHECKING_STATES | Phase.GOING_BACK | Phase.DEFERRING:
                 return "affirm", 1
             case Phase.STANDING_BY:

@@ -60,16 +60,7 @@ ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
     Phase.CATEGORISING: ALWAYS,
     Phase.CHECKING_STATES: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE},
     Phase.GOING_BACK: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.DISREGARD},
-    # Nobody is left in silence: what changes nothing is answered there too.
-    Phase.STANDING_BY: frozenset(
-        {
-            StandardWord.GO_AHEAD,
-            StandardWord.SAY_AGAIN,
-            StandardWord.WORDS_TWICE,
-            StandardWord.STAND_BY,
-            StandardWord.HOW_DO_YOU_READ,
-        }
-    ),
+    Phase.STANDING_BY: frozenset({StandardWord.GO_AHEAD}),
     Phase.FINISHED: frozenset(),
 }
 
@@ -77,14 +68,19 @@ ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
 AT_A_STEP = frozenset({Phase.ANSWERING, Phase.CONFIRMING, Phase.OUTSIDE, Phase.SECOND})
 _BETWEEN_ANSWERS = frozenset({Phase.ANSWERING, Phase.OUTSIDE})
 _BEGUN = frozenset(Phase) - {Phase.READY, Phase.FINISHED}
-# In a remark a question would be a part of it.
-ASKED_IN = _BEGUN - {Phase.REMARKING}
+# In a remark they would be a part of it.
+_NOT_IN_A_REMARK = _BEGUN - {Phase.REMARKING, Phase.STANDING_BY}
+# While the task waits nobody is left in silence: what changes nothing is answered there too.
+HARMLESS_WORDS = frozenset(
+    {StandardWord.SAY_AGAIN, StandardWord.WORDS_TWICE, StandardWord.HOW_DO_YOU_READ}
+)
+HARMLESS_ORDERS = frozenset({PlainWord.WHERE_AM_I, PlainWord.HELP})
 ORDERED_IN: dict[PlainWord, frozenset[Phase]] = {
-    PlainWord.WHERE_AM_I: ASKED_IN,
+    PlainWord.WHERE_AM_I: _NOT_IN_A_REMARK,
     PlainWord.HAND_OVER: _BETWEEN_ANSWERS,
     PlainWord.BACK_TO_STEP: _BETWEEN_ANSWERS | {Phase.CHECKING_STATES},
     PlainWord.CLOSE_FINDING: _BETWEEN_ANSWERS,
     PlainWord.GO_BACK: _BETWEEN_ANSWERS | {Phase.CHECKING_STATES},
-    PlainWord.HELP: _BEGUN,
-    PlainWord.STOP: ASKED_IN,
+    PlainWord.HELP: _BEGUN - {Phase.STANDING_BY},
+    PlainWord.STOP: _NOT_IN_A_REMARK,
 }

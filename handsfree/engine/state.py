@@ -67,6 +67,7 @@ class Exchange:
 
     said: tuple[Say, ...] = ()  # what "say again" repeats
     doubts: int = 0  # doubtful hearings in a row
+    helped: int = 0  # times in a row that help was given in place of going on
     asked_into_silence: bool = False  # "are you there" was not answered
 
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import timedelta
 
 from handsfree.engine.effects import Say, Speech
-from handsfree.engine.saying import say, spoken_time, with_full_stop
+from handsfree.engine.saying import say, sentence, spoken_time, with_full_stop
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -118,7 +118,9 @@ def confirm_or_correct(heard: str) -> tuple[Say, ...]:
 
 
 def say_again(reason: str = "") -> tuple[Say, ...]:
-    """Ask for a repetition."""
+    """Ask for a repetition; a reason that is an order is enough by itself."""
+    if reason.startswith("say "):
+        return (say(Speech.QUESTION, sentence(reason)),)
     return (say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
 
 
@@ -133,6 +135,11 @@ def readability(score: float) -> Say:
 def standing_by() -> tuple[Say, ...]:
     """Acknowledge "stand by"."""
     return (say(Speech.READ_BACK, "Standing by. Say why, then go ahead to go on."),)
+
+
+def still_standing_by(heard: str) -> tuple[Say, ...]:
+    """Something was said that is not acted on while the task waits."""
+    return (say(Speech.QUESTION, f"I heard {heard}. Say go ahead first."),)
 
 
 def unable(number: int, finding: int) -> tuple[Say, ...]:

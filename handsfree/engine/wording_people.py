@@ -301,12 +301,14 @@ def where(task: Task, state: State) -> tuple[Say, ...]:
     parts.append(_WAITS_FOR.get(state.phase, "waiting for the answer"))
     open_ = len(state.findings.open)
     parts.append(f"{open_} finding{'s' * (open_ != 1)} open" if open_ else "no finding open")
-    return (say(Speech.READ_BACK, f"{', '.join(parts)}."),)
+    then = " Say go ahead to go on." if state.phase is Phase.STANDING_BY else ""
+    return (say(Speech.READ_BACK, f"{', '.join(parts)}.{then}"),)
 
 
 _WAITS_FOR = {
     Phase.CONFIRMING: "waiting for affirm",
     Phase.OUTSIDE: "outside limits",
+    Phase.STANDING_BY: "standing by",
     Phase.SECOND: "waiting for the second person",
     Phase.DEFERRING: "waiting for the deferral",
     Phase.IDENTIFYING: "waiting for a staff number",

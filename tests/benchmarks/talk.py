@@ -4,13 +4,12 @@ Everything is said right at once. Words are those that are spoken; seconds are t
 voice at its usual speed, without the pauses between utterances. Prints a block for RESULTS.md.
 """
 
-import sys
-from collections import Counter
+from collections import Counter, defaultdict
 
 from rich.progress import track
 
 from handsfree.engine.effects import Say, Speech
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.speaking.ready import sentences
 from handsfree.speaking.voice import Voice
 from tests.long_task import LongRun
@@ -26,7 +25,7 @@ def kind_of(say: Say, sentence: str, phase: Phase) -> str:
         return "affirm?"
     if say.speech is Speech.NOTICE:
         return "end of the task" if phase is Phase.FINISHED else "begin of the task"
-    return say.speech.value
+    return str(say.speech.value)
 
 
 def main() -> None:
@@ -41,7 +40,7 @@ def main() -> None:
         said += [(each, run.state.phase) for each in run.last if isinstance(each, Say)]
     pieces = [(kind_of(say, each, at), each) for say, at in said for each in sentences(say.text)]
     voice = Voice(_RATE_HZ)
-    seconds: Counter[str] = Counter()
+    seconds: dict[str, float] = defaultdict(float)
     words_of: Counter[str] = Counter()
     number: Counter[str] = Counter()
     for kind, sentence in track(pieces, "rendering"):
@@ -50,11 +49,11 @@ def main() -> None:
         number[kind] += 1
     voice.close()
     print("| what is said | sentences | words | seconds |\n| --- | ---: | ---: | ---: |")
-    for kind, spent in seconds.most_common():
+    for kind, spent in sorted(seconds.items(), key=lambda each: -each[1]):
         print(f"| {kind} | {number[kind]} | {words_of[kind]} | {spent:.0f} |")
-    print(f"| all | {number.total()} | {words_of.total()} | {seconds.total():.0f} |")
+    print(f"| all | {number.total()} | {words_of.total()} | {sum(seconds.values()):.0f} |")
     print(f"\nby people: {people.total()} utterances, {people['affirm']} of them 'affirm'")
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()
