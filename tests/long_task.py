@@ -3,6 +3,7 @@
 from datetime import UTC, datetime, timedelta
 
 from handsfree.engine.events import Started
+from handsfree.engine.manner import Manner
 from handsfree.engine.phase import Phase
 from handsfree.engine.waiting import Identifying, IdentityHeard
 from handsfree.rehearse import confusable_phrases
@@ -43,10 +44,12 @@ class LongRun(Conversation):
         super().__init__(long_task() if task is None else task)
         self.now = timedelta(0)
 
-    def begin(self) -> "LongRun":
+    def begin(self, manner: Manner = Manner.FULL) -> "LongRun":
         people = read_roster(ROSTER.read_text(encoding="utf-8"), ROSTER.name)
         confusable = confusable_phrases(self.task)
-        self.send(Started(confusable, today=TODAY.date(), people=people, clock=TODAY))
+        self.send(
+            Started(confusable, today=TODAY.date(), people=people, clock=TODAY, manner=manner)
+        )
         self.finish_speaking()
         return self
 

@@ -14,6 +14,7 @@ from handsfree.cli.common import VoiceOption, utc_now, waiting
 from handsfree.cli.opened_run import open_run, read_people
 from handsfree.cli.record import KeysFolder
 from handsfree.cli.run_request import RunRequest
+from handsfree.engine.manner import Manner
 from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
@@ -45,6 +46,13 @@ def run(
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
     voice: VoiceOption = VoiceName.BUILT_IN,
+    manner: Annotated[
+        Manner | None,
+        typer.Option(
+            help="How much is said; brisk is for people who know the task.  (default: full)",
+            show_default=False,
+        ),
+    ] = None,
     roster: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Who may do what, and until when (YAML)."),
@@ -105,6 +113,7 @@ def run(
             keys=keys,
             speech_file=speech_file,
             voice=voice,
+            manner=manner,
             roster=roster,
             variant=tuple(variant or ()),
             equipment=equipment,
@@ -196,6 +205,7 @@ def _held(request: RunRequest) -> "tuple[State, int]":
             utc_now=utc_now,
             why_unheard=why_unheard,
             may_stop=signals.may_stop,
+            manner=request.manner or Manner.FULL,
         )
         return end, len(run.task.steps)
 

@@ -112,7 +112,7 @@ def _started(task: Task, state: State, started: Started) -> Advance:
         bool(started.people),
     )
     crew = Crew(started.people, clock=started.clock, at=started.at).asked_anew(task)
-    given = Given(started.confusable, started.today, started.equipment)
+    given = Given(started.confusable, started.today, started.equipment, started.manner)
     progress = Progress(beginning(task, variants))
     state = replace(_at(state, started.at), progress=progress, given=given, crew=crew)
     return arrive(task, state, (begun,), wording.opening(task, variants))
