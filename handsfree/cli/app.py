@@ -15,6 +15,7 @@ from handsfree.cli import record as cli_record
 from handsfree.cli.common import TaskFile, content_of, read_checked, text_of, waiting
 from handsfree.cli.devices import devices
 from handsfree.cli.models import models
+from handsfree.cli.practise import practise
 from handsfree.cli.run import run
 from handsfree.cli.tasks import tasks
 from handsfree.errors import HandsfreeError, Misuse
@@ -35,6 +36,7 @@ app.add_typer(models, name="models")
 app.add_typer(tasks, name="tasks")
 app.command()(devices)
 app.command()(run)
+app.command()(practise)
 
 
 def main() -> None:

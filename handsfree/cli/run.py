@@ -103,7 +103,7 @@ def run(
     ] = False,
 ) -> None:
     """Do a task by voice, live; or from recorded clips, or by typed words."""
-    end, steps = _held(
+    end, steps = held(
         RunRequest(
             task=task,
             clips=clips,
@@ -135,7 +135,7 @@ def run(
         raise typer.Exit(1)
 
 
-def _held(request: RunRequest) -> "tuple[State, int]":
+def held(request: RunRequest) -> "tuple[State, int]":
     """Open what the request needs and hold the conversation: where it ended, of how many steps."""
     from rich.console import Console
 
