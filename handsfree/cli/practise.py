@@ -66,6 +66,7 @@ def practise(
                 second_channel=None,
                 inspector_device=None,
                 voice_stops_speech=False,
+                rehearse_clock=1,
             )
         )
         hearings = [each.value for each in read_entries(folder) if each.kind == "heard"]

@@ -8,7 +8,7 @@ understood is led on by `understanding`. Each concept has a module of its own.
 from dataclasses import replace
 from datetime import timedelta
 
-from handsfree.engine import helping, interrupting, remarks, wording, wording_help
+from handsfree.engine import helping, interrupting, remarks, timing, wording
 from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Finish, Listen, Write
 from handsfree.engine.entries import NotActedOn, TaskBegun
@@ -20,6 +20,7 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    TimeCame,
     VoiceLost,
 )
 from handsfree.engine.leaving import leave, rework
@@ -74,6 +75,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
             return _spoken(task, state)
         case SilenceFor():
             return interrupting.silence(task, _at(state, event.at), event)
+        case TimeCame(at):
+            return timing.time_came(task, _at(state, at), before=state.now)
         case HearingLost() | HearingReturned():
             return interrupting.hearing_changed(task, state, event)
         case VoiceLost(reason):
@@ -115,7 +118,7 @@ def _started(task: Task, state: State, started: Started) -> Advance:
     given = Given(started.confusable, started.today, started.equipment, started.manner)
     progress = Progress(beginning(task, variants))
     state = replace(_at(state, started.at), progress=progress, given=given, crew=crew)
-    return arrive(task, state, (begun,), wording.opening(task, variants))
+    return arrive(task, state, (begun,), wording.steps.opening(task, variants))
 
 
 def _spoken(task: Task, state: State) -> Advance:
@@ -126,7 +129,7 @@ def _spoken(task: Task, state: State) -> Advance:
         return state, (Finish(),)
     if state.phase is Phase.ANSWERING and step_of(task, state).expect is None:
         return leave(task, state, DONE, None)
-    return state, (Listen(phrases_now(task, state)),)
+    return state, (Listen(phrases_now(task, state), timing.tell_at(task, state)),)
 
 
 def _heard(task: Task, state: State, heard: Heard) -> Advance:
@@ -191,9 +194,9 @@ def _doubt(
         asks = state.value_said
         if doubts > 1 and not asks and not asked_because:
             # Once more the same way would help nobody: say what could be heard.
-            asks = wording_help.asked_again(step_of(task, state).expect, state)
-        return reply(state, (entry,), (*wording.say_again(asked_because), *asks))
-    says = wording.not_heard(doubts, step_number(task, state))
+            asks = wording.help.asked_again(step_of(task, state).expect, state)
+        return reply(state, (entry,), (*wording.replies.say_again(asked_because), *asks))
+    says = wording.replies.not_heard(doubts, step_number(task, state))
     why = f"{doubts} doubtful hearings"
     return interrupting.stand_by(task, state, (entry,), why, says)
 

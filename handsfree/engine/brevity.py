@@ -18,7 +18,7 @@ def step_as_said(task: Task, state: State) -> tuple[Say, ...]:
     step, brisk = task.steps[state.step], state.given.manner is Manner.BRISK
     before = [task.steps[each.position.step] for each in state.past[:-1]]
     report = _is_first_of_its_kind(before, step) if brisk else not _is_repeated(before, step)
-    return wording.step_in_short(state.step + 1, step, numbered=not brisk, report=report)
+    return wording.steps.step_in_short(state.step + 1, step, numbered=not brisk, report=report)
 
 
 def _is_first_of_its_kind(before: list[Step], step: Step) -> bool:

@@ -6,7 +6,7 @@ second time the board shows it large.
 
 from dataclasses import replace
 
-from handsfree.engine import wording_help
+from handsfree.engine import wording
 from handsfree.engine.answers import needs_affirm
 from handsfree.engine.entries import NotActedOn, Withdrawn
 from handsfree.engine.listening import fixed_answers
@@ -31,19 +31,19 @@ SHOWN_LARGE_FROM = 2
 
 def asked_for_help(task: Task, state: State) -> Advance:
     """Tell all that can be said here."""
-    says = wording_help.help_(step_of(task, state).expect, state)
+    says = wording.help.help_(step_of(task, state).expect, state)
     return reply(_helped(state), (), (*says, *state.value_said))
 
 
 def of_no_use(task: Task, state: State, heard: Heard, words: str) -> Advance:
     """Tell what is of use; `words` are repeated, empty where they are none that are known."""
     state, entries = _in_doubt(task, state)
-    to_say = wording_help.what_to_say(step_of(task, state).expect, state)
+    to_say = wording.help.what_to_say(step_of(task, state).expect, state)
     in_full = state.exchange.helped == 0
     # Words that are no phrase may have been a phrase that was heard wrong.
     reason = NotActedOn.NOT_EXPECTED if words else NotActedOn.DOUBTFUL
     entry = not_heeded(task, state, heard, reason)
-    says = wording_help.heard_but_no_use(words, to_say, in_full=in_full)
+    says = wording.help.heard_but_no_use(words, to_say, in_full=in_full)
     return reply(_helped(state), (entry, *entries), says)
 
 
@@ -51,12 +51,12 @@ def negated(task: Task, state: State, heard: Heard, phrase: str) -> Advance:
     """`phrase` was said with a "not" in it: it is not so, and nothing is done."""
     state, entries = _in_doubt(task, state)
     step, words = step_of(task, state), " ".join(heard.words)
-    to_say = wording_help.what_to_say(step.expect, state)
+    to_say = wording.help.what_to_say(step.expect, state)
     entry = not_heeded(task, state, heard, NotActedOn.NEGATED)
     if state.phase is Phase.ANSWERING and phrase in fixed_answers(step.expect):
-        says = wording_help.not_so(words, step_number(task, state), to_say)
+        says = wording.help.not_so(words, step_number(task, state), to_say)
     else:
-        says = wording_help.heard_but_no_use(words, to_say, in_full=True)
+        says = wording.help.heard_but_no_use(words, to_say, in_full=True)
     return reply(_helped(state), (entry, *entries), says)
 
 

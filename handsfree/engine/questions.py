@@ -6,7 +6,7 @@ would invite to repeat it.
 
 from decimal import Decimal
 
-from handsfree.engine import wording_help
+from handsfree.engine import wording
 from handsfree.engine.replies import Advance, Says, reply, step_of
 from handsfree.engine.state import State
 from handsfree.task.expectations import DateExpected, IdentityExpected, ReadingExpected
@@ -25,7 +25,7 @@ def answered(task: Task, state: State, asked: Asked) -> Advance:
     says = _answer(task, state, asked)
     if asked.question is Question.WHAT_NEXT:
         return reply(state, (), says)
-    asks = state.value_said or wording_help.asked_again(step_of(task, state).expect, state)
+    asks = state.value_said or wording.help.asked_again(step_of(task, state).expect, state)
     return reply(state, (), (*says, *asks))
 
 
@@ -35,9 +35,9 @@ def _answer(task: Task, state: State, asked: Asked) -> Says:
         case Question.LIMIT:
             return _limits(state, step)
         case Question.WARNING:
-            return wording_help.warnings(step.warning, step.caution)
+            return wording.help.warnings(step.warning, step.caution)
         case Question.TOOL:
-            return (wording_help.tools(_tools(task, step)),)
+            return (wording.help.tools(_tools(task, step)),)
         case Question.PART_NUMBER:
             return _part_number(task, state, step)
         case Question.READING:
@@ -46,7 +46,7 @@ def _answer(task: Task, state: State, asked: Asked) -> Says:
             return () if state.value_said else _last(task, state, step)
         case Question.STEPS_LEFT:
             number = min(state.step + 1, len(task.steps))
-            return (wording_help.steps_left(number, len(task.steps)),)
+            return (wording.help.steps_left(number, len(task.steps)),)
         case Question.WHAT_NEXT:
             return state.exchange.said
 
@@ -54,16 +54,16 @@ def _answer(task: Task, state: State, asked: Asked) -> Says:
 def _limits(state: State, step: Step) -> Says:
     expected = step.expect
     if not isinstance(expected, ReadingExpected):
-        return (wording_help.no_limits(),)
+        return (wording.help.no_limits(),)
     try:
         bounds = expected.limits.bounds(dict(state.readings))
     except NoLimits as none:
-        return (wording_help.no_limits(str(none)),)
-    lowest = wording_help.as_shown(bounds.lowest_readable(expected.resolution), expected)
-    highest = wording_help.as_shown(bounds.highest_readable(expected.resolution), expected)
+        return (wording.help.no_limits(str(none)),)
+    lowest = wording.help.as_shown(bounds.lowest_readable(expected.resolution), expected)
+    highest = wording.help.as_shown(bounds.highest_readable(expected.resolution), expected)
     if not (lowest or highest):
-        return (wording_help.no_limits(),)
-    return (wording_help.limits(expected.reading, expected.unit, lowest, highest),)
+        return (wording.help.no_limits(),)
+    return (wording.help.limits(expected.reading, expected.unit, lowest, highest),)
 
 
 def _tools(task: Task, step: Step) -> tuple[str, ...]:
@@ -78,14 +78,14 @@ def _tools(task: Task, step: Step) -> tuple[str, ...]:
 
 def _part_number(task: Task, state: State, step: Step) -> Says:
     if isinstance(step.expect, IdentityExpected):
-        return (wording_help.read_it_first(step.expect.identity),)
+        return (wording.help.read_it_first(step.expect.identity),)
     known = _known(task, state, step)
     named = [
         each
         for each in known
         if isinstance(each[0].expect, IdentityExpected) and "part" in _name(each[0])
     ]
-    return _told(task, *named[-1]) if named else (wording_help.not_read("part number"),)
+    return _told(task, *named[-1]) if named else (wording.help.not_read("part number"),)
 
 
 def _read_as(task: Task, state: State, step: Step, name: str) -> Says:
@@ -93,16 +93,16 @@ def _read_as(task: Task, state: State, step: Step, name: str) -> Says:
     if name in _names(step):
         if isinstance(step.expect, ReadingExpected):
             return _limits(state, step)
-        return (wording_help.read_it_first(name),)
+        return (wording.help.read_it_first(name),)
     known = [each for each in _known(task, state, step) if name in _names(each[0])]
-    return _told(task, *known[-1]) if known else (wording_help.not_read(name),)
+    return _told(task, *known[-1]) if known else (wording.help.not_read(name),)
 
 
 def _last(task: Task, state: State, step: Step) -> Says:
     readings = [
         each for each in _known(task, state, step) if isinstance(each[0].expect, ReadingExpected)
     ]
-    return _told(task, *readings[-1]) if readings else (wording_help.not_read("reading"),)
+    return _told(task, *readings[-1]) if readings else (wording.help.not_read("reading"),)
 
 
 def _known(task: Task, state: State, here: Step) -> list[tuple[Step, Decimal | str]]:
@@ -133,9 +133,9 @@ def _name(step: Step) -> str:
 def _told(task: Task, step: Step, value: Decimal | str) -> Says:
     match step.expect, value:
         case ReadingExpected() as expected, Decimal():
-            said = f"{wording_help.as_shown(value, expected)} {speak_unit(expected.unit)}"
+            said = f"{wording.help.as_shown(value, expected)} {speak_unit(expected.unit)}"
         case DateExpected(), str():
             said = speak_date(value)
         case _:
             said = speak_characters(str(value))
-    return (wording_help.was_read(_name(step), said, task.index_of[step.id] + 1),)
+    return (wording.help.was_read(_name(step), said, task.index_of[step.id] + 1),)

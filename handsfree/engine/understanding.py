@@ -10,9 +10,8 @@ from handsfree.engine import (
     questions,
     remarks,
     second,
+    timing,
     wording,
-    wording_help,
-    wording_people,
 )
 from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
 from handsfree.engine.answers import needs_affirm
@@ -37,7 +36,6 @@ from handsfree.engine.replies import (
     step_of,
     without_value,
 )
-from handsfree.engine.saying import words_twice
 from handsfree.engine.state import State
 from handsfree.engine.trust import Trust
 from handsfree.engine.waiting import (
@@ -55,6 +53,7 @@ from handsfree.engine.waiting import (
     StandingBy,
     Uninspected,
 )
+from handsfree.engine.wording.saying import words_twice
 from handsfree.task.course import DEFERRED
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
@@ -80,7 +79,7 @@ def understood_while_standing_by(
     """What changes nothing is answered while the task waits, and all else is told to wait."""
     match meaning:
         case Spoke(StandardWord.STAND_BY) | Ordered(PlainWord.STOP):
-            return reply(state, (), wording.standing_by())
+            return reply(state, (), wording.interruptions.standing_by())
         case Spoke(word=word) if word in HARMLESS_WORDS | ACTED_ON[Phase.STANDING_BY]:
             return _standard_word(task, state, heard, word)
         case Ordered(word=word) if word in HARMLESS_ORDERS:
@@ -90,7 +89,7 @@ def understood_while_standing_by(
     if waits.asked_why and not isinstance(meaning, Casual):
         return interrupting.heard_while_standing_by(task, state, waits, heard)
     entry = not_heeded(task, state, heard, NotActedOn.STANDING_BY)
-    return reply(state, (entry,), wording.still_standing_by(" ".join(heard.words)))
+    return reply(state, (entry,), wording.interruptions.still_standing_by(" ".join(heard.words)))
 
 
 def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: Trust) -> Advance:
@@ -141,7 +140,8 @@ def _inspected(task: Task, state: State, work: Uninspected, heard: Heard, phrase
 def _ordered(task: Task, state: State, order: Ordered) -> Advance:
     match order:
         case Ordered(PlainWord.WHERE_AM_I):
-            return reply(state, (), wording_people.where(task, state))
+            says = (*wording.replies.where(task, state), *timing.told(task, state))
+            return reply(state, (), says)
         case Ordered(PlainWord.HAND_OVER):
             return interrupting.hand_over(task, state)
         case Ordered(PlainWord.BACK_TO_STEP, number=int(number)):
@@ -152,11 +152,11 @@ def _ordered(task: Task, state: State, order: Ordered) -> Advance:
             return helping.asked_for_help(task, state)
         case Ordered(PlainWord.STOP):
             return interrupting.stand_by(
-                task, state, (), PlainWord.STOP.value, wording.standing_by()
+                task, state, (), PlainWord.STOP.value, wording.interruptions.standing_by()
             )
         case Ordered(PlainWord.GO_BACK):
             last = task.index_of[state.done[-1]] + 1 if state.done else None
-            return reply(state, (), wording_help.which_step(last))
+            return reply(state, (), wording.help.which_step(last))
     raise AssertionError(f"{order} has no rule")
 
 
@@ -169,9 +169,9 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
         case StandardWord.READ_BACK:
             return reply(state, (), state.value_said)
         case StandardWord.HOW_DO_YOU_READ:
-            return reply(state, (), (wording.readability(heard.score),))
+            return reply(state, (), (wording.replies.readability(heard.score),))
         case StandardWord.STAND_BY:
-            says = wording.standing_by()
+            says = wording.interruptions.standing_by()
             return interrupting.stand_by(task, state, (), word.value, says)
         case StandardWord.UNABLE:
             return remarks.unable(task, state)
@@ -220,12 +220,12 @@ def _taken_back_in_everyday_words(task: Task, state: State, heard: Heard) -> Adv
             return second.taken_back(task, state)
         case Confirming() | Outside():
             entries = (Withdrawn(step.id),)
-            return ask(without_value(state), entries, wording_help.taken_back(step.expect))
+            return ask(without_value(state), entries, wording.help.taken_back(step.expect))
         case IdentityHeard() | GoingBack():
             return _taken_back(task, state)
         case Answering() if needs_affirm(step.expect):
             entry = not_heeded(task, state, heard, NotActedOn.NOT_EXPECTED)
-            return reply(state, (entry,), wording_help.taken_back(step.expect))
+            return reply(state, (entry,), wording.help.taken_back(step.expect))
     words = "something else" if step.read_back else " ".join(heard.words)
     return helping.of_no_use(task, state, heard, words)
 
@@ -242,5 +242,5 @@ def _taken_back(task: Task, state: State) -> Advance:
             return going_back.stay(task, state, to)
         case AwaitingSecond():
             return second.taken_back(task, state)
-    says = wording.withdrawn(step_of(task, state).expect)
+    says = wording.replies.withdrawn(step_of(task, state).expect)
     return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)

@@ -5,10 +5,10 @@ from decimal import Decimal
 
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.phase import ACTED_ON, HARMLESS_ORDERS, HARMLESS_WORDS, ORDERED_IN, Phase
-from handsfree.engine.saying import say, sentence
 from handsfree.engine.state import State
 from handsfree.engine.waiting import AwaitingSecond, Confirming, Deferring, Outside, StandingBy
-from handsfree.engine.wording_people import answer_wanted
+from handsfree.engine.wording.replies import answer_wanted
+from handsfree.engine.wording.saying import say, sentence
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
