@@ -20,6 +20,7 @@ from handsfree.cli.common import (
 )
 from handsfree.cli.devices import devices
 from handsfree.cli.models import models
+from handsfree.cli.practise import practise
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
@@ -40,6 +41,7 @@ app.add_typer(models, name="models")
 app.add_typer(tasks, name="tasks")
 app.command()(devices)
 app.command()(run)
+app.command()(practise)
 
 
 def main() -> None:

@@ -21,7 +21,8 @@ from handsfree.record import Record
 from handsfree.record.chain import BEGINNING, link
 from handsfree.record.entries import read_entries
 from handsfree.record.replay import left_off, replay
-from handsfree.record.summary import as_text, summarise
+from handsfree.record.summary import summarise
+from handsfree.record.summary_text import as_text
 from handsfree.record.verify import verify
 from handsfree.running.ears import KeyboardEar
 from handsfree.running.loop import run
