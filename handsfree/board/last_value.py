@@ -1,4 +1,9 @@
-"""The last value that was stated, with its verdict and what became of it."""
+"""What was stated last at the present step, with its verdict and what became of it.
+
+Nothing here outlives its step, nor its pass through the step: a verdict that stands beside another
+gauge is a wrong one. Where a second person reads a value too, an earlier one of the same step is
+not shown either, for who has just read it looks for it again.
+"""
 
 from dataclasses import dataclass, replace
 from enum import Enum
@@ -9,25 +14,26 @@ from handsfree.engine.entries import (
     ChoiceMade,
     DateRead,
     Entry,
+    FirstStated,
     IdentityRead,
     InspectionCalled,
-    InspectionPassed,
     InspectionRejected,
     ReadingRefused,
     ReadingTaken,
     StepConfirmed,
     StepLeft,
-    WentBack,
 )
 from handsfree.engine.on_file import NotUsable
 from handsfree.engine.state import State
 from handsfree.task.expectations import (
     ChoiceExpected,
+    ConfirmExpected,
     DateExpected,
+    Expectation,
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits.forms import Bounds, Verdict
+from handsfree.task.limits.bounds import Bounds, NoLimits, Readings, Verdict
 from handsfree.task.model import Task
 from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict
@@ -40,7 +46,7 @@ class Mark(Enum):
     LOW = "low"
     HIGH = "high"
     BAD = "bad"
-    NOTED = "noted"  # there is no verdict: the task does not say what is right
+    NOTED = "noted"  # there is no verdict: none is to be had, or it is another person's to give
     VOID = "void"
 
 
@@ -48,23 +54,20 @@ class Standing(Enum):
     """What became of a value."""
 
     WAITING = "waits for affirm"
-    TAKEN = "taken"
-    HELD = "waits for the inspector"
-    CONFIRMED = "confirmed"
+    UNINSPECTED = "waits for the inspector"
     NOT_ACCEPTED = "not accepted"
     REJECTED = "rejected"
     TAKEN_BACK = "taken back"
-    UNDONE = "undone"
 
 
 @dataclass(frozen=True, slots=True)
 class LastValue:
-    """A value as it is shown."""
+    """A value as it is shown; before an inspection, also a phrase that reports work as done."""
 
     step: str  # the id of the step that took it
     number: int  # of that step, from 1
     name: str  # what was measured or read
-    text: str  # figures and unit, or the identity
+    text: str  # figures and unit, the identity, or the phrase
     verdict: str
     mark: Mark
     limits: str  # "2910 to 3140 psi"; empty: none are to be shown
@@ -74,33 +77,58 @@ class LastValue:
 def value_after(
     value: LastValue | None, task: Task, state: State, entry: Entry
 ) -> LastValue | None:
-    """The last value once `entry` has been decided; `state` is what the decision led to."""
+    """What is shown once `entry` has been decided; `state` is what the decision led to."""
     match entry:
         case ReadingTaken() | ReadingRefused() | IdentityRead() | DateRead() | ChoiceMade():
             at = task.index_of[entry.step]
-            return _stated(at + 1, task.steps[at], state, entry)
-        case _:
-            return None if value is None else _what_became_of(value, state, entry)
+            value = _stated(at + 1, task.steps[at], state, entry)
+        case InspectionCalled(step):
+            at = task.index_of[step]
+            value = _to_inspect(value, at + 1, task.steps[at])
+        case FirstStated():
+            # Until the second person has stated theirs, no value stands here at all.
+            value = None
+        case _ if value is not None:
+            value = _what_became_of(value, task, state, entry)
+    return of_present_step(value, state)
 
 
-def _what_became_of(value: LastValue, state: State, entry: Entry) -> LastValue:
+def of_present_step(value: LastValue | None, state: State) -> LastValue | None:
+    """The value, where it is one of the step at which the run stands; else None."""
+    return value if value is not None and value.number == state.step + 1 else None
+
+
+def _to_inspect(value: LastValue | None, number: int, step: Step) -> LastValue | None:
+    """What was reported, for the inspector to look at.
+
+    It carries no verdict and no tick: what was expected shapes what is seen, and it is the
+    inspector who says what is so.
+    """
+    if isinstance(step.expect, ConfirmExpected):
+        phrase = step.expect.confirm
+        return LastValue(
+            step.id, number, "work", phrase, "reported", Mark.NOTED, "", Standing.UNINSPECTED
+        )
+    if value is None:
+        return None
+    return replace(value, standing=Standing.UNINSPECTED, verdict="reported", mark=Mark.NOTED)
+
+
+def _what_became_of(value: LastValue, task: Task, state: State, entry: Entry) -> LastValue | None:
     match entry:
-        # A value outside its limits can be affirmed too, and then lead on from the step.
+        # A task can lead back to the step that was left; what comes then is another reading.
         case StepConfirmed(step) | StepLeft(step) if step == value.step:
-            if value.standing in (Standing.WAITING, Standing.TAKEN, Standing.HELD):
-                return replace(value, standing=Standing.CONFIRMED)
-        case InspectionCalled(step) if step == value.step:
-            return replace(value, standing=Standing.HELD)
-        case InspectionPassed(step) if step == value.step:
-            return value  # `StepConfirmed` follows
+            return None
         case InspectionRejected(step) if step == value.step:
             return _no_longer(value, Standing.REJECTED, Mark.BAD)
-        case WentBack() if value.step not in state.done:
-            return _no_longer(value, Standing.UNDONE, Mark.VOID)
     waits_no_more = (value.standing is Standing.WAITING and state.pending is None) or (
-        value.standing is Standing.HELD and state.held is None
+        value.standing is Standing.UNINSPECTED and state.this_step.uninspected is None
     )
-    return _no_longer(value, Standing.TAKEN_BACK, Mark.VOID) if waits_no_more else value
+    if not waits_no_more:
+        return value
+    if task.steps[value.number - 1].read_back:
+        return None
+    return _no_longer(value, Standing.TAKEN_BACK, Mark.VOID)
 
 
 def _no_longer(value: LastValue, standing: Standing, mark: Mark) -> LastValue:
@@ -119,9 +147,16 @@ def _stated(
             # As it was said and is read back, which can be on another scale of the gauge.
             text = f"{entry.figures} {symbol_of(entry.scale or entry.unit)}"
             mark = _MARKS[entry.verdict]
-            verdict, limits, standing = entry.verdict.value, _limits(step, entry), waiting
+            verdict, standing = entry.verdict.value, waiting
+            if entry.judged is not None:
+                verdict = f"{entry.judged} {symbol_of(entry.unit)} {verdict}"
+            limits = _in_words(step.expect, _bounds_of(entry))
         case ReadingRefused():
             text = f"{entry.figures} {symbol_of(entry.unit or '')}".rstrip()
+            if step.read_back:
+                # Said once, or finer than the scale, it is still what the second person must not
+                # see before they look.
+                text = "a value"
             verdict, mark, limits = entry.reason, Mark.BAD, ""
             standing = Standing.NOT_ACCEPTED
         case IdentityRead():
@@ -136,10 +171,9 @@ def _stated(
             mark = Mark.GOOD if entry.verdict is DateVerdict.IN_DATE else Mark.BAD
             verdict = entry.verdict.value
         case ChoiceMade():
-            text, limits = entry.choice, ""
+            text, limits, standing = entry.choice, "", waiting
             needed = isinstance(step.expect, ChoiceExpected) and bool(step.expect.required)
             mark, verdict = _found(entry.accepted, needed, "what the task needs")
-            standing = Standing.TAKEN if entry.accepted else Standing.NOT_ACCEPTED
     return LastValue(entry.step, number, _name(step), text, verdict, mark, limits, standing)
 
 
@@ -164,17 +198,37 @@ def _name(step: Step) -> str:
     return "choice"
 
 
-def _limits(step: Step, taken: ReadingTaken) -> str:
-    """The limits in force, as the lowest and highest values that can be read and are inside."""
+def limits_before(step: Step, readings: Readings) -> str:
+    """The limits that a reading of this step will be held against; empty: none are to be shown.
+
+    Where only one value is inside, it is not shown: a count that is known first is not counted.
+    """
     if not isinstance(step.expect, ReadingExpected):
         return ""
-    bounds = Bounds(
+    try:
+        bounds = step.expect.limits.bounds(readings)
+    except NoLimits:
+        return ""
+    resolution = step.expect.resolution
+    if bounds.lowest_readable(resolution) == bounds.highest_readable(resolution):
+        return ""
+    return _in_words(step.expect, bounds)
+
+
+def _bounds_of(taken: ReadingTaken) -> Bounds:
+    return Bounds(
         None if taken.lowest is None else Fraction(taken.lowest),
         None if taken.highest is None else Fraction(taken.highest),
     )
-    lowest = bounds.lowest_readable(step.expect.resolution)
-    highest = bounds.highest_readable(step.expect.resolution)
-    unit = symbol_of(taken.unit)
+
+
+def _in_words(expected: Expectation | None, bounds: Bounds) -> str:
+    """The limits in force, as the lowest and highest values that can be read and are inside."""
+    if not isinstance(expected, ReadingExpected):
+        return ""
+    lowest = bounds.lowest_readable(expected.resolution)
+    highest = bounds.highest_readable(expected.resolution)
+    unit = symbol_of(expected.unit)
     if lowest is None:
         return f"at most {highest:f} {unit}" if highest is not None else ""
     if highest is None:

@@ -3,14 +3,23 @@
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from handsfree.board.last_value import LastValue, Standing, value_after
-from handsfree.board.sayable import answers, other_words
+from handsfree.board.last_value import (
+    LastValue,
+    Standing,
+    limits_before,
+    of_present_step,
+    value_after,
+)
+from handsfree.board.sayable import fitting_answers, other_words
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
-from handsfree.engine.listening import can_close_finding
+from handsfree.engine.helping import SHOWN_LARGE_FROM
+from handsfree.engine.phase import AT_A_STEP, Phase
+from handsfree.engine.phrases_now import can_close_finding
 from handsfree.engine.replies import step_of
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import State
 from handsfree.task.model import Task
+from handsfree.task.roles import Role
 from handsfree.task.step import Step
 from handsfree.words.numerals import speak_text
 
@@ -34,6 +43,7 @@ class Focus(Enum):
     ALERT = "alert"  # the warning, caution or note that is being spoken
     VALUE = "value"
     VOICE = "voice"  # what the tool said
+    ANSWERS = "answers"  # what can be said: a person was told twice, and said something else
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +53,13 @@ class Alert:
     kind: str  # "warning", "caution" or "note"
     text: str
     spoken_now: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Inspection:
+    """The work of the step is done, and an inspector is to look at it."""
+
+    inspector: str  # the name of who does; empty: they have not said who they are
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +74,18 @@ class BoardView:
     focus: Focus
     alerts: tuple[Alert, ...]
     instruction: str  # empty when finished
-    value: LastValue | None  # None: there was none yet, or the task is finished
+    limits: str  # of the reading that the step wants; empty: there are none, or none to be shown
+    inspection: Inspection | None  # None: the step is not being inspected; else `value` is to be
+    value: LastValue | None  # None: none was stated at this step
     voice: tuple[str, ...]  # what was said last, where the board does not show it anyway
     not_acted_on: str  # what was heard last and not acted on, and why; empty: nothing
     answers: tuple[str, ...]  # what can be said now to go on; empty while the tool speaks
     other_words: tuple[str, ...]  # what else can be said now
     states: tuple[tuple[str, str], ...]  # of pins and levers, and of what is counted, by name
-    left_undone: tuple[str, ...]  # the steps with an open finding, and how they were left
+    foremost: tuple[str, ...]  # the names of those that the step changes, or that are asked about
+    concerned: tuple[str, ...]  # of those besides that the step needs, or can change in another way
+    findings: tuple[str, ...]  # those that are open: the number, what stands in the way, the step
+    left_undone: tuple[str, ...]  # the steps that were passed undone, and how they were left
     trouble: str = ""  # empty: none
 
 
@@ -78,15 +100,20 @@ def first_view(task: Task, state: State) -> BoardView:
         focus=Focus.STEP,
         alerts=(),
         instruction="",
+        limits="",
+        inspection=None,
         value=None,
         voice=(),
         not_acted_on="",
         answers=(),
         other_words=(),
         states=(),
+        foremost=(),
+        concerned=(),
+        findings=(),
         left_undone=(),
     )
-    return _at(task, state, blank)
+    return _where_it_stands(task, state, blank)
 
 
 def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> BoardView:
@@ -95,7 +122,7 @@ def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> Bo
     `state` is the state that the engine gave together with `effect`; `before` is the view until
     now.
     """
-    view = _at(task, state, before)
+    view = _where_it_stands(task, state, before)
     match effect:
         case Write(entry):
             value = value_after(view.value, task, state, entry)
@@ -114,11 +141,11 @@ def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> Bo
             return _saying(state, effect, view)
         case Listen():
             standing_by = state.phase is Phase.STANDING_BY
+            view = replace(view, answers=fitting_answers(state.phase, step_of(task, state).expect))
             return replace(
                 view,
                 activity=Activity.STANDING_BY if standing_by else Activity.LISTENING,
                 focus=_focus(state, view),
-                answers=answers(state.phase, step_of(task, state).expect),
                 other_words=other_words(state.phase, can_close_finding(state)),
             )
         case Finish():
@@ -143,21 +170,68 @@ def failed_view(before: BoardView) -> BoardView:
     )
 
 
-def _at(task: Task, state: State, view: BoardView) -> BoardView:
+def _where_it_stands(task: Task, state: State, view: BoardView) -> BoardView:
     """`view` with all that follows from the state alone."""
     step = task.steps[state.step] if state.step < len(task.steps) else None
+    foremost = _foremost(task, state, step)
+    concerned = () if step is None else _concerned(task, step)
     return replace(
         view,
         step=0 if state.phase is Phase.READY else state.step + 1,
         alerts=() if step is None else _alerts(step),
         instruction="" if step is None else step.instruction,
-        value=None if step is None else view.value,
+        limits=(
+            limits_before(step, dict(state.readings))
+            if step is not None and state.phase in AT_A_STEP
+            else ""
+        ),
+        inspection=_inspection(state),
+        value=of_present_step(view.value, state),
         states=(
             *((task.states[name].called, value) for name, value in state.states),
-            *((f"{task.counted[name].called} out", str(out)) for name, out in state.counts),
+            *((_out(task, name), str(out)) for name, out in state.counts),
         ),
-        left_undone=tuple(f"step {task.index_of[step] + 1}, {how}" for step, how in state.findings),
+        foremost=foremost,
+        concerned=tuple(name for name in concerned if name not in foremost),
+        # Not what was said about them: it was said freely, and can hold a value.
+        findings=tuple(
+            f"finding {each.number}, {each.category.value}, step {task.index_of[each.step] + 1}"
+            for each in state.findings.open
+        ),
+        left_undone=tuple(
+            f"step {task.index_of[step] + 1}, {how}" for step, how in state.progress.left_undone
+        ),
     )
+
+
+def _foremost(task: Task, state: State, step: Step | None) -> tuple[str, ...]:
+    if state.resumption.checks:
+        return (task.states[state.resumption.checks[0]].called,)
+    if step is None:
+        return ()
+    return (
+        *(task.states[name].called for name in step.sets),
+        *(_out(task, name) for name in dict.fromkeys((*step.counts_out, *step.counts_in))),
+    )
+
+
+def _concerned(task: Task, step: Step) -> tuple[str, ...]:
+    in_another_way = (name for each in step.then.values() for name in each.sets)
+    return tuple(task.states[name].called for name in dict.fromkeys((*step.needs, *in_another_way)))
+
+
+def _out(task: Task, counted: str) -> str:
+    return f"{task.counted[counted].called} out"
+
+
+def _inspection(state: State) -> Inspection | None:
+    if state.this_step.uninspected is None:
+        return None
+    number = state.crew.number_of(Role.INSPECTOR)
+    # Who inspected the step before is not yet who inspects this one.
+    unknown = number is None or Role.INSPECTOR in state.crew.missing
+    person = None if unknown or number is None else state.crew.person(number)
+    return Inspection(person.name if person else "")
 
 
 def _alerts(step: Step) -> tuple[Alert, ...]:
@@ -192,6 +266,8 @@ def _is_said(alert: Alert, say: Say) -> bool:
 
 
 def _focus(state: State, view: BoardView) -> Focus:
+    if max(state.exchange.helped, state.exchange.doubts) >= SHOWN_LARGE_FROM and view.answers:
+        return Focus.ANSWERS
     if _value_is_asked(state, view):
         return Focus.VALUE
     # What waits for "affirm" and is no value, and why the task stands by, was only said.
@@ -201,7 +277,11 @@ def _focus(state: State, view: BoardView) -> Focus:
 
 def _value_is_asked(state: State, view: BoardView) -> bool:
     """Whether the run waits for a word about the value that is shown."""
-    if view.value is None or view.value.number != view.step:
+    if view.value is None:
         return False
-    asked = {Phase.CONFIRMING: Standing.WAITING, Phase.OUTSIDE: Standing.NOT_ACCEPTED}
+    asked = {
+        Phase.CONFIRMING: Standing.WAITING,
+        Phase.OUTSIDE: Standing.NOT_ACCEPTED,
+        Phase.INSPECTING: Standing.UNINSPECTED,
+    }
     return view.value.standing is asked.get(state.phase)

@@ -1,23 +1,23 @@
 """What several commands do: read a task file, show that something takes its time, tell the day."""
 
-import os
-import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from threading import Timer
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from handsfree.errors import Misuse
+from handsfree.plain_file import NotPlain, plain_bytes
 from handsfree.speaking.voices import VoiceName
 
 if TYPE_CHECKING:
     from handsfree.task.model import Task
+    from handsfree.task.proof.explore import Watch
 
-# More than any file that a person writes by hand; a task file is bounded more closely by `check`.
-LARGEST_BYTES = 16_000_000
+_QUIET_S = 2.0  # a command that takes no longer shows nothing
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 VoiceOption = Annotated[
@@ -28,10 +28,11 @@ VoiceOption = Annotated[
 
 def read_checked(path: Path) -> "tuple[Task, str]":
     """The task of a file, checked and proved, and the file's text."""
-    from handsfree.task.read import read_task
+    from handsfree.task.read import read_and_prove
 
     text = text_of(path)
-    return read_task(text, str(path)), text
+    with counting("Looking at every way", "situations") as watch:
+        return read_and_prove(text, str(path), watch)[0], text
 
 
 def text_of(path: Path, what: str = "a task file") -> str:
@@ -46,21 +47,14 @@ def text_of(path: Path, what: str = "a task file") -> str:
 def content_of(path: Path, what: str = "a task file") -> bytes:
     """The bytes of a plain file that a person named; raises Misuse, also where it is too large.
 
-    Reading a pipe or a device may never end, so neither is read.
+    What kinds of file are read is decided in `plain_file.py`.
     """
     try:
-        # Without waiting, for opening a pipe that nobody writes into waits for ever.
-        descriptor = os.open(path, os.O_RDONLY | os.O_NONBLOCK)
-        with os.fdopen(descriptor, "rb") as file:
-            if not stat.S_ISREG(os.fstat(descriptor).st_mode):
-                raise Misuse(f"{path}: is no plain file. Name {what}.")
-            content = file.read(LARGEST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) else error
-        raise Misuse(f"{path}: cannot be read ({why}). Name {what}.") from error
-    if len(content) > LARGEST_BYTES:
-        raise Misuse(f"{path}: is larger than {LARGEST_BYTES // 10**6} MB. Name {what}.")
-    return content
+        return plain_bytes(path)
+    except NotPlain as error:
+        raise Misuse(f"{path}: {error.strerror}. Name {what}.") from error
+    except OSError as error:
+        raise Misuse(f"{path}: cannot be read ({error.strerror}). Name {what}.") from error
 
 
 @contextmanager
@@ -72,6 +66,29 @@ def waiting(doing: str = "Loading the speech model") -> Iterator[None]:
         yield
 
 
+@contextmanager
+def counting(doing: str, what: str) -> "Iterator[Watch]":
+    """Show on stderr what is done, and how many were found, once that has taken two seconds."""
+    from rich.console import Console
+
+    status = Console(stderr=True).status(doing)
+    # By a timer, for some of it finds nothing that could be counted, such as reading a long file.
+    begin = Timer(_QUIET_S, status.start)
+    begin.daemon = True
+    begin.start()
+    try:
+        yield lambda found: status.update(f"{doing}: {found:,} {what}")
+    finally:
+        begin.cancel()
+        begin.join()
+        status.stop()
+
+
 def utc_now() -> datetime:
     """The time of day."""
     return datetime.now(UTC)
+
+
+def local_now() -> datetime:
+    """The time of day with the zone of the clock on the wall, which a record notes."""
+    return datetime.now(UTC).astimezone()

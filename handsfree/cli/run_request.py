@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from handsfree.engine.manner import Manner
 from handsfree.errors import Misuse
 from handsfree.speaking.voices import VoiceName
 
@@ -23,6 +24,7 @@ class RunRequest:
     keys: Path | None
     speech_file: Path | None
     voice: VoiceName
+    manner: Manner | None
     roster: Path | None
     variant: tuple[str, ...]
     equipment: Path | None
@@ -34,10 +36,13 @@ class RunRequest:
     second_channel: int | None
     inspector_device: str | None
     voice_stops_speech: bool
+    rehearse_clock: int
 
     def __post_init__(self) -> None:
         if self.equipment and self.resume:
             raise Misuse("run: a run that goes on keeps its equipment list: leave --equipment out.")
+        if self.manner and self.resume:
+            raise Misuse("run: a run that goes on keeps its manner: leave --manner out.")
         if self.clips is not None and self.keyboard:
             raise Misuse("run: hear either from --clips FOLDER or from --keyboard.")
         if self.second_device is not None and self.second_channel is not None:
@@ -48,6 +53,10 @@ class RunRequest:
             raise Misuse("run: --clips and --keyboard need no microphone.")
         if (self.task is None) == (self.resume is None) or (self.record and self.resume):
             raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
+        if self.rehearse_clock != 1 and (not self.keyboard or self.resume):
+            raise Misuse(
+                "run: --rehearse-clock is for trying a task: begin a new one, with --keyboard."
+            )
         if not self.board and (self.board_host is not None or self.board_port is not None):
             raise Misuse("run: --board-host and --board-port go with --board.")
 

@@ -7,6 +7,7 @@ import typer
 
 from handsfree.errors import Misuse
 from handsfree.places import shipped_tasks
+from handsfree.whole_file import write_new_files
 
 tasks = typer.Typer(
     help="The example tasks: list them, or copy one.",
@@ -18,6 +19,7 @@ tasks = typer.Typer(
 EXAMPLES = {
     "accumulator-nitrogen": ("DMC-QUILLANE40-A-29-30-00-00A-214A-A_002-00_EN-GB.xml",),
     "door-slide-refit": ("door-slide-equipment.csv", "door-slide-roster.yaml"),
+    "practice": (),
 }
 
 
@@ -50,13 +52,11 @@ def copy(
     for each in names:
         if (to / each).exists():
             raise Misuse(f"tasks: {to / each}: is there already. Name another folder.")
+    try:
+        write_new_files([(to / each, (shipped_tasks() / each).read_bytes()) for each in names])
+    except OSError as error:
+        raise Misuse(
+            f"tasks: {to}: cannot be written ({error.strerror}). Name another folder."
+        ) from error
     for each in names:
-        content = (shipped_tasks() / each).read_bytes()
-        try:
-            with (to / each).open("xb") as file:
-                file.write(content)
-        except OSError as error:
-            raise Misuse(
-                f"tasks: {to / each}: cannot be written ({error.strerror}). Name another folder."
-            ) from error
         typer.echo(f"written: {to / each}")

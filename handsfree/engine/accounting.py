@@ -7,9 +7,9 @@ a missing thing was seen last is common practice, no source.
 
 from dataclasses import replace
 
-from handsfree.engine import wording_values
-from handsfree.engine.answers import Outcome
+from handsfree.engine import wording
 from handsfree.engine.entries import CountDiffers, ReadingTaken
+from handsfree.engine.judging import Outcome
 from handsfree.engine.state import State
 from handsfree.task.course import DEFERRED, Way
 from handsfree.task.expectations import DateExpected, IdentityExpected
@@ -45,7 +45,7 @@ def accounted(task: Task, state: State, outcome: Outcome) -> Outcome:
     if taken is None or taken.verdict is Verdict.INSIDE:
         return outcome
     name, number = next(iter(step.counts_in.items()))
-    seen = dict(state.seen)
+    seen = dict(state.progress.seen)
     differs = CountDiffers(
         step=step.id,
         item=name,
@@ -59,5 +59,5 @@ def accounted(task: Task, state: State, outcome: Outcome) -> Outcome:
     return replace(
         outcome,
         entries=(*outcome.entries, differs),
-        says=(*outcome.says[:-1], wording_values.count_differs(task, differs), outcome.says[-1]),
+        says=(*outcome.says[:-1], wording.values.count_differs(task, differs), outcome.says[-1]),
     )

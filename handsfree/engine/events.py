@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from handsfree.engine.manner import Manner
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
@@ -21,6 +22,7 @@ class Started:
     clock: datetime | None = (
         None  # the time of day then, UTC, which tells whose authorisation is over
     )
+    manner: Manner = Manner.FULL
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,13 @@ class SilenceFor:
 
 
 @dataclass(frozen=True, slots=True)
+class TimeCame:
+    """The running time that a `Listen` named has come, and nothing was heard before it."""
+
+    at: timedelta  # the running time at this moment
+
+
+@dataclass(frozen=True, slots=True)
 class HearingLost:
     """For a while nothing could be heard, or still cannot be."""
 
@@ -63,4 +72,14 @@ class VoiceLost:
     reason: str  # for the voice, in case it is back, and the record
 
 
-Event = Started | TakenUp | Spoken | SilenceFor | Heard | HearingLost | HearingReturned | VoiceLost
+Event = (
+    Started
+    | TakenUp
+    | Spoken
+    | SilenceFor
+    | TimeCame
+    | Heard
+    | HearingLost
+    | HearingReturned
+    | VoiceLost
+)

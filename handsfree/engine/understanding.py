@@ -4,18 +4,29 @@ from dataclasses import replace
 
 from handsfree.engine import (
     going_back,
+    helping,
     identifying,
     interrupting,
+    questions,
     remarks,
     second,
+    timing,
     wording,
-    wording_people,
 )
-from handsfree.engine.answering import answered, in_place_of_the_second, no_use
-from handsfree.engine.answers import needs_affirm
+from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
+from handsfree.engine.crew import not_the_doer
 from handsfree.engine.entries import NotActedOn, Withdrawn
 from handsfree.engine.findings import Category
+from handsfree.engine.judging import needs_affirm
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave
+from handsfree.engine.phase import (
+    ACTED_ON,
+    AT_A_STEP,
+    HARMLESS_ORDERS,
+    HARMLESS_WORDS,
+    ORDERED_IN,
+    Phase,
+)
 from handsfree.engine.replies import (
     Advance,
     ask,
@@ -25,16 +36,60 @@ from handsfree.engine.replies import (
     step_of,
     without_value,
 )
-from handsfree.engine.saying import words_twice
-from handsfree.engine.state import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase, State
+from handsfree.engine.state import State
 from handsfree.engine.trust import Trust
+from handsfree.engine.waiting import (
+    Answering,
+    AwaitingSecond,
+    Categorising,
+    CheckingState,
+    Confirming,
+    Deferring,
+    GoingBack,
+    Identifying,
+    IdentityHeard,
+    Inspecting,
+    Outside,
+    StandingBy,
+    Uninspected,
+)
+from handsfree.engine.wording.saying import words_twice
 from handsfree.task.course import DEFERRED
 from handsfree.task.model import Task
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Confirmed, Identified, Meaning, Ordered, Spoke
+from handsfree.words.meanings import (
+    Asked,
+    Casual,
+    Confirmed,
+    Identified,
+    Meaning,
+    Negated,
+    Ordered,
+    Spoke,
+    TookBack,
+)
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.standard import StandardWord
+
+
+def understood_while_standing_by(
+    task: Task, state: State, waits: StandingBy, heard: Heard, meaning: Meaning
+) -> Advance:
+    """What changes nothing is answered while the task waits, and all else is told to wait."""
+    match meaning:
+        case Spoke(StandardWord.STAND_BY) | Ordered(PlainWord.STOP):
+            return reply(state, (), wording.interruptions.standing_by())
+        case Spoke(word=word) if word in HARMLESS_WORDS | ACTED_ON[Phase.STANDING_BY]:
+            return _standard_word(task, state, heard, word)
+        case Ordered(word=word) if word in HARMLESS_ORDERS:
+            return _ordered(task, state, meaning)
+        case Asked():
+            return questions.answered(task, state, meaning)
+    if waits.asked_why and not isinstance(meaning, Casual):
+        return interrupting.heard_while_standing_by(task, state, waits, heard)
+    entry = not_heeded(task, state, heard, NotActedOn.STANDING_BY)
+    return reply(state, (entry,), wording.interruptions.still_standing_by(" ".join(heard.words)))
 
 
 def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: Trust) -> Advance:
@@ -49,93 +104,143 @@ def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted
             phase is Phase.IDENTITY_HEARD and meaning.corrects
         ):
             return identifying.staff_number_said(task, state, heard, meaning)
-        case Confirmed(phrase=phrase) if phase is Phase.INSPECTING:
-            return _inspected(task, state, heard, phrase)
-        case Confirmed(phrase=phrase) if phase is Phase.CATEGORISING:
+        case Asked():
+            return questions.answered(task, state, meaning)
+        case TookBack():
+            return _taken_back_in_everyday_words(task, state, heard)
+        case Casual() if phase is not Phase.SECOND:
+            return helping.of_no_use(task, state, heard, " ".join(heard.words))
+        case Negated(phrase=phrase) if phase is not Phase.SECOND:
+            return helping.negated(task, state, heard, phrase)
+    match state.waits_for, meaning:
+        case Inspecting(work=work), Confirmed(phrase=phrase):
+            return _inspected(task, state, work, heard, phrase)
+        case Categorising() as asked, Confirmed(phrase=phrase):
             known = {each.value: each for each in Category}
             if phrase in known:
-                return remarks.categorised(task, state, known[phrase])
-    if phase is Phase.SECOND:
-        return in_place_of_the_second(task, state, heard, meaning)
+                return remarks.categorised(task, state, asked, known[phrase])
+        case AwaitingSecond() as asked, _:
+            return in_place_of_the_second(task, state, asked, heard, meaning)
     if phase in AT_A_STEP and not isinstance(meaning, Spoke | Ordered):
         return answered(task, state, heard, meaning, trusted)
     return no_use(task, state, heard)
 
 
-def _inspected(task: Task, state: State, heard: Heard, phrase: str) -> Advance:
+def _inspected(task: Task, state: State, work: Uninspected, heard: Heard, phrase: str) -> Advance:
     inspector = Role.INSPECTOR
     if phrase not in (INSPECTED, REJECTED):
         return no_use(task, state, heard)
     if heard.channel is not None and heard.channel != inspector.channel:
-        entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
-        return reply(state, (entry,), wording_people.another_channel(inspector))
+        return another_person(task, state, heard, inspector)
     if phrase == REJECTED:
         return inspection_rejected(task, state)
-    return inspection_passed(task, state)
+    return inspection_passed(task, state, work)
 
 
 def _ordered(task: Task, state: State, order: Ordered) -> Advance:
     match order:
         case Ordered(PlainWord.WHERE_AM_I):
-            return reply(state, (), wording_people.where(task, state))
+            says = (*wording.replies.where(task, state), *timing.told(task, state))
+            return reply(state, (), says)
         case Ordered(PlainWord.HAND_OVER):
             return interrupting.hand_over(task, state)
         case Ordered(PlainWord.BACK_TO_STEP, number=int(number)):
             return going_back.ask_back(task, state, number)
         case Ordered(PlainWord.CLOSE_FINDING, number=int(number)):
-            return identifying.close_finding(task, state, number)
+            return identifying.close_finding(state, number)
+        case Ordered(PlainWord.HELP):
+            return helping.asked_for_help(task, state)
+        case Ordered(PlainWord.STOP):
+            return interrupting.stand_by(
+                task, state, (), PlainWord.STOP.value, wording.interruptions.standing_by()
+            )
+        case Ordered(PlainWord.GO_BACK):
+            last = task.index_of[state.done[-1]] + 1 if state.done else None
+            return reply(state, (), wording.help.which_step(last))
     raise AssertionError(f"{order} has no rule")
 
 
 def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -> Advance:
     match word:
         case StandardWord.SAY_AGAIN:
-            return reply(state, (), state.said)
+            return reply(state, (), state.exchange.said)
         case StandardWord.WORDS_TWICE:
-            return reply(state, (), words_twice(state.said))
+            return reply(state, (), words_twice(state.exchange.said))
         case StandardWord.READ_BACK:
             return reply(state, (), state.value_said)
         case StandardWord.HOW_DO_YOU_READ:
-            return reply(state, (), (wording.readability(heard.score),))
+            return reply(state, (), (wording.replies.readability(heard.score),))
         case StandardWord.STAND_BY:
-            says = wording.standing_by()
+            says = wording.interruptions.standing_by()
             return interrupting.stand_by(task, state, (), word.value, says)
         case StandardWord.UNABLE:
             return remarks.unable(task, state)
         case StandardWord.AFFIRM:
             return _affirmed(task, state, heard)
         case StandardWord.GO_AHEAD:
-            return interrupting.go_ahead(task, state)
+            return _told_to_go_ahead(task, state)
         case StandardWord.NEGATIVE | StandardWord.CORRECTION | StandardWord.DISREGARD:
             return _taken_back(task, state)
 
 
+def _told_to_go_ahead(task: Task, state: State) -> Advance:
+    match state.waits_for:
+        case Deferring() | StandingBy() as waits:
+            return interrupting.go_ahead(task, state, waits)
+    raise AssertionError(f"nothing waits for 'go ahead' while {state.phase.value}")
+
+
 def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
-    match state.phase:
-        case Phase.DEFERRING:
-            return leave(task, interrupting.after_waiting(state), DEFERRED, heard)
-        case Phase.IDENTITY_HEARD:
-            return identifying.affirmed(task, state)
-        case Phase.CHECKING_STATES:
-            return interrupting.state_affirmed(task, state)
-        case Phase.GOING_BACK:
-            return going_back.gone_back(task, state)
-    if isinstance(state.pending, str) and not needs_affirm(step_of(task, state).expect):
-        heard = replace(heard, words=tuple(state.pending.split()))  # the phrase that was affirmed
-    return leave(task, state, state.outcome, heard)
+    match state.waits_for:
+        case Deferring() as waits:
+            return leave(task, interrupting.after_waiting(state, waits), DEFERRED, heard)
+        case IdentityHeard() as identity:
+            return identifying.affirmed(task, state, identity)
+        case CheckingState(name=name):
+            return interrupting.state_affirmed(task, state, name)
+        case GoingBack(to=to):
+            return going_back.gone_back(task, state, to)
+        case Confirming(value=value, outcome=outcome):
+            doer = not_the_doer(step_of(task, state), state.crew, heard, states_value=False)
+            if doer is not None:
+                return another_person(task, state, heard, doer)
+            if isinstance(value, str) and not needs_affirm(step_of(task, state).expect):
+                heard = replace(heard, words=tuple(value.split()))  # the phrase that was affirmed
+            return leave(task, state, outcome, heard)
+    raise AssertionError(f"nothing waits for 'affirm' while {state.phase.value}")
+
+
+def _taken_back_in_everyday_words(task: Task, state: State, heard: Heard) -> Advance:
+    """ "Sorry" and its like take away and put nothing in the place, so little can go wrong."""
+    step = step_of(task, state)
+    match state.waits_for:
+        case AwaitingSecond() if heard.channel == Role.SECOND_PERSON.channel:
+            return second.not_the_second(task, state, heard, NotActedOn.NOT_EXPECTED)
+        case AwaitingSecond():
+            return second.taken_back(task, state)
+        case Confirming() | Outside():
+            entries = (Withdrawn(step.id),)
+            return ask(without_value(state), entries, wording.help.taken_back(step.expect))
+        case IdentityHeard() | GoingBack():
+            return _taken_back(task, state)
+        case Answering() if needs_affirm(step.expect):
+            entry = not_heeded(task, state, heard, NotActedOn.NOT_EXPECTED)
+            return reply(state, (entry,), wording.help.taken_back(step.expect))
+    words = "something else" if step.read_back else " ".join(heard.words)
+    return helping.of_no_use(task, state, heard, words)
 
 
 def _taken_back(task: Task, state: State) -> Advance:
-    match state.phase:
-        case Phase.DEFERRING:
-            return interrupting.go_ahead(task, state)
-        case Phase.IDENTIFYING | Phase.IDENTITY_HEARD:
+    match state.waits_for:
+        case Deferring() as waits:
+            return interrupting.go_ahead(task, state, waits)
+        case Identifying() | IdentityHeard():
             return identifying.taken_back(task, state)
-        case Phase.CHECKING_STATES:
-            return interrupting.state_differs(task, state)
-        case Phase.GOING_BACK:
-            return going_back.stay(task, state)
-        case Phase.SECOND:
+        case CheckingState(name=name):
+            return interrupting.state_differs(task, state, name)
+        case GoingBack(to=to):
+            return going_back.stay(task, state, to)
+        case AwaitingSecond():
             return second.taken_back(task, state)
-    says = wording.withdrawn(step_of(task, state).expect)
+    says = wording.replies.withdrawn(step_of(task, state).expect)
     return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)

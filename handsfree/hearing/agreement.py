@@ -12,8 +12,6 @@ from handsfree.words.fractions import speak_measured
 from handsfree.words.numerals import digit, figures_of, number, speak_figures
 
 _PIECES = re.compile(r"(?<![\w.,])-(?=\d)|\d|[^\W\d_]+|°")
-# The network has not met "niner" often and writes it as "9 or".
-_NINER = re.compile(r"\b(9|nine) or\b")
 _POINT = re.compile(r"(?<=\d)\.(?=\d)")
 # The radiotelephony nine, to a network that has hardly heard it.
 _NINE_OR = re.compile(r"\b(?:9|nine) or\b")

@@ -50,53 +50,6 @@ def likeliest_path(log_probs: Floats, graph: SpellingGraph) -> Wording | None:
     return Wording(words, float(ends.max()))
 
 
-def total_score(log_probs: Floats, graph: SpellingGraph) -> float:
-    """The log-probability that any sentence of `graph` was said, over all paths, exact."""
-    probs = np.exp(log_probs)
-    spoken = np.zeros(len(graph.symbols))
-    silent = np.zeros(len(graph.symbols))
-    begun = 1.0  # still before the first character
-    scale = 0.0
-    fed = graph.before != NOWHERE
-    source = graph.before[fed]
-    differs = graph.symbols[fed] != graph.symbols[source]
-    for frame in probs:
-        entered = np.zeros(len(graph.symbols))
-        entered[fed] = silent[source] + spoken[source] * differs
-        if len(graph.spaces):
-            ends = spoken[graph.ends] + silent[graph.ends]
-            entered[graph.spaces] = np.add.reduceat(ends, graph.end_starts)
-        entered[graph.first] += begun
-        silent = (silent + spoken) * frame[BLANK]
-        spoken = (spoken + entered) * frame[graph.symbols]
-        begun *= frame[BLANK]
-        size = spoken.sum() + silent.sum() + begun
-        if size == 0:
-            return -math.inf
-        spoken, silent, begun = spoken / size, silent / size, begun / size
-        scale += math.log(size)
-    ended = float(spoken[graph.last].sum() + silent[graph.last].sum())
-    return scale + math.log(ended) if ended else -math.inf
-
-
-def score_of(words: tuple[str, ...], log_probs: Floats, characters: tuple[str, ...]) -> float:
-    """The log-probability of just these words, over all alignments, exact."""
-    index = {character: at for at, character in enumerate(characters)}
-    symbols = np.array([index[each] for each in " ".join(words)])
-    # Blanks around and between: the usual lattice of 2n + 1 states.
-    states = np.zeros(2 * len(symbols) + 1, dtype=np.int64)
-    states[1::2] = symbols
-    skips = np.zeros(len(states), dtype=bool)
-    skips[3::2] = symbols[1:] != symbols[:-1]
-    score = np.full(len(states), _NEVER)
-    score[:2] = log_probs[0, states[:2]]
-    for frame in log_probs[1:]:
-        step = np.concatenate([[_NEVER], score[:-1]])
-        skip = np.where(skips, np.concatenate([[_NEVER, _NEVER], score[:-2]]), _NEVER)
-        score = np.logaddexp(np.logaddexp(score, step), skip) + frame[states]
-    return float(np.logaddexp(score[-1], score[-2]))
-
-
 def likely_wordings(log_probs: Floats, graph: SpellingGraph) -> tuple[Wording, ...]:
     """The likeliest sentences of `graph`, best first, by a prefix search with a wide beam.
 

@@ -17,24 +17,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import TakenUp
 from handsfree.record.entries import LoggedEntry
-from handsfree.record.values import kind_named
-from handsfree.task.roster import Role
-
-_BOUNDS = frozenset(kind_named(each) for each in (StepBegun, StoodBy, WentOn, TaskEnded))
-_COMINGS_AND_GOINGS = frozenset(
-    kind_named(each)
-    for each in (
-        PersonIdentified,
-        HandedOver,
-        TakenUp,
-        InspectionPassed,
-        InspectionRejected,
-        FindingClosed,
-        StoodBy,
-        WentOn,
-        TaskEnded,
-    )
-)
+from handsfree.task.roles import Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +45,6 @@ def labour(entries: Iterable[LoggedEntry]) -> tuple[Labour, ...]:
             times = stand_by if stands_by else work
             times[step] = times.get(step, timedelta(0)) + entry.offset - since
         since = entry.offset
-        if entry.kind not in _BOUNDS:
-            continue
         match entry.value:
             case StepBegun(step=begun):
                 step, stands_by = begun, False
@@ -97,8 +78,7 @@ def labour_of_people(entries: Iterable[LoggedEntry]) -> tuple[PersonLabour, ...]
     clock = _PeopleClock()
     for entry in entries:
         clock.pass_to(entry.offset)
-        if entry.kind in _COMINGS_AND_GOINGS:
-            clock.take_in(entry.value)
+        clock.take_in(entry.value)
     return tuple(
         PersonLabour(clock.names[number], number, role, work, stand_by)
         for (role, number), (work, stand_by) in clock.times.items()

@@ -12,6 +12,7 @@ from handsfree.review.courses import called, deferral, leads, repeats, waits
 from handsfree.review.lanes import Lane, lanes_of
 from handsfree.review.plain import by_keys, plain
 from handsfree.review.worked import Earlier, Worked, with_unit, worked
+from handsfree.task.checks.advice import advise, answer_to
 from handsfree.task.conditions import UNKNOWN, Condition, describe
 from handsfree.task.equipment import Equipment
 from handsfree.task.expectations import (
@@ -23,6 +24,8 @@ from handsfree.task.expectations import (
 )
 from handsfree.task.file_model import FileModel
 from handsfree.task.model import Task
+from handsfree.task.problems import Problem
+from handsfree.task.source import Source
 from handsfree.task.states import Counted
 from handsfree.task.step import Step
 from handsfree.visible import visible
@@ -33,9 +36,9 @@ _TASK_KEYS |= {"equipment", "parts", "consumables", "variants", "states", "count
 _TASK_KEYS |= {"steps", "todo"}
 _STEP_KEYS = {"id", "warning", "caution", "note", "instruction", "expect", "needs", "sets"}
 _STEP_KEYS |= {"each", "applies", "wait", "then", "deferral", "counts_out", "counts_in", "uses"}
-_STEP_KEYS |= {"read_back", "inspection", "critical", "todo"}
+_STEP_KEYS |= {"read_back", "inspection", "critical", "because", "todo", "by"}
 _READING_KEYS = {"reading", "called", "unit", "resolution", "limits", "digit_pairs", "fractions"}
-_READING_KEYS |= {"doubles", "words_twice", "other_scales"}
+_READING_KEYS |= {"doubles", "words_twice", "other_scales", "agree_within"}
 _IDENTITY_KEYS = {"identity", "called", "accept", "doubles", "tool"}
 _DATE_KEYS = {"date", "called", "tool"}
 
@@ -94,12 +97,17 @@ class Sheet:
     rules: tuple[Rule, ...]
     steps: tuple[StepRow, ...]
     lanes: tuple[Lane, ...]
+    answered: tuple[str, ...]  # what `check` warns of, each with the author's answer to it
     unknown: tuple[str, ...]  # states that are not known at the start, and what proves them
     further: tuple[str, ...]
 
 
-def sheet_of(task: Task, sha256: str) -> Sheet:
-    """Put `task` in words; `sha256` names the very file that it was read from."""
+def sheet_of(task: Task, sha256: str, warned: Iterable[Problem] = ()) -> Sheet:
+    """Put `task` in words; `sha256` names the very file that it was read from.
+
+    `warned` is what is warned of besides `advise`, such as phrases that sound alike.
+    """
+    warnings = (*advise(task, Source(task.task)), *warned)
     earlier: dict[str, Earlier] = {}
     repeated = repeats(task)
     rows: list[StepRow] = []
@@ -130,16 +138,27 @@ def sheet_of(task: Task, sha256: str) -> Sheet:
         ),
         steps=tuple(rows),
         lanes=lanes,
+        answered=_seen(_answered(task, warnings)),
         unknown=_seen(_proved_by(lane) for lane in lanes if lane.start == UNKNOWN),
         further=_further(task, _TASK_KEYS),
     )
 
 
+def _answered(task: Task, warnings: Iterable[Problem]) -> Iterable[str]:
+    said: dict[str, str] = {}
+    for each in warnings:
+        answer = answer_to(task, each)
+        if answer is not None:
+            said[each.what] = f"{each.what[:1].upper()}{each.what[1:]}. Answer: {answer}"
+    return said.values()
+
+
 def _others(step: Step) -> tuple[str, ...]:
-    """What is heard from other persons than the technician."""
+    """From whom it is heard, where it is not the technician alone."""
+    doer = (f"from the {step.by.value}",) if step.by is not None else ()
     second = ("the same from a second person, before it is said aloud",)
     inspector = ("inspected, or rejected, from an inspector",)
-    return (*second * step.read_back, *inspector * step.inspection)
+    return (*doer, *second * step.read_back, *inspector * step.inspection)
 
 
 def _row(number: int, task: Task, earlier: Mapping[str, Earlier], repeat: str) -> StepRow:
@@ -235,8 +254,16 @@ def _(expected: ReadingExpected) -> tuple[str, ...]:
         *(("said in fractions too",) if expected.fractions else ()),
         *_doubles(expected.doubles),
         *(("said twice in one utterance, and both must agree",) if expected.words_twice else ()),
+        *_agree_within(expected),
         *_further(expected, _READING_KEYS),
     )
+
+
+def _agree_within(expected: ReadingExpected) -> tuple[str, ...]:
+    if expected.agree_within is None:
+        return ()
+    slack = with_unit(f"{expected.agree_within:f}", expected.unit)
+    return (f"two people agree within {slack}; the value nearer to a limit is judged",)
 
 
 @heard.register

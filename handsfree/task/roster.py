@@ -3,34 +3,17 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from enum import Enum
 from typing import Annotated
 
 from pydantic import Field, ValidationError
 
 from handsfree.errors import HandsfreeError
 from handsfree.task.file_model import FileModel, IsoDate, Text
+from handsfree.task.invalid import problems_of
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem, TaskFileError
-from handsfree.task.read import problems_of
+from handsfree.task.roles import Role
 from handsfree.task.source import Source, read_source
-
-
-class Role(Enum):
-    """What a person does at a task."""
-
-    TECHNICIAN = "technician"
-    SECOND_PERSON = "second person"
-    INSPECTOR = "inspector"
-    SUPERVISOR = "supervisor"
-
-    @property
-    def channel(self) -> int | None:
-        """The channel of the headset that this person wears; a supervisor has none of their own."""
-        return _CHANNELS.get(self)
-
-
-_CHANNELS = {Role.TECHNICIAN: 1, Role.SECOND_PERSON: 2, Role.INSPECTOR: 3}
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +65,7 @@ class _Roster(FileModel):
 def read_roster(text: str, name: str) -> tuple[Person, ...]:
     """The people of a roster file; `name` is how errors call it. Raises RosterFileError."""
     try:
-        source = read_source(text, name)
+        source = read_source(text, name, "a roster")
         roster = _Roster.model_validate(source.value)
     except ValidationError as error:
         raise RosterFileError(name, problems_of(error, source)) from error

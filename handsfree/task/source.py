@@ -33,15 +33,19 @@ class Source:
 
         A part of `path` that names nothing in the file, as validators put in, is passed over.
         """
+        return self.places.get(self.known(path), (1, 1))
+
+    def known(self, path: Path) -> Path:
+        """`path` without the parts of it that name nothing in the file."""
         known: Path = ()
         for part in path:
             if (*known, part) in self.places:
                 known = (*known, part)
-        return self.places.get(known, (1, 1))
+        return known
 
     def problem(self, path: Path, what: str, instead: str) -> Problem:
         """A problem at `path`."""
-        return Problem(*self.place(path), what, instead)
+        return Problem(*self.place(path), what, instead, path)
 
 
 class _NotPlain(Exception):
@@ -62,21 +66,24 @@ class _PlainLoader(yaml.SafeLoader):
             raise _NotPlain(event.start_mark, what, "Write the value out")
         if self._depth > _DEEPEST:
             what = f"nested deeper than {_DEEPEST} levels"
-            raise _NotPlain(event.start_mark, what, "A task is never that deep")
+            raise _NotPlain(event.start_mark, what, "It need never be that deep")
         self._depth += 1
         node = super().compose_node(parent, index)
         self._depth -= 1
         return node
 
 
-def read_source(text: str, name: str) -> Source:
-    """Take `text` apart; raises TaskFileError where it is not one plain YAML document."""
+def read_source(text: str, name: str, what: str = "a task") -> Source:
+    """Take `text` apart; raises TaskFileError where it is not one plain YAML document.
+
+    `what` the file holds is how errors call it.
+    """
     if len(text) > LARGEST_CHARACTERS:
         raise _refused(
             name,
             (1, 1),
             f"the file has {len(text):,} characters",
-            f"A task file has at most {LARGEST_CHARACTERS:,}",
+            f"{what.capitalize()} has at most {LARGEST_CHARACTERS:,}",
         )
     try:
         root = yaml.compose(text, Loader=_PlainLoader)
@@ -97,7 +104,7 @@ def read_source(text: str, name: str) -> Source:
             "Delete it",
         ) from error
     if root is None:
-        raise _refused(name, (1, 1), "the file is empty", "Write a task in it")
+        raise _refused(name, (1, 1), "the file is empty", f"Write {what} in it")
     source = Source(name)
     source.value = _value(root, (), source)
     return source
@@ -111,8 +118,18 @@ def _refused(name: str, place: Place, what: str, instead: str) -> TaskFileError:
     return TaskFileError(name, [Problem(*place, what, instead)])
 
 
+def _refuse_half(text: str, place: Place, source: Source) -> None:
+    """An escape in quotes can name half a surrogate pair, which no file and no voice can take."""
+    for each in text:
+        if "\ud800" <= each <= "\udfff":
+            what = f"half a character: U+{ord(each):04X}"
+            raise _refused(source.name, place, what, "Write the character itself, or delete it")
+
+
 def _value(node: yaml.Node, path: Path, source: Source) -> Value:
     place = _place(node.start_mark)
+    if isinstance(node, yaml.ScalarNode):
+        _refuse_half(node.value, place, source)
     source.places.setdefault(path, place)
     if isinstance(node, yaml.MappingNode):
         return _mapping(node, path, source)
@@ -129,6 +146,7 @@ def _mapping(node: yaml.MappingNode, path: Path, source: Source) -> dict[str, Va
         if not isinstance(key_node, yaml.ScalarNode):
             raise _refused(source.name, place, "a key is not plain text", "Write a name")
         key = str(key_node.value)
+        _refuse_half(key, place, source)
         if key in values:
             first = source.place((*path, key))[0]
             raise _refused(

@@ -1,19 +1,40 @@
 """One step of a task: what is said, what it expects to hear, and what it changes."""
 
-from typing import Annotated, Self
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from handsfree.task.branching import Deferral, Exits, Wait
 from handsfree.task.conditions import Condition
 from handsfree.task.draft import OpenPoints
 from handsfree.task.expectations import Expectation, IdentityExpected, ReadingExpected
 from handsfree.task.file_model import FileModel, Identifier, Text, Texts, Words, wrong
+from handsfree.task.roles import Role
 
 # ASD-STE100, rule 5.1: write short sentences, at most 20 words in a procedure (from memory).
 LONGEST_INSTRUCTION_WORDS = 20
 
 Count = Annotated[int, Field(ge=1)]
+
+
+def _doer(value: Any) -> Any:
+    if value in {Role.INSPECTOR.value, Role.INSPECTOR}:
+        raise wrong(
+            "an inspector looks at work and does none",
+            "Leave by out and write inspection: true, or name another person",
+        )
+    if value not in {*_DOERS, *(each.value for each in _DOERS)}:
+        names = " or ".join(each.value for each in _DOERS)
+        raise wrong(f"'{value}' does no work on a step", f"Write {names}")
+    return value
+
+
+_DOERS = (Role.TECHNICIAN, Role.SECOND_PERSON)
+Doer = Annotated[
+    Role,
+    BeforeValidator(_doer, json_schema_input_type=Literal["technician", "second person"]),
+]
+"""A person who does the work of a step."""
 
 
 class Step(FileModel):
@@ -56,10 +77,14 @@ class Step(FileModel):
     """Whether the step may stay undone, and who must agree."""
     critical: bool = False
     """Whether a wrong answer here can kill: it must then be heard more surely."""
+    by: Doer | None = None
+    """Who confirms or affirms it; by default the technician, where a roster is in force."""
     read_back: bool = False
     """Whether a second person states the value too, before it is said aloud."""
     inspection: bool = False
     """Whether an inspector looks at the work before the step is done."""
+    because: Text | None = None
+    """The answer to what `check` warns of here; `show` prints it beside the warning."""
     todo: OpenPoints = ()
     """What an author must still settle here. While it is there, the task is refused."""
 
@@ -83,6 +108,7 @@ class Step(FileModel):
             ("wait", "waits"),
             ("deferral", "may be deferred"),
             ("inspection", "is inspected"),
+            ("by", "is confirmed by somebody"),
         )
         for key, does in changes:
             if self.expect is None and getattr(self, key):
@@ -100,5 +126,18 @@ class Step(FileModel):
                 "a second person reads back a value, and the step expects none",
                 "Leave read_back out, or expect a reading or an identity",
                 "read_back",
+            )
+        if self.read_back and self.by is Role.SECOND_PERSON:
+            raise wrong(
+                "the second person cannot read back their own value",
+                "Leave by out, so that the technician states it first",
+                "by",
+            )
+        slack = self.expect.agree_within if isinstance(self.expect, ReadingExpected) else None
+        if slack is not None and not self.read_back:
+            raise wrong(
+                "agree_within says how far two people may differ, and nobody reads back",
+                "Add read_back: true to the step, or leave agree_within out",
+                "expect",
             )
         return self

@@ -20,16 +20,6 @@ class Language:
     moves: tuple[dict[str, int], ...]
     finals: frozenset[int]
 
-    def accepts(self, words: Iterable[str]) -> bool:
-        """Whether `words` are a wording."""
-        state = 0
-        for word in words:
-            following = self.moves[state].get(word)
-            if following is None:
-                return False
-            state = following
-        return state in self.finals
-
 
 def language_of(automata: Iterable[Automaton]) -> Language:
     """The language of any one of `automata`."""

@@ -11,7 +11,7 @@ import argparse
 import csv
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
 
@@ -22,7 +22,7 @@ from rich.progress import track
 
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.events import Spoken, Started
-from handsfree.engine.listening import phrases_now
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.trust import is_believed
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.listeners import open_recognizer
@@ -94,7 +94,7 @@ def phrases_at(task: Task, step: str) -> PhraseSet:
     state, _ = advance(task, before_start(task), Started())
     state, _ = advance(task, state, Spoken())
     number = [each.id for each in task.steps].index(step)
-    return phrases_now(task, replace(state, step=number))
+    return phrases_now(task, state.at_step(number))
 
 
 def main() -> None:
@@ -123,7 +123,7 @@ def main() -> None:
             if level is not None:
                 sound = mixed(sound, pink_noise(len(sound), at), level)
             listened = phrases[steps[said.words]]
-            heard = recognizer.listen(Audio(sound, timedelta(0)), listened)
+            heard = recognizer.recognize(Audio(sound, timedelta(0)), listened)
             parsed = listened.parse(heard.words)
             # Words with two meanings are asked about, however sure they are.
             understood = isinstance(parsed, Understood)

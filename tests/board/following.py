@@ -2,16 +2,19 @@
 
 from pathlib import Path
 
+from handsfree.board.last_value import Mark, Standing
 from handsfree.board.view import BoardView, first_view, next_view
+from handsfree.engine.advance import before_start
 from handsfree.engine.crew import needed
 from handsfree.engine.events import Event, Started
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
 from tests.engine.conversation import TASK, Conversation
-from tests.engine.people_task import PEOPLE, TO_FIRST, TODAY
+from tests.engine.people_task import PEOPLE, TO_FIRST, TO_TORQUE, TODAY, Crewed
 from tests.shipped_tasks import FOLDER
 
 ROOT = Path(__file__).parents[2]
+TO_INSPECTION = (*TO_TORQUE, "one five", "affirm")  # in the task of several people
 
 
 class FollowedConversation(Conversation):
@@ -37,6 +40,30 @@ class FollowedConversation(Conversation):
     def start(self) -> "FollowedConversation":
         super().start()
         return self
+
+
+class FollowedCrew(Crewed):
+    """A run of several people with a board beside it."""
+
+    view: BoardView | None = None
+
+    def send(self, event: Event) -> None:
+        super().send(event)
+        for effect in self.last:
+            before = self.view or first_view(self.task, before_start(self.task))
+            self.view = next_view(self.task, self.state, effect, before)
+
+    def value_shown(self) -> tuple[str, Standing, Mark]:
+        assert self.view is not None
+        assert self.view.value is not None
+        return self.view.value.text, self.view.value.standing, self.view.value.mark
+
+
+def crew_at(*utterances: str) -> BoardView:
+    run = FollowedCrew()
+    run.say(*utterances)
+    assert run.view is not None
+    return run.view
 
 
 def at(*utterances: str) -> FollowedConversation:

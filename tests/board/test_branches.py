@@ -1,5 +1,7 @@
 """The board beside a task that branches: what leads on, what is counted, what is left undone."""
 
+from dataclasses import replace
+
 from handsfree.board.last_value import Mark, Standing
 from handsfree.board.view import Activity, BoardView, Focus, first_view, next_view
 from handsfree.engine.events import Event
@@ -28,6 +30,10 @@ def at_pressure() -> FollowedBranching:
     return run
 
 
+def assert_no_value(view: BoardView) -> None:
+    assert view.value is None
+
+
 def test_what_is_counted_stands_beside_the_states() -> None:
     assert at_pressure().view.states == (
         ("safety pin", "fitted"),
@@ -38,21 +44,25 @@ def test_what_is_counted_stands_beside_the_states() -> None:
 
 def test_a_choice_that_only_leads_on_gets_no_tick() -> None:
     run = FollowedBranching()
-    run.say("pin out")
+    run.state = replace(run.state, given=replace(run.state.given, confusable=("pin out",)))
+    run.mumble("pin out", 0.93)
     assert run.view.value is not None
     assert (run.view.value.text, run.view.value.mark) == ("pin out", Mark.NOTED)
-    assert run.view.value.standing is Standing.CONFIRMED
+    assert run.view.value.standing is Standing.WAITING
 
 
-def test_a_value_outside_that_is_affirmed_and_leads_on_stays_outside() -> None:
+def test_a_value_outside_that_leads_on_waits_as_outside_and_does_not_come_back() -> None:
     run = at_pressure()
     run.say("five zero")
     assert run.view.value is not None
     assert (run.view.focus, run.view.value.standing) == (Focus.VALUE, Standing.WAITING)
-    run.say("affirm")
-    assert run.view.value is not None
     assert (run.view.value.mark, run.view.value.verdict) == (Mark.LOW, "below minimum")
-    assert run.view.value.standing is Standing.CONFIRMED
+    run.say("affirm")
+    assert run.step == "close-valve"
+    assert_no_value(run.view)
+    run.say("valve closed")
+    assert run.step == "pressure"
+    assert_no_value(run.view)
 
 
 def test_a_step_that_is_deferred_is_asked_about_and_stays_on_the_board_to_the_end() -> None:

@@ -10,11 +10,13 @@ import pytest
 from hypothesis import given, settings
 
 from handsfree.board.last_value import Mark, Standing
+from handsfree.board.live import view_as_json
 from handsfree.board.view import (
     Activity,
     Alert,
     BoardView,
     Focus,
+    Inspection,
     failed_view,
     first_view,
     next_view,
@@ -23,16 +25,36 @@ from handsfree.board.view import (
 from handsfree.engine import wording
 from handsfree.engine.advance import before_start
 from handsfree.engine.effects import Listen, Say, Speech
-from handsfree.engine.events import Event, Started
+from handsfree.engine.events import Started
 from handsfree.engine.interrupting import LONG_INTERRUPTION
-from handsfree.engine.listening import phrases_now
-from handsfree.engine.state import ACTED_ON, ORDERED_IN, Phase
+from handsfree.engine.phase import ACTED_ON, ORDERED_IN, Phase
+from handsfree.engine.phrases_now import phrases_now
+from handsfree.engine.waiting import Answering, Confirming
+from handsfree.task.branching import Exit
 from handsfree.task.expectations import IdentityExpected, OtherScale, ReadingExpected
 from handsfree.task.limits.forms import FixedLimits
+from handsfree.task.roles import Role
 from handsfree.words.plain import PlainWord
-from tests.board.following import ROOT, FollowedConversation, at, shipped
-from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
-from tests.engine.people_task import INES, INSPECTED, TO_TORQUE, Crewed
+from tests.board.following import (
+    ROOT,
+    TO_INSPECTION,
+    FollowedConversation,
+    FollowedCrew,
+    at,
+    crew_at,
+    shipped,
+)
+from tests.engine.conversation import TASK, TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
+from tests.engine.people_task import (
+    INES,
+    INSPECTED,
+    SEFA,
+    TARN,
+    TO_COVER,
+    TO_FIRST,
+    TO_LOCK,
+    TO_TORQUE,
+)
 from tests.engine.test_any_conversation import UTTERANCES
 from tests.engine.tools import LISTED, TO_DATE, TO_NUMBER, TODAY
 from tests.engine.tools import TASK as TOOLS_TASK
@@ -45,12 +67,16 @@ def spoken_views(run: FollowedConversation) -> list[BoardView]:
 
 def changed_at(step: int, **changed: object) -> FollowedConversation:
     """A run of the small task in which one step expects a reading that is changed like this."""
-    task = FollowedConversation().task
-    expected = task.steps[step].expect
+    expected = TASK.steps[step].expect
     assert isinstance(expected, ReadingExpected)
-    other = task.steps[step].model_copy(update={"expect": expected.model_copy(update=changed)})
-    steps = (*task.steps[:step], other, *task.steps[step + 1 :])
-    return FollowedConversation(task.model_copy(update={"steps": steps}))
+    return with_step(step, expect=expected.model_copy(update=changed))
+
+
+def with_step(step: int, **changed: object) -> FollowedConversation:
+    """A run of the small task in which one step is changed like this."""
+    other = TASK.steps[step].model_copy(update=changed)
+    steps = (*TASK.steps[:step], other, *TASK.steps[step + 1 :])
+    return FollowedConversation(TASK.model_copy(update={"steps": steps}))
 
 
 # The step.
@@ -91,9 +117,9 @@ def test_every_warning_is_known_again_in_what_is_spoken(name: str) -> None:
     """A text with figures is spoken in digits, and must still be found on the board."""
     task = shipped(name)
     for number, step in enumerate(task.steps):
-        state = replace(before_start(task), step=number, phase=Phase.ANSWERING, speaking=True)
+        state = replace(before_start(task).at_step(number), waits_for=Answering(), speaking=True)
         view, spoken = first_view(task, state), []
-        for say in wording.step(number + 1, step):
+        for say in wording.steps.step(number + 1, step):
             view = next_view(task, state, say, view)
             spoken += [alert.text for alert in view.alerts if alert.spoken_now]
         assert spoken == [*step.warning, *step.caution, *step.note]
@@ -161,11 +187,15 @@ def test_a_value_outside_says_on_which_side_in_words_and_by_its_sign() -> None:
     assert "affirm" not in low.view.other_words
 
 
-def test_an_affirmed_value_stays_as_confirmed_beside_the_next_step() -> None:
-    view = at(*TO_PRESSURE, "three thousand", "affirm").view
-    assert view.value is not None
-    assert (view.value.number, view.value.standing) == (4, Standing.CONFIRMED)
-    assert (view.step, view.focus) == (5, Focus.STEP)
+def test_no_value_and_no_verdict_of_a_step_stands_at_a_later_one() -> None:
+    run = at(*TO_PRESSURE, "three thousand")
+    assert "inside limits" in view_as_json(run.view)
+    run.say("affirm")
+    assert run.view.step == 5
+    for view in run.views:
+        assert view.value is None
+        assert "inside limits" not in view_as_json(view)
+        assert "3000" not in view_as_json(view)
 
 
 def test_a_corrected_value_replaces_the_one_before() -> None:
@@ -185,57 +215,149 @@ def test_a_value_that_was_taken_back_never_looks_good() -> None:
         )
 
 
-def test_a_value_whose_step_was_undone_never_looks_good() -> None:
-    run = at(*TO_SERIAL, "back to step four", "affirm")
-    value = run.view.value
-    assert value is not None
-    assert (value.text, value.standing, value.mark, value.verdict) == (
-        *("3000 psi", Standing.UNDONE, Mark.VOID),
-        "undone",
+def test_what_was_read_before_going_back_is_not_shown_where_it_is_read_again() -> None:
+    run = at(*TO_SERIAL, "kilo delta four eight bravo", "back to step four", "affirm")
+    assert run.view.step == 4
+    assert run.view.value is None
+
+
+def test_a_step_that_leads_back_to_itself_begins_without_its_old_verdict() -> None:
+    run = with_step(3, then={"below": Exit(go="pressure")})
+    run.start().say(*TO_PRESSURE, "two eight four zero")
+    assert run.view.value is not None
+    assert run.view.value.verdict == "below minimum"
+    run.say("affirm")
+    assert run.view.step == 4
+    assert run.view.value is None
+
+
+# Limits, before the reading.
+
+
+def test_the_limits_of_the_step_stand_there_before_its_reading() -> None:
+    assert at().view.limits == ""
+    assert at("pin fitted").view.limits == "-20 to 50 °C"
+    before = at(*TO_PRESSURE).view
+    assert (before.value, before.limits) == (None, "2850 to 3150 psi")
+    read = at(*TO_PRESSURE, "three thousand").view
+    assert read.value is not None
+    assert read.value.limits == read.limits
+
+
+def test_the_limits_follow_from_what_was_read_before() -> None:
+    """The table of the small task is linear from 2500 at -20 to 3200 at 50: at 0, 2700."""
+    assert at("pin fitted", "zero", "affirm").view.limits == "2700 to 3000 psi"
+
+
+def test_limits_that_leave_one_value_are_not_said_before_it_was_counted() -> None:
+    run = changed_at(2, limits=FixedLimits(min=Decimal(15), max=Decimal(15)))
+    run.start().say("pin fitted")
+    assert run.view.limits == ""
+    run.say("one six")
+    assert run.view.value is not None
+    assert run.view.value.limits == "exactly 15 °C"
+
+
+def test_where_there_are_no_limits_none_are_shown() -> None:
+    """The table needs the temperature, and ends at 50."""
+    run = at(*TO_PRESSURE)
+    readings = (("temperature", Decimal(60)),)
+    hot = replace(run.state, progress=replace(run.state.progress, readings=readings))
+    assert first_view(run.task, hot).limits == ""
+
+
+def test_limits_are_not_shown_where_no_reading_is_wanted() -> None:
+    assert at("pin fitted", "stand by").view.limits == ""
+
+
+# Where pins and levers are.
+
+
+def test_the_states_that_the_step_changes_or_needs_come_to_the_fore() -> None:
+    view = crew_at(*TO_FIRST, "pin fitted")
+    assert (view.instruction, view.foremost, view.concerned) == (
+        "Open the valve.",
+        ("valve",),
+        ("safety pin",),
     )
 
 
-def test_a_value_before_the_step_that_was_gone_back_to_still_stands() -> None:
-    run = at(*TO_PRESSURE, "back to step four", "affirm")
-    value = run.view.value
-    assert value is not None
-    assert (value.number, value.standing, value.mark) == (3, Standing.CONFIRMED, Mark.GOOD)
+def test_so_does_what_is_counted_and_what_another_outcome_would_change() -> None:
+    assert crew_at(*TO_LOCK).foremost == ("ties out",)
+    torque = crew_at(*TO_TORQUE)
+    assert (torque.foremost, torque.concerned) == ((), ("rework",))
 
 
-TO_INSPECTION = (*TO_TORQUE, "one five", "affirm")
+def test_a_state_that_is_asked_about_after_an_interruption_comes_to_the_fore() -> None:
+    run = FollowedCrew()
+    run.say(*TO_LOCK, "stand by").after(LONG_INTERRUPTION + timedelta(seconds=1))
+    run.say("away for parts", "go ahead")
+    while run.state.crew.missing:
+        run.say(TARN if run.state.crew.missing[0] is Role.TECHNICIAN else SEFA, "affirm")
+    assert run.state.phase is Phase.CHECKING_STATES
+    assert run.view is not None
+    assert run.view.foremost == ("safety pin",)
+    run.say("affirm")
+    assert run.view.foremost == ("valve",)
 
 
-class FollowedCrew(Crewed):
-    """A run of several people with a board beside it."""
+def test_every_state_that_comes_to_the_fore_is_on_the_board() -> None:
+    for name in ("door-slide-refit.yaml", "accumulator-nitrogen.yaml"):
+        task = shipped(name)
+        for at_step in range(len(task.steps)):
+            view = first_view(task, before_start(task).at_step(at_step))
+            named = (*view.foremost, *view.concerned)
+            assert set(named) <= {called for called, _ in view.states}
+            assert len(set(named)) == len(named)
 
-    view: BoardView | None = None
 
-    def send(self, event: Event) -> None:
-        super().send(event)
-        for effect in self.last:
-            before = self.view or first_view(self.task, before_start(self.task))
-            self.view = next_view(self.task, self.state, effect, before)
+# Inspections.
 
-    def value_shown(self) -> tuple[str, Standing, Mark]:
-        assert self.view is not None
-        assert self.view.value is not None
-        return self.view.value.text, self.view.value.standing, self.view.value.mark
+
+def test_an_inspection_names_itself_the_inspector_and_what_was_reported() -> None:
+    view = crew_at(*TO_LOCK, "lock tied", INES, "affirm")
+    assert view.inspection == Inspection("Ines Varga")
+    assert view.value is not None
+    assert (view.value.number, view.value.text) == (6, "lock tied")
+    assert (view.value.verdict, view.value.standing) == ("reported", Standing.UNINSPECTED)
+    assert (view.focus, view.answers) == (Focus.VALUE, ("inspected", "rejected"))
+
+
+def test_a_value_to_be_inspected_has_its_limits_and_nobody_elses_verdict() -> None:
+    view = crew_at(*TO_INSPECTION, INES, "affirm")
+    assert view.value is not None
+    assert (view.value.text, view.value.limits) == ("15 N·m", "10 to 20 N·m")
+    assert (view.value.verdict, view.value.mark) == ("reported", Mark.NOTED)
+    assert "inside limits" not in view_as_json(view)
+
+
+def test_an_inspector_has_no_name_before_it_was_affirmed() -> None:
+    """Who inspected the step before need not be who inspects this one."""
+    for said in ((), (INES,)):
+        assert crew_at(*TO_INSPECTION, *said).inspection == Inspection("")
+    assert crew_at(*TO_INSPECTION, INES, "affirm", "stand by").inspection == Inspection(
+        "Ines Varga"
+    )
+
+
+def test_no_inspection_is_shown_where_there_is_none() -> None:
+    assert crew_at(*TO_LOCK).inspection is None
+    assert crew_at(*TO_TORQUE).inspection is None
+    assert crew_at(*TO_INSPECTION, INES, "affirm", "rejected").inspection is None
+
+
+def test_what_an_inspector_passed_leaves_the_board_with_its_step() -> None:
+    view = crew_at(*TO_INSPECTION, *INSPECTED)
+    assert (view.step, view.value) == (9, None)
 
 
 @pytest.mark.parametrize(
-    ("utterances", "standing", "mark"),
-    [
-        ((), Standing.HELD, Mark.GOOD),
-        (INSPECTED, Standing.CONFIRMED, Mark.GOOD),
-        ((INES, "affirm", "rejected"), Standing.REJECTED, Mark.BAD),
-    ],
+    ("utterances", "text"), [(TO_INSPECTION, "15 N·m"), ((*TO_LOCK, "lock tied"), "lock tied")]
 )
-def test_a_value_that_an_inspector_looks_at_is_shown_as_they_left_it(
-    utterances: tuple[str, ...], standing: Standing, mark: Mark
-) -> None:
+def test_what_an_inspector_rejected_says_so(utterances: tuple[str, ...], text: str) -> None:
     run = FollowedCrew()
-    run.say(*TO_INSPECTION, *utterances)
-    assert run.value_shown() == ("15 N·m", standing, mark)
+    run.say(*utterances, INES, "affirm", "rejected")
+    assert run.value_shown() == (text, Standing.REJECTED, Mark.BAD)
 
 
 def test_a_value_that_waited_too_long_for_the_inspector_is_taken_back() -> None:
@@ -271,7 +393,9 @@ def test_a_phrase_that_waits_for_affirm_is_what_is_largest_and_no_value_before_i
     """A choice that was wrong must not stand where "affirm" is asked for."""
     run = at(*TO_SIDE, "right side")
     reads_back = Say(Speech.READ_BACK, "Left side.")
-    waiting = replace(run.state, phase=Phase.CONFIRMING, pending="left side", speaking=True)
+    waiting = replace(
+        run.state, waits_for=Confirming("left side", "left side", (reads_back,)), speaking=True
+    )
     view = next_view(run.task, waiting, reads_back, run.view)
     assert (view.focus, view.voice) == (Focus.VOICE, ("Left side.",))
     listening = replace(waiting, speaking=False)
@@ -288,20 +412,28 @@ def test_the_right_identity_is_not_shown_before_it_was_read() -> None:
     assert "KD47B" not in repr(run.view).replace("-", "")
 
 
-def test_a_wrong_choice_is_not_accepted_and_the_right_one_is_confirmed() -> None:
-    wrong, right = at(*TO_SIDE, "right side").view.value, at(*TO_END).view.value
+def test_a_wrong_choice_is_not_accepted_and_the_right_one_goes_on() -> None:
+    wrong = at(*TO_SIDE, "right side").view.value
     assert wrong is not None
-    assert right is not None
     assert (wrong.mark, wrong.standing) == (Mark.BAD, Standing.NOT_ACCEPTED)
-    assert (right.mark, right.standing) == (Mark.GOOD, Standing.CONFIRMED)
+    assert at(*TO_END).view.value is None
+
+
+def test_a_choice_that_was_not_heard_surely_waits_for_affirm_and_can_be_taken_back() -> None:
+    run = with_step(5, critical=True)
+    run.start().say(*TO_SIDE).mumble("left side", 0.93)
+    value = run.view.value
+    assert value is not None
+    assert (value.text, value.standing) == ("left side", Standing.WAITING)
+    assert "affirm" in run.view.answers
+    run.say("negative")
+    assert run.view.value is not None
+    assert (run.view.value.standing, run.view.value.mark) == (Standing.TAKEN_BACK, Mark.VOID)
 
 
 def test_what_was_not_compared_with_anything_gets_no_tick() -> None:
-    task = FollowedConversation().task
-    serial = task.steps[4].model_copy(update={"expect": IdentityExpected(identity="part number")})
-    steps = (*task.steps[:4], serial, *task.steps[5:])
-    run = FollowedConversation(task.model_copy(update={"steps": steps})).start()
-    value = run.say(*TO_SERIAL, "kilo delta four eight bravo").view.value
+    run = with_step(4, expect=IdentityExpected(identity="part number"))
+    value = run.start().say(*TO_SERIAL, "kilo delta four eight bravo").view.value
     assert value is not None
     assert (value.text, value.verdict, value.mark) == ("KD48B", "written down", Mark.NOTED)
 
@@ -370,6 +502,25 @@ def test_a_finding_can_be_closed_only_where_there_is_one_and_a_roster() -> None:
     assert closing in run.view.other_words
 
 
+def test_an_open_finding_is_shown_from_its_first_word_and_to_the_end() -> None:
+    opened = crew_at(*TO_COVER, "unable")
+    assert opened.findings == ("finding 1, other, step 9",)
+    about = "the part is one zero millimetres short"
+    standing_by = crew_at(*TO_COVER, "unable", about, "part")
+    assert standing_by.findings == ("finding 1, part, step 9",)
+    # It was said freely: at another step it can be the value that is to be read twice.
+    assert about not in view_as_json(standing_by)
+    ended = crew_at(*TO_COVER, "unable", about, "part", "affirm", "pin removed")
+    assert ended.activity is Activity.FINISHED
+    assert ended.findings == ("finding 1, part, step 9",)
+    assert ended.left_undone == ("step 9, deferred",)
+
+
+def test_a_closed_finding_leaves_the_board() -> None:
+    closed = ("unable", "it is short", "part", "go ahead", "close finding one", SEFA, "affirm")
+    assert crew_at(*TO_COVER, *closed).findings == ()
+
+
 def test_a_finished_task_shows_its_states_and_who_releases() -> None:
     view = at(*TO_END, "pin removed").view
     assert view.activity is Activity.FINISHED
@@ -413,6 +564,8 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
         assert (view.activity is Activity.FINISHED) == run.finished
         if view.value is not None:
             assert (view.value.standing is Standing.WAITING) <= (state.pending is not None)
+            assert (view.value.mark is Mark.GOOD) <= (view.value.standing is Standing.WAITING)
+            assert view.value.number == view.step
         if view.focus is Focus.VALUE and "affirm" in view.answers:
             assert view.value is not None
             assert view.value.standing is Standing.WAITING
@@ -423,7 +576,8 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
             orders = {
                 (f"{word.value} and its number" if word.takes_number else word.value)
                 for word in PlainWord
-                if state.phase in ORDERED_IN[word] and word is not PlainWord.CLOSE_FINDING
+                if state.phase in ORDERED_IN[word]
+                and word not in {PlainWord.CLOSE_FINDING, *EVERYDAY}
             }
             assert orders == said_now & {
                 "where am i",
@@ -431,6 +585,18 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
                 "back to step and its number",
                 "close finding and its number",
             }
+
+
+EVERYDAY = (PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP)
+
+
+def test_what_can_be_said_is_the_largest_after_help_was_given_twice() -> None:
+    run = at("okay")
+    assert run.view.focus is Focus.STEP
+    run.say("okay")
+    assert (run.view.focus, run.view.answers) == (Focus.ANSWERS, ("pin fitted",))
+    assert at(*TO_PRESSURE, "three thousand", "yes", "yes").view.focus is Focus.ANSWERS
+    assert run.say("pin fitted").view.focus is not Focus.ANSWERS
 
 
 # Pure.

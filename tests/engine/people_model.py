@@ -18,14 +18,16 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import Event, SilenceFor, Spoken, Started, TakenUp
 from handsfree.engine.findings import Category
-from handsfree.engine.state import Phase, State
+from handsfree.engine.phase import Phase
+from handsfree.engine.state import State
 from handsfree.engine.trust import PHRASE_AT
+from handsfree.engine.waiting import Identifying
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.replay import replay
 from handsfree.record.values import fields_of, kind_of
 from handsfree.task.conditions import holds
 from handsfree.task.proof.explore import Cone, walk
-from handsfree.task.roster import Role
+from handsfree.task.roles import Role
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.fractions import speak_measured
 from handsfree.words.heard import Heard
@@ -55,9 +57,28 @@ REACHABLE = frozenset(
     ).came_by
 )
 
+# What people say that must never move anything, however surely it was heard.
+MOVES_NOTHING = (
+    *("yes", "okay", "done", "roger", "check", "no", "help", "what can i say", "go back"),
+    *("pin not fitted", "no valve open", "don't go ahead", "not affirm", "not inspected"),
+    *("what is the limit", "what was the pressure", "what is the warning", "which tool"),
+    *("what part number", "what was the last reading", "how many steps left", "what is next"),
+    *("repeat", "what was that", "about one five zero zero", "fifty two nineteen"),
+)
+EVERYDAY = (
+    *MOVES_NOTHING,
+    *("wait", "hold on", "stop", "no stop", "no wait", "sorry", "scratch that", "i mean"),
+    *(
+        "one four zero zero no wait one five zero zero",
+        "it's one five zero zero",
+        "fifteen hundred",
+    ),
+    *("not one five zero zero", "second fifteen hundred"),
+)
 WORDS = tuple(
     sorted(
         {
+            *EVERYDAY,
             *(word.value for word in StandardWord),
             PlainWord.WHERE_AM_I.value,
             PlainWord.HAND_OVER.value,
@@ -149,6 +170,10 @@ class Model:
         if score < PHRASE_AT and before.phase is not Phase.REMARKING:
             assert _progress(self.state) == _progress(before)
             self.counts["doubtful hearings"] += 1
+        if words in MOVES_NOTHING and before.phase is not Phase.REMARKING:
+            assert _progress(self.state) == _progress(before), words
+            assert _is_no_further(before, self.state), words
+            self.counts["everyday words that move nothing"] += 1
 
     def speak_over(self, words: str) -> None:
         """Somebody speaks while the tool does: it is noted and changes nothing else."""
@@ -220,19 +245,20 @@ class Model:
                 case PersonIdentified(staff_number=number):
                     assert before.phase is Phase.IDENTITY_HEARD
                     assert number != "OA744" or entry.role is Role.SECOND_PERSON
-        assert len(state.open_findings) <= state.opened
+        assert len(state.findings.open) <= state.findings.opened
 
     def _check_confirmed(self, before: State, step: str, entries: Sequence[object]) -> None:
         self.counts["steps done"] += 1
         self.spoken_words.append(self._words)
         self._words = 0
         assert not before.crew.missing
-        assert not before.checks
+        assert not before.resumption.checks
         if TASK.steps[TASK.index_of[step]].inspection:
             passed = [each for each in entries if isinstance(each, InspectionPassed)]
             assert [each.step for each in passed] == [step]
-            assert before.held is not None
-            assert passed[0].by not in (before.held.by, before.crew.number_of(Role.TECHNICIAN))
+            work = before.this_step.uninspected
+            assert work is not None
+            assert passed[0].by not in (work.by, before.crew.number_of(Role.TECHNICIAN))
             self.counts["inspections"] += 1
 
     def _check_read_back(self, entries: Sequence[object], effects: tuple[Effect, ...]) -> None:
@@ -258,7 +284,7 @@ class Model:
             for effect in effects:
                 if isinstance(effect, Say):
                     assert not any(each in effect.text.lower() for each in self._secret)
-        if self.state.first is None:
+        if self.state.phase is not Phase.SECOND:
             self._secret = set()
 
     def right_answer(self) -> str:
@@ -287,10 +313,12 @@ class Model:
         return _PLAUSIBLE.get(self.state.phase, _AT_A_STEP)
 
     def _who(self) -> str:
-        if self.state.about is not None:
+        asked = self.state.waits_for
+        assert isinstance(asked, Identifying)
+        if asked.closing is not None:
             return "disregard"
         taken = {number for _, number in self.state.crew.present}
-        match self.state.crew.missing[0]:
+        match asked.role:
             case Role.TECHNICIAN:
                 return SEFA if "OA417" in taken else TARN
             case Role.SECOND_PERSON:
@@ -312,15 +340,20 @@ class Model:
         self.counts["conversations replayed"] += 1
 
 
+def _is_no_further(before: State, after: State) -> bool:
+    """What waited to be affirmed waits still, or was taken back; nothing new waits."""
+    return after.pending in (before.pending, None)
+
+
 def _progress(state: State) -> object:
     return (
         state.position,
         state.readings,
         state.done,
-        state.done_at,
+        state.progress.done_at,
         state.crew.present,
-        state.opened,
-        state.open_findings,
+        state.findings.opened,
+        state.findings.open,
     )
 
 

@@ -6,11 +6,19 @@ rules that follow from it are common practice, no source.
 
 import pytest
 
-from handsfree.engine.effects import Say
-from handsfree.engine.entries import FindingOpened, ReadingTaken, SecondStated, StatementsDiffer
+from handsfree.engine.effects import Say, Speech
+from handsfree.engine.entries import (
+    FindingOpened,
+    FirstStated,
+    NotHeeded,
+    ReadingTaken,
+    SecondStated,
+    StatementsDiffer,
+)
 from handsfree.engine.findings import Category, Finding
-from handsfree.engine.state import Phase
-from tests.engine.people_task import TO_PART, TO_PRESSURE, Crewed, at
+from handsfree.engine.phase import Phase
+from handsfree.task.read import read_task
+from tests.engine.people_task import TO_PART, TO_PRESSURE, VALVE, Crewed, at
 
 
 def spoken(run: Crewed) -> str:
@@ -34,7 +42,7 @@ def test_the_first_value_is_not_said_before_the_second_person_has_stated_theirs(
 
 def test_two_that_agree_are_read_back_and_affirmed() -> None:
     run = at(*TO_PRESSURE, "one five zero zero", "second pressure one five zero zero p s i")
-    assert run.answer == "One five zero zero p s i. Inside limits. Affirm?"
+    assert run.did == [SecondStated, ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
     assert [type(each) for each in run.written] == [SecondStated, ReadingTaken]
     assert run.say("affirm").step == "close-valve"
     assert dict(run.state.readings) == {"pressure": 1500}
@@ -43,9 +51,7 @@ def test_two_that_agree_are_read_back_and_affirmed() -> None:
 def test_one_step_of_the_scale_apart_differs() -> None:
     run = at(*TO_PRESSURE, "one five zero zero", "second one five one zero")
     assert StatementsDiffer("pressure", "1500", "1510", 1) in run.written
-    assert run.answer == (
-        "The two differ. Both read again. Technician first. Report pressure in p s i."
-    )
+    assert run.did == [SecondStated, StatementsDiffer, Speech.QUESTION]
     assert run.say("affirm").step == "pressure"
 
 
@@ -71,8 +77,8 @@ def test_three_differences_open_a_finding() -> None:
 
 def test_the_second_person_does_not_speak_first() -> None:
     run = at(*TO_PRESSURE, "second one five zero zero")
-    assert run.answer == "The technician first. Report pressure in p s i."
-    assert run.state.first is None
+    assert run.did == [NotHeeded, Speech.QUESTION]
+    assert run.state.phase is Phase.ANSWERING
 
 
 @pytest.mark.parametrize("channel", [1, 3])
@@ -84,18 +90,17 @@ def test_the_word_second_on_another_headset_is_not_believed(channel: int) -> Non
 
 def test_on_the_second_headset_the_word_is_not_needed_and_not_asked_for() -> None:
     run = at(*TO_PRESSURE).hear("one five zero zero", channel=1)
-    assert run.answer == "Noted. Second person, read the pressure yourself."
+    assert run.did == [FirstStated, Speech.QUESTION]
     run.hear("one five zero zero", channel=1)
-    assert run.answer == "Noted. Second person, read the pressure yourself."
+    assert run.did == [NotHeeded, Speech.QUESTION]
     run.hear("one five zero zero", channel=2)
     assert run.state.phase is Phase.CONFIRMING
 
 
 def test_without_headsets_the_second_person_is_asked_to_say_the_word() -> None:
-    asks = "Noted. Second person, read the pressure yourself. Say second first."
     run = at(*TO_PRESSURE, "one five zero zero")
-    assert run.answer == asks
-    assert run.say("one five zero zero").answer == asks  # whose word this is, nobody can tell
+    assert run.did == [FirstStated, Speech.QUESTION]
+    assert run.say("one five zero zero").did == [NotHeeded, Speech.QUESTION]
 
 
 def test_the_technician_corrects_before_the_second_has_spoken() -> None:
@@ -114,3 +119,41 @@ def test_part_numbers_are_compared_letter_by_letter() -> None:
     assert StatementsDiffer("part", "KD47", "KD48", 1) in run.written
     run.say("kilo delta four seven", "second kilo delta four seven", "affirm")
     assert run.step == "lock"
+
+
+SLACK = VALVE.replace("resolution: 10, limits", "resolution: 10, agree_within: 20, limits")
+
+
+def with_slack(first: str, second: str) -> Crewed:
+    return Crewed(read_task(SLACK, "valve.yaml")).say(*TO_PRESSURE, first, f"second {second}")
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "judged"),
+    [
+        ("one niner eight zero", "one niner niner zero", 1990),
+        ("one niner niner zero", "one niner eight zero", 1990),
+        ("one zero two zero", "one zero zero zero", 1000),
+        ("one niner niner zero", "two zero one zero", 2010),
+    ],
+)
+def test_within_the_slack_of_the_gauge_the_value_nearer_to_a_limit_is_judged(
+    first: str, second: str, judged: int
+) -> None:
+    run = with_slack(first, second)
+    taken = [each for each in run.written if isinstance(each, ReadingTaken)]
+    assert [each.value for each in taken] == [judged]
+    assert (run.state.phase is Phase.OUTSIDE) == (judged > 2000)
+
+
+def test_both_values_are_on_record_where_they_agree_within_the_slack() -> None:
+    run = with_slack("one niner niner zero", "one niner eight zero")
+    stated = next(each for each in run.written if isinstance(each, SecondStated))
+    taken = next(each for each in run.written if isinstance(each, ReadingTaken))
+    assert (stated.figures, taken.figures) == ("1980", "1990")
+    assert run.say("affirm").state.readings[-1][1] == 1990
+
+
+def test_beyond_the_slack_of_the_gauge_they_differ() -> None:
+    run = with_slack("one niner five zero", "one niner eight zero")
+    assert isinstance(run.written[-1], StatementsDiffer)

@@ -14,12 +14,11 @@ from handsfree.hearing.ctc import (
     free_score,
     likeliest_path,
     likely_wordings,
-    score_of,
-    total_score,
 )
 from handsfree.hearing.spelling import spell
 from handsfree.words.automaton import choice, many, spoken, word
 from handsfree.words.language import language_of
+from tests.words.accepted import accepts
 
 CHARACTERS = ("", " ", "a", "b")
 # Words that begin alike, that repeat a letter, and sentences of any length.
@@ -38,7 +37,7 @@ def enumerated(log_probs: Floats) -> tuple[dict[str, float], dict[str, float]]:
     best: dict[str, float] = {}
     for path in itertools.product(range(len(CHARACTERS)), repeat=len(log_probs)):
         text = collapse(path)
-        if LANGUAGE.accepts(text.split(" ")):
+        if accepts(LANGUAGE, text.split(" ")):
             score = sum(log_probs[at, symbol] for at, symbol in enumerate(path))
             total[text] = total.get(text, 0.0) + math.exp(score)
             best[text] = max(best.get(text, -math.inf), score)
@@ -55,27 +54,12 @@ PROBLEMS = st.builds(log_probs_of, st.integers(0, 10_000), st.integers(1, 6))
 
 
 @given(PROBLEMS)
-def test_the_total_is_that_of_every_path(log_probs: Floats) -> None:
-    total, _ = enumerated(log_probs)
-    expected = math.log(sum(total.values())) if total else -math.inf
-    assert total_score(log_probs, GRAPH) == pytest.approx(expected)
-
-
-@given(PROBLEMS)
 def test_the_likeliest_path_is_the_best_of_every_path(log_probs: Floats) -> None:
     _, best = enumerated(log_probs)
     found = likeliest_path(log_probs, GRAPH)
     assert found is not None
     assert found.log_probability == pytest.approx(max(best.values()))
     assert best[" ".join(found.words)] == pytest.approx(found.log_probability)
-
-
-@given(PROBLEMS)
-def test_each_wording_has_the_score_of_all_its_paths(log_probs: Floats) -> None:
-    total, _ = enumerated(log_probs)
-    for text, probability in total.items():
-        words = tuple(text.split())
-        assert score_of(words, log_probs, CHARACTERS) == pytest.approx(math.log(probability))
 
 
 @given(PROBLEMS)

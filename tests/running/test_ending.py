@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.record import Record
 from handsfree.record.entries import read_entries
 from handsfree.record.marks import NotHeard, ScreenLost, Stopped
@@ -54,7 +54,9 @@ class Breaks:
     def __init__(self, error: BaseException) -> None:
         self._error = error
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | None:
+    def hear(
+        self, phrases: PhraseSet, until: timedelta | None = None
+    ) -> Utterance | NotHeard | None:
         raise self._error
 
 

@@ -130,19 +130,21 @@ _CHOICE = "{choose: [go through, pass over]}"
 
 def test_an_old_date_does_not_clear_the_next_tool() -> None:
     """The date was read once; then another number is, and the way leads past the date."""
+    broken = "then: {wrench broken: {go: again, sets: {wrench: second}}}"
     steps = (
-        step("number", "then: asked", "{identity: wrench number, tool: wrench}"),
-        step("asked", "then: {new one: due, same one: tighten}", "{choose: [new one, same one]}"),
-        DATE,
-        step("first-use", "then: {bolt tight: number, wrench broken: number}", _FIRST),
+        NUMBER,
+        DATE.replace("id: due", "id: due\n    applies: {wrench: first}"),
         USE,
+        step("look", broken, "{choose: [bolt tight, wrench broken]}"),
+        step("ready", "then: end"),
+        step("again", "then: number", "{confirm: another one taken}"),
     )
+    values = "values: [first, second], start: first, end: [first, second]"
+    wrench = f"  wrench: {{called: wrench, {values}}}\n"
     with pytest.raises(TaskNotProved) as caught:
-        read_task(task(*steps, more=EQUIPMENT), "t.yaml")
-    assert "step 'tighten' rests on step 'due'" in str(caught.value)
-
-
-_FIRST = "{choose: [bolt tight, wrench broken]}"
+        read_task(task(*steps, states=f"states:\n{wrench}", more=EQUIPMENT), "t.yaml")
+    assert "step 'tighten' rests on step 'due', which may not be done by then" in str(caught.value)
+    assert "wrench broken" in str(caught.value)
 
 
 def test_a_repeated_step_names_its_own_tool() -> None:

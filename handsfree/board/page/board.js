@@ -6,6 +6,8 @@ const LOST_AFTER_MS = 5000; // the server gives a sign of life every 2 s, see si
 const TICK_MS = 1000;
 const LARGEST_FIT = 1.4;
 const SMALLEST_FIT = 0.25;
+const SMALLEST_CLOSE = 0.6; // of what is only read from close by, before anything else shrinks
+const ENDED = ["finished", "stopped"];
 
 const at = (id) => document.getElementById(id);
 const body = document.body;
@@ -14,6 +16,7 @@ let lastSign = null; // when the server was heard last; null: never
 let lastShown = null; // when it was heard last while the page showed its view; null: never
 let source = null;
 let tried = null; // when the last connection was begun
+let states = { ranked: [], concerned: 0, least: 0 }; // see rankStates
 let shownWhole = false; // else the page may still show the view before, and must not look live
 
 // The time of day can be set back, and the other clock may stand still while the tablet sleeps.
@@ -51,26 +54,53 @@ function showText(id, text) {
 function show(view) {
   body.dataset.activity = token(view.activity);
   body.dataset.focus = view.focus;
+  body.toggleAttribute("data-ended", ENDED.includes(view.activity));
   at("activity").replaceChildren(sign(token(view.activity)), make("span", capital(view.activity)));
   const atStep = view.step >= 1 && view.step <= view.steps;
   at("place").textContent = atStep ? `Step ${view.step} of ${view.steps}` : `${view.steps} steps`;
   document.title = `${at("place").textContent}, ${view.activity}`;
   showText("trouble", view.trouble);
   showAlerts(view.alerts);
-  showText("instruction", view.instruction);
+  showInspection(view.inspection);
+  showText("instruction", (view.inspection ? "The work was: " : "") + view.instruction);
+  // Beside a value its limits stand with it.
+  showText("limits", view.value?.limits ? "" : view.limits);
   showValue(view.value);
   showText("voice", view.voice.join(" "));
   showText("unheeded", view.not_acted_on);
   showSayable(view);
-  showText("undone", view.left_undone.length ? `Not done: ${view.left_undone.join("; ")}` : "");
+  showText("findings", view.findings.join("; "));
+  showText("undone", view.left_undone.join("; "));
   at("states").replaceChildren(
     ...view.states.map(([called, value]) => {
-      const item = make("li", `${called}: `);
+      const item = make("li", `${called}: `, { class: "state" });
       item.append(make("b", value));
       return item;
     }),
     make("li", `${view.title}, revision ${view.revision}`, { id: "task" }),
   );
+  rankStates(view);
+}
+
+// The order in which states are worth room: what the step changes, what it relies on, the rest.
+function rankStates(view) {
+  const items = [...document.querySelectorAll(".state")];
+  const called = view.states.map(([name]) => name);
+  const named = (names) => names.map((name) => items[called.indexOf(name)]);
+  const foremost = named(view.foremost);
+  const concerned = [...foremost, ...named(view.concerned)];
+  const atLeastOne = ENDED.includes(view.activity) ? 0 : 1;
+  states = {
+    ranked: [...concerned, ...items.filter((item) => !concerned.includes(item))],
+    concerned: concerned.length,
+    least: Math.min(Math.max(foremost.length, atLeastOne), items.length),
+  };
+}
+
+function sizeStates(far, others) {
+  states.ranked.forEach((item, rank) => {
+    item.dataset.size = rank < far ? "far" : others;
+  });
 }
 
 function showAlerts(alerts) {
@@ -87,6 +117,11 @@ function showAlerts(alerts) {
   );
 }
 
+function showInspection(inspection) {
+  const by = inspection?.inspector ? ` by ${inspection.inspector}` : ": who inspects?";
+  showText("inspection", inspection ? by : "");
+}
+
 function showValue(value) {
   const place = at("value");
   place.hidden = value === null;
@@ -94,7 +129,7 @@ function showValue(value) {
   place.dataset.mark = value.mark;
   const limits = value.limits ? `, limits ${value.limits}` : "";
   place.querySelector(".what").textContent =
-    `Step ${value.number}, ${value.name}${limits}: ${value.standing}`;
+    `${capital(value.name)}${limits}: ${value.standing}`;
   place.querySelector(".figures").textContent = value.text;
   place.querySelector(".verdict").replaceChildren(sign(value.mark), make("span", value.verdict));
 }
@@ -105,25 +140,51 @@ function showSayable(view) {
   showText("words", view.other_words.length === 0 ? "" : `or ${view.other_words.join(", ")}`);
 }
 
-// The largest text that leaves nothing out. Nobody has a hand free to scroll.
-function fit() {
-  const set = (size) => document.documentElement.style.setProperty("--fit", size.toFixed(3));
-  const fits = () => {
-    const root = document.documentElement;
-    const main = document.querySelector("main");
-    return root.scrollHeight <= innerHeight && root.scrollWidth <= innerWidth
-      && main.scrollHeight <= main.clientHeight && main.scrollWidth <= main.clientWidth;
-  };
-  let [low, high] = [SMALLEST_FIT, LARGEST_FIT];
+function fits() {
+  const root = document.documentElement;
+  const main = document.querySelector("main");
+  return root.scrollHeight <= innerHeight && root.scrollWidth <= innerWidth
+    && main.scrollHeight <= main.clientHeight && main.scrollWidth <= main.clientWidth;
+}
+
+// The largest value from `low` to `high` at which all fits; `low` where there is none.
+function largest(property, low, high) {
+  const set = (size) => document.documentElement.style.setProperty(property, size.toFixed(3));
   set(high);
-  if (!fits()) {
-    while (high - low > 0.01) {
-      const middle = (low + high) / 2;
-      set(middle);
-      if (fits()) low = middle;
-      else high = middle;
-    }
-    set(low);
+  if (fits()) return;
+  while (high - low > 0.01) {
+    const middle = (low + high) / 2;
+    set(middle);
+    if (fits()) low = middle;
+    else high = middle;
+  }
+  set(low);
+}
+
+// How the states can stand, from the most room to the least.
+function* waysToShowStates() {
+  const { ranked, concerned, least } = states;
+  yield [ranked.length, "far"];
+  yield [concerned, "beside"];
+  for (let far = Math.max(concerned, least); far >= least; far -= 1) yield [far, "close"];
+}
+
+// The largest text that leaves nothing out: nobody has a hand free to scroll. Where there is too
+// much, states that are of no matter to the step give way first, then what is read from close by.
+function fit() {
+  const { style } = document.documentElement;
+  style.setProperty("--fit", 1);
+  style.setProperty("--fit-close", 1);
+  for (const way of waysToShowStates()) {
+    sizeStates(...way);
+    if (fits()) break;
+  }
+  if (fits()) {
+    largest("--fit", 1, LARGEST_FIT);
+  } else {
+    style.setProperty("--fit-close", SMALLEST_CLOSE);
+    largest("--fit", SMALLEST_FIT, 1);
+    if (!fits()) largest("--fit-close", SMALLEST_FIT, SMALLEST_CLOSE);
   }
   at("cut").hidden = true;
   at("cut").hidden = fits();
@@ -137,9 +198,9 @@ function ageInWords(ms) {
 
 function setConnection(live) {
   const connection = live ? "live" : "lost";
-  const ended = ["finished", "stopped"].includes(body.dataset.activity);
-  at("lost").textContent = ended
-    ? "No connection: the run has ended."
+  // After the end nothing more comes, and what is shown stays as true as it was.
+  at("lost").textContent = ENDED.includes(body.dataset.activity)
+    ? "The run has ended."
     : "No connection: listen to the voice.";
   at("age").textContent =
     live || lastShown === null ? "" : `What is shown is ${ageInWords(since(lastShown))} old.`;

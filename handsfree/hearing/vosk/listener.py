@@ -20,10 +20,9 @@ from handsfree.hearing.vosk.model import Decoder, Model, VoskFailed
 from handsfree.hearing.vosk.result import (
     SaidWord,
     alternatives_in,
-    partial_in,
     words_in,
 )
-from handsfree.hearing.vosk.weighing import NOTHING, Weighed, weigh
+from handsfree.hearing.vosk.weighing import NOTHING, VoskResults, weigh
 from handsfree.words.heard import Heard, Opinion
 from handsfree.words.numerals import digit
 from handsfree.words.phrases import PhraseSet
@@ -52,7 +51,7 @@ class TakenIn:
     """One utterance, as Vosk heard it."""
 
     heard: Heard
-    weighed: Weighed
+    weighed: VoskResults
     words: tuple[SaidWord, ...]  # the likeliest, word by word, phrase or not
 
 
@@ -74,12 +73,12 @@ class VoskListener:
         """Whether the model knows each of `words`, in any spelling."""
         return all(can_hear(each, self._model.knows) for each in words)
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.listen`. The score is not calibrated, and at most HIGHEST_SCORE."""
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        """See `Recognizer.recognize`. The score is not calibrated, and at most HIGHEST_SCORE."""
         return self.take_in(audio, phrases).heard
 
     def take_in(self, audio: Audio, phrases: PhraseSet) -> TakenIn:
-        """The same with all that Vosk says of it. If the library fails, nothing was heard."""
+        """What was heard, and all that Vosk says of it. If the library fails, nothing was heard."""
         try:
             stream = self.begin(phrases, audio.started)
             for start in range(0, len(audio.samples), _PIECE):
@@ -127,22 +126,18 @@ class VoskStream:
             self._by_word = model.decoder(grammar)
             self._by_word.SetWords(True)
 
-    def accept(self, samples: Samples) -> tuple[str, ...]:
+    def accept(self, samples: Samples) -> None:
         """Take in the next piece, float32 mono from -1 to 1 at 16 kHz, of any length.
 
-        The words so far; later ones may take them back. When the utterance has ended is not for
-        Vosk to say. Raises VoskFailed or ResultBroken.
+        When the utterance has ended is not for Vosk to say. Raises VoskFailed.
         """
         self._samples += len(samples)
         if self._whole is None or self._by_word is None or not len(samples):
-            return ()
+            return
         pcm = np.round(np.clip(samples, -1.0, 1.0) * 32767).astype("<i2").tobytes()
         try:
             for decoder in (self._whole, self._by_word):
                 decoder.AcceptWaveform(pcm)
-            return partial_in(self._by_word.PartialResult())
-        except HandsfreeError:
-            raise
         except Exception as error:  # the library raises nothing more definite
             raise VoskFailed(self._name, str(error)) from error
 
@@ -170,7 +165,7 @@ def check_language(name: str, missing: tuple[str, ...]) -> None:
         raise OtherLanguage(name, tuple(lacking))
 
 
-def _heard(name: str, weighed: Weighed, started: timedelta, ended: timedelta) -> Heard:
+def _heard(name: str, weighed: VoskResults, started: timedelta, ended: timedelta) -> Heard:
     best = weighed.best
     words = best.words if best else ()
     opinion = Opinion(

@@ -83,7 +83,6 @@ class Decoder(Protocol):
     """What is used of `vosk.KaldiRecognizer`."""
 
     def AcceptWaveform(self, data: bytes) -> int: ...  # noqa: D102 see src/vosk_api.h
-    def PartialResult(self) -> str: ...  # noqa: D102
     def FinalResult(self) -> str: ...  # noqa: D102
     def SetWords(self, enable_words: bool) -> None: ...  # noqa: D102
     def SetMaxAlternatives(self, max_alternatives: int) -> None: ...  # noqa: D102

@@ -67,10 +67,6 @@ class _Alternatives(_Answer):
     alternatives: tuple[_Alternative, ...] = Field(min_length=1)
 
 
-class _Partial(_Answer):
-    partial: str
-
-
 _Kind = TypeVar("_Kind", bound=_Answer)
 
 
@@ -98,11 +94,6 @@ def alternatives_in(answer: str) -> tuple[Alternative, ...]:
     return tuple(
         Alternative(tuple(each.text.split()), each.confidence) for each in parsed.alternatives
     )
-
-
-def partial_in(answer: str) -> tuple[str, ...]:
-    """The words of a partial result; later ones may take them back. Raises ResultBroken."""
-    return tuple(_parsed(_Partial, answer).partial.split())
 
 
 def _parsed(kind: type[_Kind], answer: str) -> _Kind:

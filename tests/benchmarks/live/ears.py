@@ -2,7 +2,6 @@
 
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from handsfree.engine.advance import advance, before_start
@@ -14,10 +13,12 @@ from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES
 from handsfree.hearing.live.microphone import Block, MicrophoneLost
 from handsfree.hearing.live.sleep_watch import SleepWatch
-from handsfree.running.live_ear import LiveEar, Person
+from handsfree.running.live_ear import LiveEar
+from handsfree.running.sound_in import HeadsetLine
 from handsfree.task.model import Task
+from handsfree.task.roles import Headset
 
-_PEOPLE = (Person("technician", 0, 0),)
+_PEOPLE = (HeadsetLine(Headset.TECHNICIAN, 0, 0),)
 
 TASK = """\
 task: live
@@ -97,7 +98,7 @@ def listening_at(task: Task, step: str) -> State:
     state, _ = advance(task, before_start(task), Started())
     state, _ = advance(task, state, Spoken())
     number = [each.id for each in task.steps].index(step)
-    return replace(state, step=number)
+    return state.at_step(number)
 
 
 def ear_on(microphone: Paced, maybe: Callable[..., None], sleepless: bool = False) -> LiveEar:

@@ -1,8 +1,8 @@
 """Results of Vosk as they are documented, and a model that plays them.
 
-The words of "what zero zero zero one" and the partial result "cyril one eight zero" are samples in
-`src/vosk_api.h` of Vosk. All others are written by hand in the same form: no English model was at
-hand, so that nothing here says what Vosk hears in any sound.
+The words of "what zero zero zero one" are a sample in `src/vosk_api.h` of Vosk. All others are
+written by hand in the same form: no English model was at hand, so that nothing here says what Vosk
+hears in any sound.
 """
 
 import json
@@ -40,9 +40,6 @@ DOCUMENTED_WORDS = """{
     }],
   "text" : "what zero zero zero one"
 }"""
-DOCUMENTED_PARTIAL = """{
-   "partial" : "cyril one eight zero"
-}"""
 # `StoreEmptyReturn` in `src/recognizer.cc`, for no sound at all.
 EMPTY_WORDS = '{"text": ""}'
 EMPTY_ALTERNATIVES = '{"alternatives" : [{"text": "", "confidence" : 1.0}] }'
@@ -54,7 +51,6 @@ class Recording:
 
     words: str
     alternatives: str
-    partials: tuple[str, ...] = ('{ "partial" : "" }',)  # the last one again and again
 
 
 def recording(text: str, *others: tuple[str, float], confidence: float = 1.0) -> Recording:
@@ -67,8 +63,7 @@ def recording(text: str, *others: tuple[str, float], confidence: float = 1.0) ->
     words = {"result": result, "text": text} if said else {"text": ""}
     ranked = [(text, 0.0), *others]
     alternatives = [{"text": each, "confidence": 160.0 - behind} for each, behind in ranked]
-    partials = [json.dumps({"partial": " ".join(said[:n])}) for n in range(len(said) + 1)]
-    return Recording(json.dumps(words), json.dumps({"alternatives": alternatives}), tuple(partials))
+    return Recording(json.dumps(words), json.dumps({"alternatives": alternatives}))
 
 
 class RecordedDecoder:
@@ -78,17 +73,11 @@ class RecordedDecoder:
         self.grammar = grammar
         self.accepted = b""
         self._played = played
-        self._partials = iter(played.partials)
-        self._partial = ""
         self._alternatives = False
 
     def AcceptWaveform(self, data: bytes) -> int:
         self.accepted += data
         return 0
-
-    def PartialResult(self) -> str:
-        self._partial = next(self._partials, self._partial)
-        return self._partial
 
     def FinalResult(self) -> str:
         return self._played.alternatives if self._alternatives else self._played.words

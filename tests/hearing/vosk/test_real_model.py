@@ -136,16 +136,6 @@ def test_a_decoder_gives_alternatives_or_confidences_in_the_documented_form(
     assert words_in(by_word.FinalResult())
 
 
-def test_words_come_before_the_utterance_ends(model: VoskModel, one_to_four: Audio) -> None:
-    stream = VoskListener(model).begin(ONE_TO_FOUR, one_to_four.started)
-    pieces = np.array_split(one_to_four.samples, 20)
-    partials = [stream.accept(piece) for piece in pieces]
-    assert any(partials[:-1])
-    taken = stream.finish()
-    assert taken.heard.ended == one_to_four.ended
-    assert taken.words
-
-
 def test_each_utterance_begins_its_own_time(model: VoskModel, one_to_four: Audio) -> None:
     """A decoder that is used again counts on, so each utterance gets new ones."""
     listener = VoskListener(model)
@@ -158,13 +148,13 @@ def test_each_utterance_begins_its_own_time(model: VoskModel, one_to_four: Audio
 @pytest.mark.parametrize("seconds", [0, 0.001, 1])
 def test_no_speech_is_nothing_heard(model: VoskModel, seconds: float) -> None:
     silence = Audio(np.zeros(int(16_000 * seconds), np.float32), timedelta(0))
-    heard = VoskListener(model).listen(silence, ONE_TO_FOUR)
+    heard = VoskListener(model).recognize(silence, ONE_TO_FOUR)
     assert heard.words == ()
     assert heard.score == 0
 
 
 def test_nothing_is_heard_where_no_word_is_known(model: VoskModel, one_to_four: Audio) -> None:
-    heard = VoskListener(model).listen(one_to_four, BUILT_IN["number"])
+    heard = VoskListener(model).recognize(one_to_four, BUILT_IN["number"])
     assert heard.words == ()
 
 

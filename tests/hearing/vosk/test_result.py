@@ -9,11 +9,9 @@ from handsfree.hearing.vosk.result import (
     ResultBroken,
     SaidWord,
     alternatives_in,
-    partial_in,
     words_in,
 )
 from tests.hearing.vosk.recorded import (
-    DOCUMENTED_PARTIAL,
     DOCUMENTED_WORDS,
     EMPTY_ALTERNATIVES,
     EMPTY_WORDS,
@@ -25,10 +23,6 @@ def test_the_documented_result_has_five_words_with_times_and_confidence() -> Non
     assert [each.word for each in said] == ["what", "zero", "zero", "zero", "one"]
     assert said[0] == SaidWord("what", 1.0, timedelta(seconds=0.87), timedelta(seconds=1.11))
     assert said[-1].ended == timedelta(seconds=2.61)
-
-
-def test_the_documented_partial_result_is_four_words() -> None:
-    assert partial_in(DOCUMENTED_PARTIAL) == ("cyril", "one", "eight", "zero")
 
 
 def test_alternatives_carry_a_likelihood_that_is_no_probability() -> None:

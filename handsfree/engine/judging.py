@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from handsfree.engine import wording, wording_values
+from handsfree.engine import wording
 from handsfree.engine.effects import Say
 from handsfree.engine.entries import (
     ChoiceMade,
@@ -18,7 +18,7 @@ from handsfree.engine.entries import (
     Replaced,
 )
 from handsfree.engine.on_file import OnFile
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -27,9 +27,10 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits.forms import NoLimits, Verdict
+from handsfree.task.limits.forms import Bounds, NoLimits, Verdict
 from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict, judge_date
+from handsfree.words.fractions import value_of
 from handsfree.words.meanings import Confirmed, Dated, Identified, Meaning, Stated
 from handsfree.words.units import UNITS, convert, in_figures
 
@@ -38,11 +39,11 @@ from handsfree.words.units import UNITS, convert, in_figures
 class Outcome:
     """What an answer leads to."""
 
-    done: bool  # the step is confirmed
-    phase: Phase  # where it is not
-    pending: Decimal | str | None
-    entries: tuple[Entry, ...]
-    says: tuple[Say, ...]
+    entries: tuple[Entry, ...] = ()
+    says: tuple[Say, ...] = ()
+    done: bool = False  # the step is confirmed
+    pending: Decimal | str | None = None  # to be affirmed first
+    outside: bool = False  # a value was refused, and a better one is waited for
 
 
 def needs_affirm(expected: Expectation | None) -> bool:
@@ -66,7 +67,7 @@ def judge(
         return None
     match step.expect, meaning:
         case ConfirmExpected(confirm=phrase), Confirmed(phrase=said) if said == phrase:
-            return Outcome(True, phase, None, (), ())
+            return Outcome(done=True)
         case ChoiceExpected() as expected, Confirmed(phrase=said) if said in expected.choose:
             return _choice(step.id, expected, said)
         case ReadingExpected() as expected, Stated():
@@ -88,22 +89,18 @@ def _after(replaced: tuple[Replaced, ...], outcome: Outcome) -> Outcome:
 def read_back_first(step: Step, outcome: Outcome, phrase: str) -> Outcome:
     """`outcome`, which would confirm `step`, made to wait for "affirm" of `phrase`."""
     return Outcome(
-        done=False,
-        phase=Phase.CONFIRMING,
-        pending=phrase,
         entries=(*outcome.entries, PhraseReadBack(step.id, phrase)),
-        says=wording.phrase_read_back(phrase),
+        says=wording.steps.phrase_read_back(phrase),
+        pending=phrase,
     )
 
 
 def _choice(step: str, expected: ChoiceExpected, said: str) -> Outcome:
     right = expected.required in (None, said)
     return Outcome(
-        done=right,
-        phase=Phase.ANSWERING,
-        pending=None,
         entries=(ChoiceMade(step, said, right),),
-        says=() if right else wording.wrong_choice(said, expected),
+        says=() if right else wording.steps.wrong_choice(said, expected),
+        done=right,
     )
 
 
@@ -116,17 +113,20 @@ def _reading(
 ) -> Outcome:
     unit = stated.unit or expected.unit
     if UNITS[unit].quantity != expected.reading:
-        says = wording_values.wrong_kind(unit, expected)
+        says = wording.values.wrong_kind(unit, expected)
         return _refused(step, stated, "another quantity", phase, says)
     resolution = expected.resolution_in(unit)
     if resolution is None:
-        says = wording_values.wrong_unit(unit, expected)
+        says = wording.values.wrong_unit(unit, expected)
         return _refused(step, stated, "another unit", phase, says)
     if Fraction(stated.value) % Fraction(resolution):
-        says = wording_values.too_fine(expected, resolution, unit)
+        says = wording.values.too_fine(expected, resolution, unit)
         return _refused(step, stated, "finer than the scale", phase, says)
+    if _is_alike(stated, resolution):
+        says = wording.values.each_figure(expected)
+        return _refused(step, stated, "sounds like another number", phase, says)
     if expected.words_twice and not stated.twice:
-        return _refused(step, stated, "said once", phase, wording_values.said_once(expected))
+        return _refused(step, stated, "said once", phase, wording.values.said_once(expected))
     # The limits are held against the exact value. What is kept of it has 28 figures, for a third
     # of a degree has no last one.
     exact = convert(stated.value, unit, expected.unit)
@@ -135,28 +135,45 @@ def _reading(
         bounds = expected.limits.bounds(readings)
     except NoLimits as none:
         # Without limits there is no verdict, and a value without one is not taken.
-        says = wording_values.no_limits(stated.figures, unit, str(none))
+        says = wording.values.no_limits(stated.figures, unit, str(none))
         return _refused(step, stated, f"no limits: {none}", phase, says)
-    verdict = bounds.verdict(exact)
+    verdict, deciding = bounds.verdict(exact), bounds.deciding(exact)
     taken = ReadingTaken(
         step=step,
         value=value,
         unit=expected.unit,
         figures=stated.figures,
         verdict=verdict,
-        lowest=None if bounds.lowest is None else str(bounds.lowest),
-        highest=None if bounds.highest is None else str(bounds.highest),
+        lowest=None if deciding.lowest is None else str(deciding.lowest),
+        highest=None if deciding.highest is None else str(deciding.highest),
         corrects=stated.corrects,
         scale=None if unit == expected.unit else unit,
+        judged=_judged(deciding, exact),
     )
     inside = verdict is Verdict.INSIDE
     return Outcome(
-        done=False,
-        phase=Phase.CONFIRMING if inside else Phase.OUTSIDE,
-        pending=value if inside else None,
         entries=(taken,),
-        says=wording_values.reading(stated, expected, bounds, exact),
+        says=wording.values.reading(stated, expected, bounds, exact),
+        pending=value if inside else None,
+        outside=not inside,
     )
+
+
+def _judged(bounds: Bounds, exact: Fraction) -> str | None:
+    """What is judged in place of the reading, with its value, such as "difference 120"."""
+    if bounds.combined is None:
+        return None
+    return f"{bounds.combined.called} {in_figures(bounds.combined.of(exact)).normalize():f}"
+
+
+def _is_alike(stated: Stated, resolution: Decimal) -> bool:
+    """Whether the words may have been another number that this scale shows as well.
+
+    It need not be inside the limits: "fifty" taken for "fifteen" is the worse the further out it
+    is. Only figures said one by one are believed then.
+    """
+    on_scale = Fraction(resolution)
+    return any(Fraction(value_of(each)) % on_scale == 0 for each in stated.alike)
 
 
 def _refused(
@@ -164,11 +181,9 @@ def _refused(
 ) -> Outcome:
     # A value that could not be taken withdraws the one before it: the person meant to replace it.
     return Outcome(
-        done=False,
-        phase=Phase.ANSWERING if phase is Phase.CONFIRMING else phase,
-        pending=None,
         entries=(ReadingRefused(step, stated.figures, stated.unit, reason),),
         says=says,
+        outside=phase is Phase.OUTSIDE,
     )
 
 
@@ -179,11 +194,10 @@ def _identity(
     refusal = on_file.refusal(expected, characters)
     accepted = refusal is None
     return Outcome(
-        done=False,
-        phase=Phase.CONFIRMING if accepted else Phase.OUTSIDE,
-        pending=characters if accepted else None,
         entries=(IdentityRead(step, characters, accepted, refusal.value if refusal else ""),),
-        says=wording_values.identity(characters, expected, refusal.value if refusal else ""),
+        says=wording.values.identity(characters, expected, refusal.value if refusal else ""),
+        pending=characters if accepted else None,
+        outside=not accepted,
     )
 
 
@@ -191,9 +205,8 @@ def _date(step: str, expected: DateExpected, dated: Dated, on_file: OnFile) -> O
     verdict = judge_date(dated.day, on_file.today, on_file.dates)
     in_date = verdict is DateVerdict.IN_DATE
     return Outcome(
-        done=False,
-        phase=Phase.CONFIRMING if in_date else Phase.OUTSIDE,
-        pending=dated.iso if in_date else None,
         entries=(DateRead(step, dated.iso, verdict, dated.corrects),),
-        says=wording_values.date_read(dated.iso, expected, verdict, on_file.today),
+        says=wording.values.date_read(dated.iso, expected, verdict, on_file.today),
+        pending=dated.iso if in_date else None,
+        outside=not in_date,
     )
