@@ -6,7 +6,7 @@ from enum import Enum
 
 
 class Trouble(Enum):
-    """What is wrong with the sound of an utterance, where that can be told: what helps to mend it."""
+    """What is wrong with the sound of an utterance, where that can be told."""
 
     TOO_LOUD = "too loud"  # clipped: the peaks are cut off
     NOISE = "much noise"

@@ -49,11 +49,13 @@ class Speaker:
 
 # Never recorded for training: with these the benchmarks measure. No voice of festival either.
 KEPT_FOR_MEASURING = frozenset(
-    "af_kore am_liam bf_lily bm_lewis hf_beta hm_psi if_sara im_nicola jf_nezumi pm_alex zf_xiaoyi "
-    "zm_yunyang".split()
-)
+    (
+        "af_kore", "am_liam", "bf_lily", "bm_lewis", "hf_beta", "hm_psi", "if_sara", "im_nicola",
+        "jf_nezumi", "pm_alex", "zf_xiaoyi", "zm_yunyang",
+    )
+)  # fmt: skip
 # The first letter of a voice of Kokoro is its language.
-_ACCENT_OF = {
+ACCENT_OF = {
     "e": "spanish", "f": "french", "h": "indian", "i": "italian", "j": "japanese", "p": "spanish",
     "z": "chinese",
 }  # fmt: skip
@@ -87,8 +89,8 @@ def cast(random: Random, kokoro_voices: Path) -> tuple[Speaker, ...]:
         accent = random.choice(sorted(ACCENTS)) if random.random() < 0.65 else ""
         if engine in ("flite", "espeak"):
             accent = ""  # they are given text, not phonemes
-        elif voice[0] in _ACCENT_OF and "+" not in voice:
-            accent = _ACCENT_OF[voice[0]] if random.random() < 0.7 else ""
+        elif voice[0] in ACCENT_OF and "+" not in voice:
+            accent = ACCENT_OF[voice[0]] if random.random() < 0.7 else ""
         speakers.append(Speaker(f"{engine}-{number:03d}", engine, voice, tract, pace, accent))
     return tuple(speakers)
 
@@ -110,12 +112,12 @@ def speak(speaker: Speaker, text: str, kokoro_voices: Path) -> Audio:
     # Played `tract` times faster than recorded: pitch and formants move together, as in a person
     # of another size.
     audio = soxr.resample(audio, rate * speaker.tract, SAMPLE_RATE)
-    audio = _without_silence(audio)
+    audio = without_silence(audio)
     loudest: float = np.abs(audio).max(initial=1e-6)
     return (audio * (0.7 / loudest)).astype(np.float32)
 
 
-def _without_silence(audio: Audio, margin_s: float = 0.06) -> Audio:
+def without_silence(audio: Audio, margin_s: float = 0.06) -> Audio:
     loud = np.flatnonzero(np.abs(audio) > 0.02 * np.abs(audio).max(initial=1e-6))
     if not loud.size:
         return audio[:0]

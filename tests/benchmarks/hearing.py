@@ -110,7 +110,7 @@ class Bench:
 
         They belong to no half: say beside the figures whether the reader was trained on them.
         """
-        yield "| listener | speaker | noise | said | clips | exact | believed, wrong | asked again |"
+        yield "| listener | person | noise | said | clips | exact | accepted, wrong | asked again |"
         yield "|" + " --- |" * 8
         material = {"four digits": digit_strings(), "a lone digit": lone_digits(every=15)}
         for said, clips in material.items():

@@ -6,14 +6,23 @@ written down here once, to be spoken by `models/training/make_sayings.py`.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from functools import cache
 from pathlib import Path
 from random import Random
 
 from handsfree.engine.advance import before_start
 from handsfree.engine.findings import Category
-from handsfree.engine.listening import phrases_now
-from handsfree.engine.state import Phase
+from handsfree.engine.phrases_now import phrases_now
+from handsfree.engine.waiting import (
+    Categorising,
+    Identifying,
+    Inspecting,
+    Ready,
+    Uninspected,
+    WaitsFor,
+)
+from handsfree.task.course import DONE
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -23,7 +32,9 @@ from handsfree.task.expectations import (
 )
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
+from handsfree.task.roles import Role
 from handsfree.words.alphabet import speak_characters
+from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from handsfree.words.plain import INSPECTED, REJECTED
 from handsfree.words.standard import StandardWord
@@ -31,8 +42,14 @@ from handsfree.words.units import speak_unit
 
 _TASKS = Path(__file__).resolve().parents[2] / "tasks"
 TASKS = ("accumulator-nitrogen", "door-slide-refit")
+_NOW = timedelta(0)
+# A run that is not begun hears what its step would.
+_AT_THE_STEP = Ready()
+_INSPECTING = Inspecting(Uninspected(DONE, None, Heard((), 1.0, (), (), _NOW, _NOW), None))
+_CATEGORISING = Categorising(finding=0, since=_NOW)
+_IDENTIFYING = Identifying(Role.TECHNICIAN)
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-_DIGIT_WORDS = "zero one two three four five six seven eight nine".split()
+_DIGIT_WORDS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
 
 # What a tired technician says, and none of it may be acted on where it is no phrase of the step.
 EVERYDAY = (
@@ -52,14 +69,14 @@ class Saying:
     words: str
     task: str  # the name of its file
     step: int
-    phase: Phase
+    waits_for: WaitsFor
     meant: bool  # whether they are valid there; else they must not be taken for anything
 
     @property
     def phrases(self) -> PhraseSet:
         """What is listened for at that moment."""
-        state = replace(before_start(_task(self.task)), step=self.step, phase=self.phase)
-        return phrases_now(_task(self.task), state)
+        state = before_start(_task(self.task)).at_step(self.step)
+        return phrases_now(_task(self.task), replace(state, waits_for=self.waits_for))
 
 
 @cache
@@ -76,25 +93,25 @@ def sayings(voice: str) -> Iterator[Saying]:
     for name in TASKS:
         for at, step in enumerate(_task(name).steps):
             for words in _right(step.expect, draw):
-                yield Saying(words, name, at, Phase.READY, meant=True)
+                yield Saying(words, name, at, _AT_THE_STEP, meant=True)
     steps = len(_task(TASKS[1]).steps)
     for standard in StandardWord:
         for words in standard.spellings:
-            yield Saying(words, TASKS[1], draw.randrange(steps), Phase.READY, meant=True)
+            yield Saying(words, TASKS[1], draw.randrange(steps), _AT_THE_STEP, meant=True)
     for words in ("unable", "unable", "say again", "affirm", "where am i", "hand over"):
-        yield Saying(words, TASKS[1], draw.randrange(steps), Phase.READY, meant=True)
+        yield Saying(words, TASKS[1], draw.randrange(steps), _AT_THE_STEP, meant=True)
     number = draw.choice(_DIGIT_WORDS[1:])
-    yield Saying(f"back to step {number}", TASKS[1], draw.randrange(steps), Phase.READY, meant=True)
-    for words in (INSPECTED, REJECTED):
-        yield Saying(words, TASKS[1], 13, Phase.INSPECTING, meant=True)
-    for category in Category:
-        yield Saying(category.value, TASKS[1], 13, Phase.CATEGORISING, meant=True)
-    staff = "".join(draw.choices("0123456789", k=5))
     yield Saying(
-        f"staff number {speak_characters(staff)}", TASKS[1], 0, Phase.IDENTIFYING, meant=True
+        f"back to step {number}", TASKS[1], draw.randrange(steps), _AT_THE_STEP, meant=True
     )
+    for words in (INSPECTED, REJECTED):
+        yield Saying(words, TASKS[1], 13, _INSPECTING, meant=True)
+    for category in Category:
+        yield Saying(category.value, TASKS[1], 13, _CATEGORISING, meant=True)
+    staff = "".join(draw.choices("0123456789", k=5))
+    yield Saying(f"staff number {speak_characters(staff)}", TASKS[1], 0, _IDENTIFYING, meant=True)
     for words in EVERYDAY:
-        yield Saying(words, TASKS[1], draw.randrange(steps), Phase.READY, meant=False)
+        yield Saying(words, TASKS[1], draw.randrange(steps), _AT_THE_STEP, meant=False)
 
 
 def _right(expected: object, draw: Random) -> Iterator[str]:
@@ -116,7 +133,7 @@ def _right(expected: object, draw: Random) -> Iterator[str]:
             name = f"{expected.names[0]} " if draw.random() < 0.5 else ""
             yield f"{name}{speak_characters(code)}".lower()
         case DateExpected():
-            month = draw.choice("january march april june august october november".split())
+            month = draw.choice(("january", "march", "april", "june", "august", "october"))
             day = " ".join(draw.choices(_DIGIT_WORDS[1:3], k=2))
             name = f"{expected.names[0]} " if draw.random() < 0.5 else ""
             yield f"{name}{day} {month} two zero two {draw.choice(_DIGIT_WORDS[6:])}"

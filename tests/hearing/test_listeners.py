@@ -1,4 +1,4 @@
-"""Two listeners: a number needs both, an open phrase is Whisper's alone."""
+"""Two listeners: a number needs both, an open phrase is heard by Whisper and put to the reader."""
 
 import hashlib
 import logging
@@ -152,10 +152,10 @@ def test_a_number_too_long_for_the_reader_is_not_believed(
     assert heard.score < VALUE_AT
 
 
-def test_an_open_phrase_is_whispers_alone(
+def test_an_open_phrase_is_heard_by_whisper_and_only_put_to_the_reader(
     listeners: TwoListeners, transcriber: Transcriber
 ) -> None:
-    """The reader hears "down" as "no" with full confidence, so it has no say in open words."""
+    """The reader hears "down" as "no" with full confidence, so no open words are its own."""
     try:
         clips = [clip for clip in single_words() if clip.words == ("yes",)]
     except FileNotFoundError:
@@ -165,7 +165,49 @@ def test_an_open_phrase_is_whispers_alone(
     confirmed = [each for each in heard if each.words == ("yes",)]
     assert confirmed
     for each in confirmed:
-        assert {opinion.listener for opinion in each.opinions} == {transcriber.name}
+        assert {opinion.listener: opinion.words for opinion in each.opinions} == {
+            transcriber.name: ("yes",),
+            READER: (),
+        }
+
+
+def test_a_phrase_is_believed_less_where_it_does_not_fit_the_reader(
+    listeners: TwoListeners, reader: Reader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    try:
+        clip = next(clip for clip in single_words() if clip.words == ("yes",))
+    except FileNotFoundError:
+        pytest.skip(f"no single words in {speech_folder()}; HANDSFREE_SPEECH names another folder")
+    scores = []
+    for nats_a_letter in (0.0, 4.0):
+        monkeypatch.setattr(reader, "behind_free_a_letter", lambda *_, far=nats_a_letter: far)
+        heard = listeners.recognize(read_clip(clip.path), PhraseSet((Confirmation("yes"),)))
+        assert heard.words == ("yes",)
+        scores.append(heard.score)
+    assert scores[0] > 0.99
+    assert 1 - scores[1] > 10 * (1 - scores[0])
+
+
+def test_a_number_with_a_soft_word_that_nobody_heard_is_not_believed(
+    transcriber: Transcriber,
+    reader: Reader,
+    outside_speech: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The sound goes on where the reader wrote nothing: a word was left out."""
+    spoken = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw").samples
+    listeners = TwoListeners(transcriber, reader)
+    assert listeners.recognize(sound(spoken), NUMBER).score >= VALUE_AT
+    read = reader.read(sound(spoken))
+    assert read is not None
+    loudest = int(np.abs(spoken).argmax())
+    word = spoken[loudest - 2_000 : loudest + 6_000] * np.float32(0.3)
+    more = np.concatenate([spoken, np.zeros(4_000, np.float32), word])
+    quiet = np.full((60, read.log_probs.shape[1]), -30.0)
+    quiet[:, 0] = 0.0
+    lost = Read(read.features, np.concatenate([read.log_probs, quiet]))
+    monkeypatch.setattr(reader, "read", lambda _: lost)
+    assert listeners.recognize(sound(more), NUMBER).score < 0.5
 
 
 @pytest.mark.slow
