@@ -26,10 +26,11 @@ from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.score import ReadEvidence, fitted_score
 from handsfree.hearing.transcriber import Transcriber, WhisperHeard
+from handsfree.hearing.trouble import trouble_of
 from handsfree.hearing.unexplained import unexplained_s
 from handsfree.hearing.vosk.one_more import with_installed
 from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate
-from handsfree.words.heard import Heard, Opinion
+from handsfree.words.heard import Heard, Opinion, Trouble
 from handsfree.words.meanings import BySecond, Dated, Identified, Stated
 from handsfree.words.numerals import number
 from handsfree.words.phrases import PhraseSet
@@ -64,7 +65,17 @@ class TwoListeners:
         self._score = fitted_score()
 
     def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.recognize`. A value is never believed by the word of one listener."""
+        """See `Recognizer.recognize`. A value is never believed by the word of one listener.
+
+        Nothing is believed from sound that is broken, however well it seems to be heard.
+        """
+        heard = self._heard(audio, phrases)
+        trouble = trouble_of(audio.samples)
+        if trouble is None:
+            return heard
+        return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=trouble)
+
+    def _heard(self, audio: Audio, phrases: PhraseSet) -> Heard:
         read = self._reader.read(audio)
         if not phrases.holds_values:
             weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
@@ -110,6 +121,7 @@ class TwoListeners:
             opinions=(_answer(heard.words, evidence.pieces), heard),
             started=audio.started,
             ended=audio.ended,
+            trouble=None if explained else Trouble.MORE_SOUND,
         )
 
     def _judged(self, audio: Audio, read: Read | None, weighed: WhisperHeard) -> Heard:
@@ -141,15 +153,23 @@ class TwoListeners:
             == phrases.meaning_of(heard.words)
         )
         named = not number().vocabulary.issuperset(best)
+        explained = unexplained_s(audio.samples, read.log_probs) <= _MOST_UNEXPLAINED_S
         agreed = (
             same
             and (named or self._reader.behind_free(read, heard) <= _FARTHEST_BEHIND_FREE)
-            and unexplained_s(audio.samples, read.log_probs) <= _MOST_UNEXPLAINED_S
+            and explained
             and _is_written_freely(best, full.opinions[0].free_text)
         )
         score = 1 - _DOUBT_LEFT * (1 - full.score) if agreed else _BELIEF_LEFT * full.score
         opinions = (*full.opinions, heard)
-        return replace(full, words=best, score=score, alternatives=both[1:], opinions=opinions)
+        return replace(
+            full,
+            words=best,
+            score=score,
+            alternatives=both[1:],
+            opinions=opinions,
+            trouble=None if explained else Trouble.MORE_SOUND,
+        )
 
 
 def open_reader() -> Reader:

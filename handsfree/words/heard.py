@@ -9,11 +9,8 @@ class Trouble(Enum):
     """What is wrong with the sound of an utterance, where that can be told."""
 
     TOO_LOUD = "too loud"  # clipped: the peaks are cut off
-    NOISE = "much noise"
-    TWO_VOICES = "two voices"  # somebody else speaks at the same time
-    CUT_OFF = "cut off"  # it begins or ends within a word
     BROKEN_UP = "broken up"  # pieces of the sound are missing
-    DISTORTED = "distorted"  # unlike any voice: too slow, too quick, or garbled on its way
+    MORE_SOUND = "more sound than words"  # somebody else spoke too, or a soft word was not heard
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,7 +42,7 @@ def _festival(voice: str, texts: list[str]) -> list[Audio]:
     with tempfile.TemporaryDirectory() as folder:
         lines = [f"(voice_{voice}_diphone)"]
         lines += [
-            f'(utt.save.wave (utt.synth (Utterance Text "{text}")) "{folder}/{at}.wav" (quote riff))'
+            f'(utt.save.wave (utt.synth (Utterance Text "{text}")) "{folder}/{at}.wav" \'riff)'
             for at, text in enumerate(texts)
         ]
         script = Path(folder) / "say.scm"

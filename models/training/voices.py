@@ -118,6 +118,7 @@ def speak(speaker: Speaker, text: str, kokoro_voices: Path) -> Audio:
 
 
 def without_silence(audio: Audio, margin_s: float = 0.06) -> Audio:
+    """`audio` from a little before its first sound to a little behind its last."""
     loud = np.flatnonzero(np.abs(audio) > 0.02 * np.abs(audio).max(initial=1e-6))
     if not loud.size:
         return audio[:0]

@@ -21,6 +21,7 @@ from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.places import shipped_models
 from handsfree.task.roles import Headset
+from handsfree.words.heard import Trouble
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading, Seconded
 from tests.benchmarks.speech import single_words, speech_folder
 
@@ -207,7 +208,19 @@ def test_a_number_with_a_soft_word_that_nobody_heard_is_not_believed(
     quiet[:, 0] = 0.0
     lost = Read(read.features, np.concatenate([read.log_probs, quiet]))
     monkeypatch.setattr(reader, "read", lambda _: lost)
-    assert listeners.recognize(sound(more), NUMBER).score < 0.5
+    doubted = listeners.recognize(sound(more), NUMBER)
+    assert doubted.score < 0.5
+    assert doubted.trouble is Trouble.MORE_SOUND
+
+
+def test_a_number_that_is_clipped_at_every_peak_is_not_believed_and_the_reason_is_told(
+    listeners: TwoListeners, outside_speech: Path
+) -> None:
+    spoken = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw").samples
+    clipped = np.clip(spoken / np.quantile(np.abs(spoken), 0.9), -1, 1)
+    heard = listeners.recognize(sound(clipped), NUMBER)
+    assert heard.trouble is Trouble.TOO_LOUD
+    assert heard.score < 0.5
 
 
 @pytest.mark.slow

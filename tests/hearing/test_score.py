@@ -96,7 +96,7 @@ def test_words_that_whisper_half_believes_are_believed_where_the_reader_hears_th
     doubtful = replace(CLEAR_WORDS, support=-4.0, says_the_same=False, least=-5.0, end=-0.2)
     assert score(doubtful) < PHRASE_AT
     assert score(replace(doubtful, behind_free=0.05)) >= PHRASE_AT
-    assert score(replace(doubtful, behind_free=3.0)) < PHRASE_AT / 2
+    assert score(replace(doubtful, behind_free=4.0)) < PHRASE_AT / 2
 
 
 @given(read_evidence, st.floats(0, 20))
