@@ -239,7 +239,7 @@ def hear(
 
 
 def _write(path: Path, text: str) -> None:
-    from handsfree.whole_file import replace_file
+    from handsfree.files.whole import replace_file
 
     try:
         replace_file(path, text.encode())

@@ -34,7 +34,7 @@ _Found = TypeVar("_Found")
 def leave(
     task: Task, state: State, outcome: str, heard: Heard | None, entries: Entries = ()
 ) -> Advance:
-    """Leave the step by `outcome`; `heard` is what was said to that, None where it is only said.
+    """Leave the step by `outcome`; `heard` answered it, None where a step needs no answer.
 
     A step with an inspection waits for it first, where it would be done.
     """
@@ -72,7 +72,7 @@ def inspection_passed(task: Task, state: State, work: Uninspected) -> Advance:
 
 
 def inspection_rejected(task: Task, state: State) -> Advance:
-    """The inspector has found it otherwise, and says why."""
+    """The inspector has found that the work is not as it must be, and says why."""
     by = state.crew.number_of(Role.INSPECTOR)
     assert by is not None
     state = replace(state, this_step=replace(state.this_step, uninspected=None))

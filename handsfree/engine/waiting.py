@@ -81,7 +81,7 @@ class IdentityHeard:
     """For "affirm" of a staff number that was read back."""
 
     phase: ClassVar = Phase.IDENTITY_HEARD
-    asked: Identifying  # for this it was said
+    asked: Identifying  # what the staff number answers
     staff_number: str
     read_back: tuple[Say, ...]
 

@@ -1,4 +1,4 @@
-"""The embedded listener: Whisper, held to the words of the phrase set."""
+"""The transcriber: Whisper as a listener, kept to the words of the phrase set."""
 
 import math
 from dataclasses import dataclass

@@ -6,6 +6,7 @@ from pathlib import Path
 import msgspec
 
 from handsfree.errors import HandsfreeError
+from handsfree.files.whole import write_new_files
 from handsfree.record.chain import read_chain
 from handsfree.record.entries import LOG, TASK, read_entries, reading
 from handsfree.record.readings import as_csv
@@ -15,7 +16,6 @@ from handsfree.record.summary import summarise
 from handsfree.record.summary_text import as_text
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
-from handsfree.whole_file import write_new_files
 
 READINGS = "readings.csv"
 WHOLE = "record.json"

@@ -296,7 +296,7 @@ BUILT_IN = {"number": PhraseSet((PlainNumber(),))}
 
 
 def _apart(marks: tuple[str, ...], mark: str) -> list[tuple[str, ...]]:
-    """What lies between the places of `mark`; what it opens is not after anything."""
+    """The marks before each `mark`, and after the last one; a part can be empty."""
     parts: list[tuple[str, ...]] = [()]
     for each in marks:
         if each == mark:

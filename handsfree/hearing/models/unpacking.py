@@ -15,7 +15,7 @@ from pathlib import Path, PurePosixPath
 from typing import IO
 
 from handsfree.errors import HandsfreeError
-from handsfree.plain_file import open_plain
+from handsfree.files.plain import open_plain
 
 MOST_FILES = 1_000  # a model has some twenty
 MOST_LEVELS = 16  # of folders in folders; a model has three

@@ -39,7 +39,7 @@ def advise(task: Task, source: Source) -> tuple[Problem, ...]:
         found += _long_sentences(source, ("warning", at), text, LONGEST_PROCEDURE_SENTENCE_WORDS)
     for at, step in enumerate(task.steps):
         found += _step(source, ("steps", at), step)
-    # A repeated step says the same once for each of its copies.
+    # Each copy of a repeated step gives the same advice: it is told once.
     return tuple(sorted(dict.fromkeys(found), key=lambda each: (each.line, each.column)))
 
 

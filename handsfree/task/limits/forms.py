@@ -58,7 +58,7 @@ class FixedLimits(FileModel):
 
     @property
     def earlier(self) -> tuple[str, ...]:
-        """None."""
+        """No step: these limits are the same at any moment."""
         return ()
 
     def bounds(self, readings: Readings) -> Bounds:  # noqa: ARG002 one shape for all
