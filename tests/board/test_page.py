@@ -6,7 +6,7 @@ from importlib.resources import files
 
 import pytest
 
-from handsfree.board.last_value import Mark
+from handsfree.board.last_value import Sign
 from handsfree.board.view import Activity
 from tests.board.sight import (
     AA_TEXT,
@@ -99,7 +99,7 @@ def test_every_activity_and_every_mark_has_its_colours() -> None:
 
 SIGNS = dict(re.findall(r'<symbol id="sign-([a-z-]+)"[^>]*>(.*?)</symbol>', HTML))
 ACTIVITIES = [activity.value.replace(" ", "-") for activity in Activity]
-MARKS = [mark.value for mark in Mark]
+MARKS = [mark.value for mark in Sign]
 ALERTS = ["warning", "caution", "note"]
 
 
