@@ -97,6 +97,7 @@ def run(
     except _Interrupted as interrupted:
         return parts.stopped(interrupted.state, interrupted.reason)
     except RecordNotWritten:
+        parts.unsaid = ""  # nothing more is acknowledged
         parts.say(wording.failures.record_not_written())
         raise
     except HandsfreeError as error:
