@@ -1,4 +1,4 @@
-"""What a run is held with before anybody is heard: its task, its record, and what it is for."""
+"""What a run has before anybody is heard: its task, its record, and what it is for."""
 
 import time
 from collections.abc import Iterator
@@ -113,7 +113,7 @@ def _clocks(rate: int) -> "tuple[UtcClock, Stopwatch]":
 
 
 def _circumstances(task: "Task", request: RunRequest) -> "Circumstances":
-    """What the record tells of how this run is held."""
+    """What the record tells of what this run is done with."""
     from handsfree.hearing.models.versions import models_that_listen
     from handsfree.record import Circumstances
     from handsfree.record.marks import Way

@@ -58,7 +58,7 @@ class ReadEvidence:
     """
 
     margin: float  # nats, how far the reader's next meaning is behind; inf: none
-    behind_free: float  # nats, how far its words are behind its best path held to no phrase
+    behind_free: float  # nats, how far its words are behind its best path of any characters
     pieces: tuple[float, ...]  # of each piece of the words, and of their end, to Whisper
 
     def features(self) -> dict[str, float]:

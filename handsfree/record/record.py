@@ -33,7 +33,7 @@ class RecordExists(HandsfreeError):
 
 @dataclass(frozen=True, slots=True)
 class Circumstances:
-    """With what a run is held, as far as whoever reads its record must know it."""
+    """What a run is done with, as far as whoever reads its record must know it."""
 
     task: str = ""  # its name, and its revision
     revision: str = ""

@@ -71,7 +71,7 @@ class Headsets:
 
 @dataclass(frozen=True, slots=True)
 class Live:
-    """What a live run is held with."""
+    """The parts of a live run."""
 
     ear: LiveEar
     speaker: Speaker
