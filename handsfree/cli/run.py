@@ -18,7 +18,7 @@ from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
     from handsfree.engine.state import State
-    from handsfree.running.parts import Board
+    from handsfree.running.parts import Follower
     from handsfree.task.model import Task
 
 
@@ -93,9 +93,18 @@ def run(
             "own voice does not reach; a warning or caution is never stopped.",
         ),
     ] = False,
+    rehearse_clock: Annotated[
+        int,
+        typer.Option(
+            metavar="N",
+            min=1,
+            max=3600,
+            help="Try a task with waits: N times as fast, by --keyboard. Its record says so.",
+        ),
+    ] = 1,
 ) -> None:
     """Do a task by voice, live; or from recorded clips, or by typed words."""
-    end, steps = _held(
+    end, steps = _converse(
         RunRequest(
             task=task,
             clips=clips,
@@ -116,6 +125,7 @@ def run(
             second_channel=second_channel,
             inspector_device=inspector_device,
             voice_stops_speech=voice_stops_speech,
+            rehearse_clock=rehearse_clock,
         )
     )
     from handsfree.engine.phase import Phase
@@ -126,14 +136,14 @@ def run(
         raise typer.Exit(1)
 
 
-def _held(request: RunRequest) -> "tuple[State, int]":
+def _converse(request: RunRequest) -> "tuple[State, int]":
     """Open what the request needs and hold the conversation: where it ended, of how many steps."""
     from rich.console import Console
 
     from handsfree.hearing.listeners import open_recognizer
     from handsfree.running.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.running.live import live_parts
-    from handsfree.running.loop import run as hold
+    from handsfree.running.loop import run as converse
     from handsfree.running.parts import Ear
     from handsfree.running.screen import TextScreen
     from handsfree.running.signals import StopSignals
@@ -153,11 +163,13 @@ def _held(request: RunRequest) -> "tuple[State, int]":
         recognizer = None if request.keyboard else open_recognizer()
     with (
         open_run(request, people, open_voice) as run,
-        _shown(run.task, request) as boards,
+        _shown(run.task, request) as followers,
         ExitStack() as opened,
     ):
         ear: Ear
         why_unheard: Callable[[], str | None] | None = None  # else the screen is read
+        if request.rehearse_clock != 1:
+            _tell(f"A trial: one second here counts as {request.rehearse_clock}.")
         opened.callback(lambda: _tell(f"record: {run.record.folder}"))
         if recognizer is not None and request.is_live:
             parts = live_parts(
@@ -171,7 +183,7 @@ def _held(request: RunRequest) -> "tuple[State, int]":
                 run.record.running_time,
             )
             live = opened.enter_context(parts)
-            ear, speaker, boards = live.ear, live.speaker, (*boards, *live.boards)
+            ear, speaker, followers = live.ear, live.speaker, (*followers, *live.followers)
             why_unheard = live.why_unheard
         else:
             if recognizer is not None:
@@ -182,7 +194,7 @@ def _held(request: RunRequest) -> "tuple[State, int]":
             opened.callback(speaker.close)
         signals = StopSignals()
         opened.enter_context(signals.installed())
-        end = hold(
+        end = converse(
             run.task,
             ear,
             run.record,
@@ -190,7 +202,7 @@ def _held(request: RunRequest) -> "tuple[State, int]":
             TextScreen(PlainConsole(highlight=False)),
             variants=run.variants,
             left_off=run.left_off,
-            boards=boards,
+            followers=followers,
             equipment=run.tools,
             people=people,
             utc_now=utc_now,
@@ -217,7 +229,7 @@ def _typed_lines() -> TextIO:
 
 
 @contextmanager
-def _shown(task: "Task", request: RunRequest) -> "Iterator[tuple[Board, ...]]":
+def _shown(task: "Task", request: RunRequest) -> "Iterator[tuple[Follower, ...]]":
     """The board, if it is wanted and can be opened; without it the voice is enough."""
     if not request.board:
         yield ()

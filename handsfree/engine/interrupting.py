@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import timedelta
 
-from handsfree.engine import wording
+from handsfree.engine import timing, wording
 from handsfree.engine.effects import Listen, Write
 from handsfree.engine.entries import (
     Entry,
@@ -19,8 +19,8 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TakenUp
 from handsfree.engine.findings import Category
-from handsfree.engine.listening import phrases_now
 from handsfree.engine.phase import Phase
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.proceeding import (
     all_in_doubt,
     last_three,
@@ -106,6 +106,9 @@ def silence(task: Task, state: State, event: SilenceFor) -> Advance:
         raise UnexpectedEvent("nobody was listened to, so nobody was silent")
     if state.phase is Phase.STANDING_BY:
         return reply(state, (), wording.interruptions.standing_by())
+    if timing.is_too_early(task, state):
+        # Whoever waits has nothing to say: the tool speaks again when the wait is over.
+        return state, (Listen(phrases_now(task, state), timing.tell_at(task, state)),)
     asked = state.exchange.asked_into_silence
     state = replace(state, exchange=replace(state.exchange, asked_into_silence=not asked))
     if not asked:

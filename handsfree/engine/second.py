@@ -11,7 +11,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 from handsfree.engine import wording
-from handsfree.engine.answers import Outcome, judge
 from handsfree.engine.entries import (
     FindingOpened,
     FirstStated,
@@ -25,6 +24,7 @@ from handsfree.engine.entries import (
     Withdrawn,
 )
 from handsfree.engine.findings import Category
+from handsfree.engine.judging import Outcome, judge
 from handsfree.engine.on_file import on_file
 from handsfree.engine.phase import Phase
 from handsfree.engine.remarks import open_finding
@@ -94,6 +94,7 @@ def second_stated(
     theirs = judge(step, readings, said, Phase.ANSWERING, known)
     if ours is None or theirs is None:
         raise AssertionError("a value that the step does not expect was taken for a statement")
+    state = replace(state, crew=state.crew.with_part_of(step.id, Role.SECOND_PERSON))
     if _taken(theirs) is None:
         return reply(state, theirs.entries, theirs.says)
     figures, unit = _as_said(said)

@@ -49,7 +49,7 @@ WRONG_PHRASE = 4
 WRONG_STATE = 20
 # A wrong value lies in the record, and nothing later finds it.
 WRONG_VALUE = 90
-# The same where the task says that a wrong answer can kill.
+# A wrong value at a step where the task says that a wrong answer can kill.
 WRONG_CRITICAL_VALUE = 190
 
 # After so many doubtful hearings in a row the step waits instead of asking on and on.

@@ -13,8 +13,8 @@ from handsfree.hearing.clips import read_clip
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
 from handsfree.record.marks import NotHeard
-from handsfree.running.parts import Utterance
-from handsfree.task.roles import Role
+from handsfree.running.parts import KEYBOARD, Utterance
+from handsfree.task.roles import Headset
 from handsfree.visible import escaped
 from handsfree.words.heard import Heard
 from handsfree.words.numerals import speak_text
@@ -26,8 +26,8 @@ LONGEST_LINE = 500
 CLIP_SUFFIXES = frozenset({".wav", ".flac", ".ogg", ".oga", ".raw", ".aiff", ".aif", ".mp3"})
 
 # "2: pressure two niner" is typed for the second headset.
-_CHANNEL_PREFIX = re.compile(r"\s*([123]):(.*)", re.DOTALL)
-CHANNEL_OF = {role.value.replace(" ", "-"): role.channel for role in Role}
+_CHANNELS = "".join(str(each.channel) for each in Headset)
+_CHANNEL_PREFIX = re.compile(rf"\s*([{_CHANNELS}]):(.*)", re.DOTALL)
 
 
 class NoClips(HandsfreeError):
@@ -63,7 +63,11 @@ class ClipEar:
         self._recognizer = recognizer
         self._since_start = since_start
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | None:
+    def hear(
+        self,
+        phrases: PhraseSet,
+        until: timedelta | None = None,  # noqa: ARG002 the clips do not wait
+    ) -> Utterance | NotHeard | None:
         """Listen to the next clip; one that is no sound is told of and passed over."""
         path = next(self._clips, None)
         if path is None:
@@ -72,14 +76,10 @@ class ClipEar:
             audio: Audio = read_clip(path, started=self._since_start())
         except HandsfreeError as error:
             return NotHeard(escaped(path.name), escaped(str(error)))
-        heard = self._recognizer.listen(audio, phrases)
-        return Utterance(replace(heard, channel=channel_of(path)), audio, escaped(path.stem))
-
-
-def channel_of(clip: Path) -> int | None:
-    """The headset that a clip was recorded from: "07-second-person.wav" is of the second person."""
-    number, _, person = clip.stem.partition("-")
-    return CHANNEL_OF.get(person) if number.isdigit() else None
+        heard = self._recognizer.recognize(audio, phrases)
+        headset = Headset.of_clip(path.stem)
+        channel = None if headset is None else headset.channel
+        return Utterance(replace(heard, channel=channel), audio, escaped(path.stem))
 
 
 class KeyboardEar:
@@ -99,6 +99,7 @@ class KeyboardEar:
     def hear(
         self,
         phrases: PhraseSet,  # noqa: ARG002 typing needs no grammar
+        until: timedelta | None = None,  # noqa: ARG002 a person at a keyboard is not interrupted
     ) -> Utterance | NotHeard | None:
         """Wait for a line; figures may be typed for spoken digits. The end of input ends it."""
         if self._ask_again is not None:
@@ -113,9 +114,11 @@ class KeyboardEar:
         problem = self._problem_with(line)
         if problem is not None:
             nothing = Heard((), 0.0, (), (), started, self._since_start())
-            self._ask_again = Utterance(nothing, None, "keyboard")
-            return NotHeard("keyboard", problem)
-        return Utterance(_typed(line, started, self._since_start()), None, "keyboard")
+            self._ask_again = Utterance(nothing, None, KEYBOARD)
+            return NotHeard(KEYBOARD, problem)
+        # What is typed is said when the line is ended: not from when it was first waited for.
+        typed_at = self._since_start()
+        return Utterance(_typed(line, typed_at), None, KEYBOARD)
 
     def _problem_with(self, line: str) -> str | None:
         """Why a line is not taken. What is left of one that is too long is passed over."""
@@ -128,9 +131,9 @@ class KeyboardEar:
         return None
 
 
-def _typed(line: str, started: timedelta, ended: timedelta) -> Heard:
+def _typed(line: str, at: timedelta) -> Heard:
     channel = None
     if prefix := _CHANNEL_PREFIX.fullmatch(line):
         channel, line = int(prefix[1]), prefix[2]
     words = tuple(speak_text(line).lower().replace("-", " ").split())
-    return Heard(words, 1.0, (), (), started, ended, channel)
+    return Heard(words, 1.0, (), (), at, at, channel)

@@ -4,16 +4,15 @@ import time
 from collections.abc import Callable, Sequence
 from datetime import timedelta
 
-from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TimeCame
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import Rules
 from handsfree.hearing.live.microphone import Microphone, MicrophoneLost, find_devices_anew
 from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.live.voice_activity import SileroActivity, VoiceActivity
 from handsfree.record.log import Stopwatch
-from handsfree.running.ears import CHANNEL_OF
 from handsfree.running.parts import Reached
-from handsfree.running.sound_in import Person, SoundIn
+from handsfree.running.sound_in import HeadsetLine, SoundIn
 from handsfree.running.utterances import Utterances
 from handsfree.words.phrases import PhraseSet
 
@@ -34,7 +33,7 @@ class LiveEar:
     def __init__(
         self,
         microphones: Sequence[Microphone],
-        people: Sequence[Person],
+        lines: Sequence[HeadsetLine],
         recognition: EarlyRecognition,
         since_start: Stopwatch,
         sleep: SleepWatch,
@@ -47,7 +46,7 @@ class LiveEar:
     ) -> None:
         """Open the microphones; raises MicrophoneLost where one cannot be.
 
-        The first of the `people` is the technician, to whom the tool speaks.
+        The first of the `lines` is the technician's, to whom the tool speaks.
         """
         self._recognition = recognition
         self._since_start = since_start
@@ -57,13 +56,14 @@ class LiveEar:
         self._long_silence = long_silence
         self._lost = False
         self._spoke_over = False  # the tool has spoken since we listened last
-        self._sound = SoundIn(microphones, people, activity, rules or Rules())
+        self._sound = SoundIn(microphones, lines, activity, rules or Rules())
         # With one microphone for all, who spoke is said ("second"), and no channel tells.
-        heard_on = {each.name: CHANNEL_OF.get(each.name) for each in people if len(people) > 1}
+        headsets = [each.headset for each in lines] if len(lines) > 1 else []
+        heard_on = {each.source: each.channel for each in headsets}
         self._utterances = Utterances(self._sound.channels, heard_on, recognition, since_start)
 
-    def hear(self, phrases: PhraseSet) -> Reached:
-        """Wait for the next utterance, or until nobody has spoken for a long time."""
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Reached:
+        """Wait for the next utterance, until a time, or until nobody has spoken for long."""
         if self._lost:
             return self._open_again()
         # Between two calls the run had something to do, such as to recognize or to speak.
@@ -81,6 +81,8 @@ class LiveEar:
             now = self._since_start()
             if not self._sound.is_quiet:
                 quiet_since = now
+            elif not self._utterances and until is not None and now >= until:
+                return TimeCame(now)
             elif not self._utterances and now - quiet_since >= self._long_silence:
                 return SilenceFor(now - quiet_since, now)
         return self._utterances.next()

@@ -4,7 +4,7 @@ import logging
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext, suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
 
@@ -19,19 +19,22 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    TimeCame,
     VoiceLost,
 )
 from handsfree.engine.state import State
+from handsfree.engine.waiting import asked_of
 from handsfree.errors import HandsfreeError
 from handsfree.record import Record, RecordNotWritten
-from handsfree.record.marks import NotHeard, Resumed, ScreenLost, Stopped
+from handsfree.record.marks import NotHeard, ScreenLost, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
-from handsfree.running.parts import Board, Ear, Screen, Utterance
+from handsfree.running.parts import Ear, Follower, Screen, Utterance
 from handsfree.running.signals import Interruptible
 from handsfree.speaking import Speaker
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.model import Task
+from handsfree.task.roles import Role, role_of
 from handsfree.task.roster import Person, refuse_without_roster
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
@@ -47,7 +50,7 @@ def run(
     screen: Screen,
     variants: Mapping[str, str] | None = None,
     left_off: LeftOff | None = None,
-    boards: Sequence[Board] = (),
+    followers: Sequence[Follower] = (),
     equipment: tuple[ListedTool, ...] | None = None,
     people: tuple[Person, ...] = (),
     utc_now: Callable[[], datetime] | None = None,
@@ -70,7 +73,7 @@ def run(
     RunFailed. A screen that is lost ends nothing.
     """
     utc = None if utc_now is None else utc_now()
-    parts = _Parts(task, ear, record, speaker, screen, boards, why_unheard, may_stop)
+    parts = _Parts(task, ear, record, speaker, screen, followers, why_unheard, may_stop)
     if left_off is None or not left_off.is_begun:
         refuse_without_roster(task, people)
     try:
@@ -85,9 +88,9 @@ def run(
                 utc,
             )
             record.append(started)
-            return parts.hold(*advance(task, before_start(task), started))
+            return parts.carry_out(*advance(task, before_start(task), started))
         taken_up = parts.take_up(left_off, utc)
-        return parts.hold(*advance(task, left_off.state, taken_up))
+        return parts.carry_out(*advance(task, left_off.state, taken_up))
     except _Interrupted as interrupted:
         return parts.stopped(interrupted.state, interrupted.reason)
     except RecordNotWritten:
@@ -130,13 +133,13 @@ class _Parts:
     record: Record
     speaker: Speaker
     screen: Screen
-    boards: Sequence[Board]
+    followers: Sequence[Follower]
     why_unheard: Callable[[], str | None] | None
     may_stop: Interruptible
     state: State | None = None  # the last one that effects followed from
     screen_lost: bool = False
 
-    def hold(self, state: State, effects: tuple[Effect, ...]) -> State:
+    def carry_out(self, state: State, effects: tuple[Effect, ...]) -> State:
         """Carry out `effects` and all that follows from them."""
         while True:
             self.state = state
@@ -144,10 +147,10 @@ class _Parts:
             for effect in effects:
                 self.tell(state, effect)
                 match effect:
-                    case Listen(phrases):
+                    case Listen(phrases, until):
                         # All has been said by now, so nobody waits for the seal.
                         self.record.seal()
-                        heard = self.listen(phrases)
+                        heard = self.listen(phrases, until)
                         if isinstance(heard, str):
                             return self.stopped(state, heard)
                         event = heard
@@ -167,7 +170,7 @@ class _Parts:
 
         Gives the event that the task is taken up, which is on the record then.
         """
-        self.record.append(Resumed(self._step(left_off.state), self.record.by))
+        self.record.tell_of_resuming(self._step(left_off.state))
         for effect in left_off.effects:
             self.tell(left_off.state, effect)
         taken_up = TakenUp(self.record.running_time(), utc)
@@ -196,8 +199,8 @@ class _Parts:
 
     def show(self, state: State, effect: Effect) -> None:
         """Show where the run stands as `effect` begins."""
-        for board in self.boards:
-            board.follows(state, effect)
+        for follower in self.followers:
+            follower.follows(state, effect)
 
     def say(self, say: Say) -> None:
         """Show and speak what is on the record already."""
@@ -225,35 +228,40 @@ class _Parts:
             self.speaker.say(wording.failures.run_failed().text)
 
     def listen(
-        self, phrases: PhraseSet
-    ) -> Heard | SilenceFor | HearingLost | HearingReturned | str:
+        self, phrases: PhraseSet, until: timedelta | None
+    ) -> Heard | SilenceFor | TimeCame | HearingLost | HearingReturned | str:
         """The next thing that reaches the ear, on the record; or why there is none."""
         while True:
             try:
                 with self.may_stop():
-                    reached = self.ear.hear(phrases)
+                    reached = self.ear.hear(phrases, until)
             except KeyboardInterrupt as stop:
                 return _reason(stop)
             match reached:
                 case None:
                     return "no more to hear"
-                case SilenceFor():
+                case SilenceFor() | TimeCame():
                     self.record.append(reached)
                     return reached
                 case NotHeard():
                     # Nothing is lost without a trace: the record tells that there was something.
                     self.record.append(reached)
                     self.on_screen(partial(self.screen.not_heard, reached))
-                    for board in self.boards:
-                        board.not_heard(reached)
+                    for follower in self.followers:
+                        follower.not_heard(reached)
                 case HearingLost() | HearingReturned():
                     self.record.append(reached)
                     return reached
                 case Utterance(heard, audio, source):
                     clip = None if audio is None else self.record.keep_clip(audio).sha256
                     self.record.append(heard, clip=clip, source=source)
-                    self.on_screen(partial(self.screen.heard, reached))
+                    self.on_screen(partial(self.screen.heard, reached, self.spoken_by(heard)))
                     return heard
+
+    def spoken_by(self, heard: Heard) -> Role:
+        """Whose word it is by the headset; else that of whoever is asked."""
+        asked = Role.TECHNICIAN if self.state is None else asked_of(self.state.waits_for)
+        return role_of(heard.channel) or asked
 
     def _step(self, state: State) -> str:
         return self.task.steps[min(state.step, len(self.task.steps) - 1)].id

@@ -1,4 +1,4 @@
-"""Sound in: what the microphones take up, led to the channel of each person."""
+"""Sound in: what the microphones take up, led to the channel of each headset."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -13,6 +13,7 @@ from handsfree.hearing.live.microphone import (
     MicrophoneLost,
 )
 from handsfree.hearing.live.voice_activity import VoiceActivity
+from handsfree.task.roles import Headset
 
 _CONTEXT_S = 0.35  # what the detector needs to have heard before it is right
 # Blocks that are waited for, and looked at together, while nobody speaks. A processor that wakes
@@ -23,10 +24,10 @@ _MOST_EMPTY = round(PATIENCE_S * 1000 / BLOCK_MS)
 
 
 @dataclass(frozen=True, slots=True)
-class Person:
-    """Who is at which channel."""
+class HeadsetLine:
+    """Where the sound of a headset comes in."""
 
-    name: str  # the source of the utterances, such as "technician"
+    headset: Headset
     microphone: int  # which one of the microphones
     channel: int  # which one of its channels, from 0
 
@@ -37,7 +38,7 @@ class SoundIn:
     def __init__(
         self,
         microphones: Sequence[Microphone],
-        people: Sequence[Person],
+        lines: Sequence[HeadsetLine],
         activity: Callable[[], VoiceActivity],
         rules: Rules,
     ) -> None:
@@ -45,15 +46,20 @@ class SoundIn:
         self._microphones = tuple(microphones)
         self._empty = [0] * len(microphones)  # times in a row that each one had nothing
         self._open()
-        self._placed = tuple(
-            (each, Channel(each.name, activity(), rules, microphones[each.microphone].rate_hz))
-            for each in people
+        self._lines = tuple(
+            (
+                each,
+                Channel(
+                    each.headset.source, activity(), rules, microphones[each.microphone].rate_hz
+                ),
+            )
+            for each in lines
         )
 
     @property
     def channels(self) -> tuple[Channel, ...]:
-        """One for each person, in the order of the people."""
-        return tuple(channel for _, channel in self._placed)
+        """One for each headset, in the order of the lines."""
+        return tuple(channel for _, channel in self._lines)
 
     @property
     def is_quiet(self) -> bool:
@@ -62,7 +68,7 @@ class SoundIn:
 
     def channels_of(self, microphone: int) -> tuple[Channel, ...]:
         """The channels that a microphone feeds."""
-        return tuple(channel for each, channel in self._placed if each.microphone == microphone)
+        return tuple(channel for each, channel in self._lines if each.microphone == microphone)
 
     def next_blocks(self) -> list[tuple[int, Block]]:
         """Wait for sound: each block with the microphone it comes from. Raises MicrophoneLost."""
@@ -88,9 +94,9 @@ class SoundIn:
     def feed(self, microphone: int, block: Block) -> list[tuple[Channel, Boundary]]:
         """Have the channels of a microphone listen to a block; the boundaries that they find."""
         found = []
-        for person, channel in self._placed:
-            if person.microphone == microphone:
-                boundaries = channel.take(block.samples[:, person.channel])
+        for line, channel in self._lines:
+            if line.microphone == microphone:
+                boundaries = channel.take(block.samples[:, line.channel])
                 found += [(channel, each) for each in boundaries]
         return found
 
@@ -118,8 +124,8 @@ class SoundIn:
         """After a loss: raises MicrophoneLost where a microphone still cannot be opened."""
         self._open()
         self._empty = [0] * len(self._microphones)
-        for person, channel in self._placed:
-            channel.renew(self._microphones[person.microphone].rate_hz)
+        for line, channel in self._lines:
+            channel.renew(self._microphones[line.microphone].rate_hz)
 
     def close(self) -> None:
         """Let go of the microphones."""

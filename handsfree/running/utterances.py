@@ -34,7 +34,7 @@ class Utterances:
     def __init__(
         self,
         channels: Sequence[Channel],
-        heard_on: Mapping[str, int | None],
+        heard_on: Mapping[str, int],
         recognition: EarlyRecognition,
         since_start: Stopwatch,
     ) -> None:

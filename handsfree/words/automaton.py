@@ -113,8 +113,8 @@ def many(part: Automaton) -> Automaton:
 def resumed(part: Automaton, spelling: str, *emits: str) -> Automaton:
     """`part`, and after the word `spelling` once more, any number of times; or broken off there.
 
-    The same as `sequence(part, optional(many(sequence(word(spelling, *emits), optional(part)))))`
-    with the states of `part` once and not twice: the search through sound is the faster for it.
+    Accepts what `sequence(part, optional(many(sequence(word(spelling, *emits), optional(part)))))`
+    does, with the states of `part` once and not twice: so the search through sound is faster.
     `part` must not be optional.
     """
     again = len(part.arcs)

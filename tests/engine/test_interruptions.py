@@ -33,7 +33,7 @@ LONG = LONG_INTERRUPTION + timedelta(seconds=1)
 
 def test_after_a_short_time_work_goes_on_at_once() -> None:
     run = at(*TO_CLOSE, "stand by").after(LONG_INTERRUPTION).say("go ahead")
-    assert run.did == [WentOn, StepBegun, Speech.READ_BACK, Speech.INSTRUCTION]
+    assert run.did == [WentOn, StepBegun, Speech.READ_BACK, Speech.INSTRUCTION, Speech.NOTICE]
 
 
 def test_after_a_long_time_three_steps_are_said_and_each_state_is_confirmed() -> None:
@@ -48,7 +48,12 @@ def test_after_a_long_time_three_steps_are_said_and_each_state_is_confirmed() ->
     ]
     assert run.say("affirm").did == [StateAffirmed, Speech.QUESTION]
     assert run.say("valve shut").step == "close-valve"
-    assert run.say("affirm", "affirm").did == [StateAffirmed, StepBegun, Speech.INSTRUCTION]
+    assert run.say("affirm", "affirm").did == [
+        StateAffirmed,
+        StepBegun,
+        Speech.INSTRUCTION,
+        Speech.NOTICE,
+    ]
 
 
 @pytest.mark.parametrize("word", ["affirm", "go ahead"])

@@ -19,11 +19,12 @@ from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
 from handsfree.record.marks import NotHeard
 from handsfree.record.values import kind_of
-from handsfree.running.ears import ClipEar, KeyboardEar, NoClips, channel_of, clips_in
+from handsfree.running.ears import ClipEar, KeyboardEar, NoClips, clips_in
 from handsfree.running.loop import run
 from handsfree.running.parts import Ear, Utterance
 from handsfree.running.screen import TextScreen, speaker_of
 from handsfree.task.read import read_task
+from handsfree.task.roles import Headset, Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import BOTTLE, TASK, TO_END, heard
@@ -37,7 +38,9 @@ class Lines:
     def __init__(self, *said: "str | Utterance | NotHeard | SilenceFor") -> None:
         self._said = iter(said)
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | SilenceFor | None:
+    def hear(
+        self, phrases: PhraseSet, until: timedelta | None = None
+    ) -> Utterance | NotHeard | SilenceFor | None:
         said = next(self._said, None)
         return Utterance(heard(said), None, "test") if isinstance(said, str) else said
 
@@ -45,7 +48,7 @@ class Lines:
 class Listener:
     """A recognizer that always hears the same."""
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         return heard("pin fitted")
 
 
@@ -121,7 +124,7 @@ def test_an_ear_that_ends_early_leaves_the_reason_on_the_record(record: Record) 
 
 def test_an_interrupted_run_leaves_the_reason_on_the_record(record: Record) -> None:
     class Interrupted:
-        def hear(self, phrases: PhraseSet) -> None:
+        def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> None:
             raise KeyboardInterrupt
 
     phase, _, _ = hold(Interrupted(), record)
@@ -206,7 +209,7 @@ def test_a_board_follows_each_effect_and_what_is_acknowledged_only_once_it_is_on
     voice = Voice(record.folder / "log.jsonl")
     silent = TextScreen(Console(file=StringIO()))
     missed = NotHeard("a.wav", "a.wav: holds no sound.")
-    run(TASK, Lines(missed, *WHOLE), record, voice, silent, boards=[board])
+    run(TASK, Lines(missed, *WHOLE), record, voice, silent, followers=[board])
     assert board.missed == [missed]
     said = [effect.text for _, effect in board.followed if isinstance(effect, Say)]
     assert said == voice.said
@@ -223,8 +226,18 @@ def test_long_lines_keep_the_column_of_names_free(record: Record) -> None:
 
 
 def test_a_person_is_known_by_the_name_of_the_clip() -> None:
-    assert speaker_of("07-second-person") == "second person"
-    assert speaker_of("keyboard") == "keyboard"
+    affirm = heard("affirm")
+    clip = Utterance(affirm, None, "07-second-person")
+    assert speaker_of(clip, Role.TECHNICIAN) == "second person"
+    assert speaker_of(Utterance(affirm, None, "lunch"), Role.TECHNICIAN) == "lunch"
+
+
+def test_who_types_is_known_by_the_headset_or_by_who_was_asked(record: Record) -> None:
+    lines = "2: affirm\naffirm\n"
+    ear = KeyboardEar(StringIO(lines), StringIO(), lambda: timedelta(0))
+    _, _, shown = hold(ear, record)
+    people = [line[:14].strip() for line in shown.splitlines() if " affirm " in line]
+    assert people == ["second person", "technician"]
 
 
 def test_clips_come_in_the_order_of_their_names(tmp_path: Path) -> None:
@@ -294,6 +307,15 @@ def test_a_clip_whose_name_is_not_utf_8_can_be_put_on_the_record(tmp_path: Path)
     assert (missed.source + missed.problem).isprintable()
 
 
+def test_a_typed_line_is_said_when_it_is_ended_not_from_when_it_was_waited_for() -> None:
+    """Else an answer that was typed after a wait would count as given before its end."""
+    clock = iter(timedelta(minutes=minute) for minute in range(10))
+    ear = KeyboardEar(StringIO("1500 psi\n"), StringIO(), lambda: next(clock))
+    reached = ear.hear(PhraseSet(()))
+    assert isinstance(reached, Utterance)
+    assert reached.heard.started == reached.heard.ended == timedelta(minutes=1)
+
+
 def test_a_typed_line_can_be_said_into_one_of_the_headsets() -> None:
     lines = "2: pressure 29\n3:inspected\n4: none\naffirm\n"
     ear = KeyboardEar(StringIO(lines), StringIO(), lambda: timedelta(0))
@@ -321,7 +343,8 @@ def test_a_typed_line_can_be_said_into_one_of_the_headsets() -> None:
     ],
 )
 def test_the_name_of_a_clip_tells_whose_headset_it_is_from(name: str, channel: int | None) -> None:
-    assert channel_of(Path(name)) == channel
+    headset = Headset.of_clip(Path(name).stem)
+    assert (headset and headset.channel) == channel
 
 
 def test_a_silence_is_an_event_on_the_record(record: Record) -> None:

@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from handsfree.errors import HandsfreeError
 from handsfree.places import added_models
+from handsfree.plain_file import open_plain, plain_bytes
 
 RECORD = "installed.json"
 CHOICE = "listening.toml"
@@ -32,7 +33,7 @@ class NotInstalled(HandsfreeError):
         )
 
 
-class RecordBroken(HandsfreeError):
+class InstallationUnreadable(HandsfreeError):
     """What was written down when a model was added cannot be understood."""
 
     def __init__(self, path: Path, problem: str) -> None:
@@ -92,21 +93,21 @@ class InstalledModel(BaseModel):
 
 
 def sha256_of(path: Path) -> str:
-    """In hexadecimal; raises OSError."""
+    """In hexadecimal; raises OSError, also where it is no plain file."""
     digest = hashlib.sha256()
-    with path.open("rb") as file:
+    with open_plain(path) as file:
         while block := file.read(_BLOCK):
             digest.update(block)
     return digest.hexdigest()
 
 
 def installed_models() -> tuple[InstalledModel, ...]:
-    """Every model that was added, by name; raises RecordBroken."""
+    """Every model that was added, by name; raises InstallationUnreadable."""
     return tuple(_read(path) for path in sorted(added_models().glob(f"*/{RECORD}")))
 
 
 def installed(name: str) -> InstalledModel:
-    """The model called `name`; raises NotInstalled or RecordBroken."""
+    """The model called `name`; raises NotInstalled or InstallationUnreadable."""
     everything = installed_models()
     for each in everything:
         if each.name == name:
@@ -118,7 +119,7 @@ def verified_folder(name: str) -> Path:
     """The folder of an installed model, every file of it as it was added.
 
     The library reads the files itself, so they could still change between this check and the use.
-    Raises NotInstalled, RecordBroken or InstalledAltered.
+    Raises NotInstalled, InstallationUnreadable or InstalledAltered.
     """
     model = installed(name)
     if differences := model.differences():
@@ -135,7 +136,7 @@ def chosen() -> str | None:
     """The installed model that listens beside the embedded ones; raises ChoiceBroken."""
     path = added_models() / CHOICE
     try:
-        settings = tomllib.loads(path.read_text(encoding="utf-8"))
+        settings = tomllib.loads(plain_bytes(path).decode())
     except FileNotFoundError:
         return None
     except (OSError, ValueError) as error:
@@ -151,7 +152,7 @@ def chosen() -> str | None:
 def choose(name: str | None) -> None:
     """Let an installed model listen beside the embedded ones; None: let none.
 
-    Raises NotInstalled, RecordBroken or ChoiceBroken.
+    Raises NotInstalled, InstallationUnreadable or ChoiceBroken.
     """
     line = f'also = "{installed(name).name}"\n' if name is not None else ""
     text = "# Which installed model listens beside the embedded ones; none without a line.\n" + line
@@ -167,15 +168,17 @@ def choose(name: str | None) -> None:
 
 def _read(path: Path) -> InstalledModel:
     try:
-        model = InstalledModel.model_validate_json(path.read_bytes())
+        model = InstalledModel.model_validate_json(plain_bytes(path))
     except OSError as error:
-        raise RecordBroken(path, f"cannot be read ({error.strerror})") from error
+        raise InstallationUnreadable(path, f"cannot be read ({error.strerror})") from error
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"]) or "it"
-        raise RecordBroken(path, f"{where}: {first['msg']}") from error
+        raise InstallationUnreadable(path, f"{where}: {first['msg']}") from error
     if model.name != path.parent.name:
-        raise RecordBroken(path, f"it is of {model.name}, and the folder is {path.parent.name}")
+        raise InstallationUnreadable(
+            path, f"it is of {model.name}, and the folder is {path.parent.name}"
+        )
     return model
 
 

@@ -62,7 +62,7 @@ class FixedLimits(FileModel):
         return ()
 
     def bounds(self, readings: Readings) -> Bounds:  # noqa: ARG002 one shape for all
-        """The same at any moment."""
+        """The limits, whatever has been read before."""
         return Bounds(exact(self.min), exact(self.max))
 
 
