@@ -148,6 +148,8 @@ def _stated(
             text = f"{entry.figures} {symbol_of(entry.scale or entry.unit)}"
             mark = _MARKS[entry.verdict]
             verdict, standing = entry.verdict.value, waiting
+            if entry.judged is not None:
+                verdict = f"{entry.judged} {symbol_of(entry.unit)} {verdict}"
             limits = _in_words(step.expect, _bounds_of(entry))
         case ReadingRefused():
             text = f"{entry.figures} {symbol_of(entry.unit or '')}".rstrip()

@@ -6,6 +6,7 @@ import logging
 import socket
 import threading
 
+import h11
 import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -96,6 +97,16 @@ class _Http(H11Protocol):
     def on_response_complete(self) -> None:
         super().on_response_complete()
         self._wait_for_a_request()
+
+    def send_400_response(self, msg: str) -> None:
+        """The bytes are no HTTP; after the head of a request, that one has no answer any more."""
+        if not self.is_idle:
+            self.cycle.disconnected = True
+            self.cycle.message_event.set()
+        if self.conn.our_state in (h11.IDLE, h11.SEND_RESPONSE):
+            super().send_400_response(msg)
+        else:  # an answer has begun, and another would be no HTTP either
+            self.transport.abort()
 
     @property
     def is_open(self) -> bool:

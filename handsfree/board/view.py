@@ -13,6 +13,7 @@ from handsfree.board.last_value import (
 from handsfree.board.sayable import fitting_answers, other_words
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
+from handsfree.engine.helping import SHOWN_LARGE_FROM
 from handsfree.engine.phase import AT_A_STEP, Phase
 from handsfree.engine.phrases_now import can_close_finding
 from handsfree.engine.replies import step_of
@@ -42,6 +43,7 @@ class Focus(Enum):
     ALERT = "alert"  # the warning, caution or note that is being spoken
     VALUE = "value"
     VOICE = "voice"  # what the tool said
+    ANSWERS = "answers"  # what can be said: a person was told twice, and said something else
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,11 +141,11 @@ def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> Bo
             return _saying(state, effect, view)
         case Listen():
             standing_by = state.phase is Phase.STANDING_BY
+            view = replace(view, answers=fitting_answers(state.phase, step_of(task, state).expect))
             return replace(
                 view,
                 activity=Activity.STANDING_BY if standing_by else Activity.LISTENING,
                 focus=_focus(state, view),
-                answers=fitting_answers(state.phase, step_of(task, state).expect),
                 other_words=other_words(state.phase, can_close_finding(state)),
             )
         case Finish():
@@ -264,6 +266,8 @@ def _is_said(alert: Alert, say: Say) -> bool:
 
 
 def _focus(state: State, view: BoardView) -> Focus:
+    if max(state.exchange.helped, state.exchange.doubts) >= SHOWN_LARGE_FROM and view.answers:
+        return Focus.ANSWERS
     if _value_is_asked(state, view):
         return Focus.VALUE
     # What waits for "affirm" and is no value, and why the task stands by, was only said.

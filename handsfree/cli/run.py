@@ -14,6 +14,7 @@ from handsfree.cli.common import VoiceOption, utc_now, waiting
 from handsfree.cli.opened_run import open_run, read_people
 from handsfree.cli.record import KeysFolder
 from handsfree.cli.run_request import RunRequest
+from handsfree.engine.manner import Manner
 from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
@@ -45,6 +46,13 @@ def run(
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
     voice: VoiceOption = VoiceName.BUILT_IN,
+    manner: Annotated[
+        Manner | None,
+        typer.Option(
+            help="How much is said; brisk is for people who know the task.  (default: full)",
+            show_default=False,
+        ),
+    ] = None,
     roster: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Who may do what, and until when (YAML)."),
@@ -104,7 +112,7 @@ def run(
     ] = 1,
 ) -> None:
     """Do a task by voice, live; or from recorded clips, or by typed words."""
-    end, steps = _converse(
+    end, steps = converse(
         RunRequest(
             task=task,
             clips=clips,
@@ -114,6 +122,7 @@ def run(
             keys=keys,
             speech_file=speech_file,
             voice=voice,
+            manner=manner,
             roster=roster,
             variant=tuple(variant or ()),
             equipment=equipment,
@@ -136,7 +145,7 @@ def run(
         raise typer.Exit(1)
 
 
-def _converse(request: RunRequest) -> "tuple[State, int]":
+def converse(request: RunRequest) -> "tuple[State, int]":
     """Open what the request needs and hold the conversation: where it ended, of how many steps."""
     from rich.console import Console
 
@@ -208,6 +217,7 @@ def _converse(request: RunRequest) -> "tuple[State, int]":
             utc_now=utc_now,
             why_unheard=why_unheard,
             may_stop=signals.may_stop,
+            manner=request.manner or Manner.FULL,
         )
         return end, len(run.task.steps)
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Say
 from handsfree.engine.findings import Findings
+from handsfree.engine.manner import Manner
 from handsfree.engine.phase import Phase
 from handsfree.engine.waiting import Uninspected, WaitsFor, value_in_question, value_said
 from handsfree.task.course import Position
@@ -67,6 +68,7 @@ class Exchange:
 
     said: tuple[Say, ...] = ()  # what "say again" repeats
     doubts: int = 0  # doubtful hearings in a row
+    helped: int = 0  # times in a row that help was given in place of going on
     asked_into_silence: bool = False  # "are you there" was not answered
 
 
@@ -77,6 +79,7 @@ class Given:
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
     today: date | None = None  # UTC; None: no date can be judged
     equipment: tuple[ListedTool, ...] | None = None  # what the tool store lists; None: no list
+    manner: Manner = Manner.FULL
 
 
 @dataclass(frozen=True, slots=True)

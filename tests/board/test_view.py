@@ -576,7 +576,8 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
             orders = {
                 (f"{word.value} and its number" if word.takes_number else word.value)
                 for word in PlainWord
-                if state.phase in ORDERED_IN[word] and word is not PlainWord.CLOSE_FINDING
+                if state.phase in ORDERED_IN[word]
+                and word not in {PlainWord.CLOSE_FINDING, *EVERYDAY}
             }
             assert orders == said_now & {
                 "where am i",
@@ -584,6 +585,18 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
                 "back to step and its number",
                 "close finding and its number",
             }
+
+
+EVERYDAY = (PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP)
+
+
+def test_what_can_be_said_is_the_largest_after_help_was_given_twice() -> None:
+    run = at("okay")
+    assert run.view.focus is Focus.STEP
+    run.say("okay")
+    assert (run.view.focus, run.view.answers) == (Focus.ANSWERS, ("pin fitted",))
+    assert at(*TO_PRESSURE, "three thousand", "yes", "yes").view.focus is Focus.ANSWERS
+    assert run.say("pin fitted").view.focus is not Focus.ANSWERS
 
 
 # Pure.

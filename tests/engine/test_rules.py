@@ -183,8 +183,10 @@ def test_a_doubtful_hearing_is_asked_for_again() -> None:
     assert run.written == [NotHeeded("fit-pin", ("pin", "fitted"), NotActedOn.DOUBTFUL)]
 
 
-def test_words_outside_the_phrase_set_are_doubtful_whatever_their_score() -> None:
-    assert at("the weather is fine").did == [NotHeeded, Speech.QUESTION]
+def test_words_outside_the_phrase_set_are_not_acted_on_whatever_their_score() -> None:
+    run = at("the weather is fine")
+    assert run.did == [NotHeeded, Speech.QUESTION]
+    assert run.step == "fit-pin"
 
 
 def test_after_three_doubtful_hearings_the_step_waits_and_says_why() -> None:
