@@ -57,12 +57,11 @@ def _tell_version(wanted: bool) -> None:
     if not wanted:
         return
     from handsfree import __version__
-    from handsfree.hearing.models.catalogue import read_catalogue
+    from handsfree.hearing.models.versions import models_that_listen
 
     typer.echo(f"handsfree {__version__}")
-    for model in read_catalogue().model:
-        for name, sha256 in model.sha256.items():
-            typer.echo(f"  {model.name}/{name}  SHA-256 {sha256}")
+    for name, sha256 in models_that_listen():
+        typer.echo(f"  {name}  SHA-256 {sha256}")
     raise typer.Exit
 
 

@@ -64,3 +64,8 @@ def waiting(doing: str = "Loading the speech model") -> Iterator[None]:
 def utc_now() -> datetime:
     """The time of day."""
     return datetime.now(UTC)
+
+
+def local_now() -> datetime:
+    """The time of day with the zone of the clock on the wall, which a record notes."""
+    return datetime.now(UTC).astimezone()

@@ -10,8 +10,10 @@ from handsfree.plain_file import LARGEST_STREAM_BYTES, plain_bytes
 from handsfree.record.chain import read_chain
 from handsfree.record.entries import LOG, TASK, read_entries, reading
 from handsfree.record.readings import as_csv
+from handsfree.record.replay import replay
 from handsfree.record.seal import SEAL
-from handsfree.record.summary import as_text, summarise
+from handsfree.record.summary import summarise
+from handsfree.record.summary_text import as_text
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
 from handsfree.whole_file import write_new_files
@@ -39,7 +41,9 @@ def export(folder: Path, task: Task, verified: Verified, to: Path) -> tuple[Path
     `verified` is what `verify` found; it is told in the summary. Raises NoRecord,
     RecordUnreadable, EntryUnreadable or ExportNotWritten.
     """
-    summary = summarise(task, read_entries(folder), verified, read_chain(folder).head)
+    entries = tuple(read_entries(folder))
+    differences = sum(len(turn.differences) for turn in replay(task, entries))
+    summary = summarise(task, entries, verified, read_chain(folder).head, differences)
     with reading(folder):
         whole = _whole(folder, verified)
     contents = {READINGS: as_csv(summary.readings), WHOLE: whole, SUMMARY: as_text(summary)}

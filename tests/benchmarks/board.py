@@ -11,7 +11,6 @@ import asyncio
 import multiprocessing
 import os
 import statistics
-import sys
 import tempfile
 import time
 from collections.abc import Iterator
@@ -42,7 +41,11 @@ class TimedEar:
         self._since: float | None = None
         self.took_ms: list[float] = []
 
-    def hear(self, phrases: PhraseSet) -> Utterance | None:
+    def hear(
+        self,
+        phrases: PhraseSet,
+        until: timedelta | None = None,
+    ) -> Utterance | None:
         now = time.perf_counter()
         if self._since is not None:
             self.took_ms.append((now - self._since) * 1000)
@@ -144,4 +147,4 @@ def _row(name: str, took: list[float]) -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

@@ -21,7 +21,8 @@ from handsfree.record import Record
 from handsfree.record.chain import BEGINNING, link
 from handsfree.record.entries import read_entries
 from handsfree.record.replay import left_off, replay
-from handsfree.record.summary import as_text, summarise
+from handsfree.record.summary import summarise
+from handsfree.record.summary_text import as_text
 from handsfree.record.verify import verify
 from handsfree.running.ears import KeyboardEar
 from handsfree.running.loop import run
@@ -71,7 +72,7 @@ class Records(Family):
                 entry["prev"] = head
             try:
                 line = rfc8785.dumps(entry)
-            except (rfc8785.CanonicalizationError, RecursionError):
+            except (rfc8785.CanonicalizationError, RecursionError, UnicodeError):
                 line = json.dumps(entry).encode("utf-8", "replace")
             head = link(line)
             log += line + b"\n"
