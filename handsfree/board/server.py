@@ -3,7 +3,6 @@
 import asyncio
 import ipaddress
 import logging
-import os
 import socket
 import threading
 
@@ -60,12 +59,10 @@ def bind(host: str, port: int) -> socket.socket:
 
 def _set_options(bound: socket.socket) -> None:
     """What the connections inherit: a tablet that has gone is noticed, and buffers stay small."""
-    if os.name == "posix":  # elsewhere it would let two programs take one port
-        bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     bound.setsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE, 1)
     bound.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, 64 * 1024)
-    if hasattr(socket, "TCP_USER_TIMEOUT"):  # Linux
-        bound.setsockopt(socket.IPPROTO_TCP, socket.TCP_USER_TIMEOUT, _DEAD_AFTER_MS)
+    bound.setsockopt(socket.IPPROTO_TCP, socket.TCP_USER_TIMEOUT, _DEAD_AFTER_MS)
 
 
 def is_loopback(bound: socket.socket) -> bool:

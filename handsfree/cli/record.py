@@ -240,7 +240,7 @@ def load(keys: Path | None) -> "Keys":
 
 
 def load_if_there(keys: Path | None) -> "Keys | None":
-    """The same, but None where no folder is named and the account has no key; that is told."""
+    """The keys, as `load` has them; None where none is named and the account has none: told."""
     if keys is None and not default_keys().exists():
         print(
             "The record will not be sealed: there is no key. 'handsfree keys new' makes one.",

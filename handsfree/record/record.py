@@ -71,7 +71,7 @@ class Record:
             log = Log.begin(folder, utc_now, since_start, files)
         except OSError as error:
             raise RecordNotWritten(folder, error) from error
-        self._hold(folder, log, (), keys, files, circumstances)
+        self._attach(folder, log, (), keys, files, circumstances)
 
     @classmethod
     def go_on(
@@ -95,10 +95,10 @@ class Record:
         with closed_on_error(log, folder):
             seals = read_seals(folder)
             log.mend(seals)
-        record._hold(folder, log, seals, keys, files, circumstances)
+        record._attach(folder, log, seals, keys, files, circumstances)
         return record
 
-    def _hold(
+    def _attach(
         self,
         folder: Path,
         log: Log,

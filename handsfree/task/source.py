@@ -33,15 +33,19 @@ class Source:
 
         A part of `path` that names nothing in the file, as validators put in, is passed over.
         """
+        return self.places.get(self.known(path), (1, 1))
+
+    def known(self, path: Path) -> Path:
+        """`path` without the parts of it that name nothing in the file."""
         known: Path = ()
         for part in path:
             if (*known, part) in self.places:
                 known = (*known, part)
-        return self.places.get(known, (1, 1))
+        return known
 
     def problem(self, path: Path, what: str, instead: str) -> Problem:
         """A problem at `path`."""
-        return Problem(*self.place(path), what, instead)
+        return Problem(*self.place(path), what, instead, path)
 
 
 class _NotPlain(Exception):

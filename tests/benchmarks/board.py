@@ -22,7 +22,7 @@ from handsfree.board.live import OpenBoard
 from handsfree.board.site import MOST_STREAMS
 from handsfree.record import Record
 from handsfree.running.loop import run
-from handsfree.running.parts import Board, Utterance
+from handsfree.running.parts import Follower, Utterance
 from handsfree.task.read import read_task
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import BOTTLE, TO_END, heard
@@ -41,11 +41,7 @@ class TimedEar:
         self._since: float | None = None
         self.took_ms: list[float] = []
 
-    def hear(
-        self,
-        phrases: PhraseSet,
-        until: timedelta | None = None,
-    ) -> Utterance | None:
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Utterance | None:
         now = time.perf_counter()
         if self._since is not None:
             self.took_ms.append((now - self._since) * 1000)
@@ -54,7 +50,7 @@ class TimedEar:
         return None if words is None else Utterance(heard(words), None, "test")
 
 
-def answers_ms(folder: Path, boards: tuple[Board, ...]) -> list[float]:
+def answers_ms(folder: Path, boards: tuple[Follower, ...]) -> list[float]:
     """The time of each answer, over some runs."""
     task = read_task(BOTTLE, "task.yaml")
     took: list[float] = []
@@ -66,7 +62,7 @@ def answers_ms(folder: Path, boards: tuple[Board, ...]) -> list[float]:
             return timedelta(seconds=time.monotonic() - began)
 
         with Record(folder / str(number), BOTTLE, lambda: datetime.now(UTC), since_start) as record:
-            run(task, ear, record, Voice(), NoScreen(), boards=boards)
+            run(task, ear, record, Voice(), NoScreen(), followers=boards)
         took += ear.took_ms
     return took
 

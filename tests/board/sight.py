@@ -2,7 +2,7 @@
 
 from math import radians, tan
 
-# NUREG-0700 rev. 2, 1.3.1-4: "at least 16 minutes of arc", 20 to 22 preferred for reading; ISO 9241-3
+# NUREG-0700 rev. 2, 1.3.1-4: "at least 16 minutes of arc", 20 to 22 preferred to read; ISO 9241-3
 # says the same, and the FAA's course on visual displays (hf.faa.gov, "Character and Symbol Size")
 # says to avoid less than 16. For what need not be read at a glance: "as small as 10 minutes of arc
 # are usable providing there is sufficient contrast" (IBM, healthy computing, on ISO 9241-3).

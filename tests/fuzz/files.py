@@ -16,7 +16,7 @@ from handsfree.cli.common import content_of, text_of
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.effects import Finish
 from handsfree.engine.events import Spoken, Started
-from handsfree.engine.listening import phrases_now
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.state import State
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.models.installing import add_model

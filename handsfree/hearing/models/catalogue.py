@@ -88,7 +88,7 @@ class Archive(_Entry):
     size_bytes: int  # of the file
 
 
-class Measured(_Entry):
+class BenchmarkFigures(_Entry):
     """What the model reached in tests/benchmarks/hearing.py, on the reporting half."""
 
     date: str
@@ -109,7 +109,7 @@ class ModelEntry(_Entry):
     archive: Archive | None = None  # None: it comes with the package or the checkout
     # By file name; of one that is fetched, what was unpacked is in models/NAME/installed.json.
     sha256: dict[str, Annotated[str, Field(pattern="^[0-9a-f]{64}$")]] = {}
-    measured: Measured | None = None
+    measured: BenchmarkFigures | None = None
 
     @model_validator(mode="after")
     def _is_checked(self) -> Self:
