@@ -46,7 +46,7 @@ UNCHECKED = {
 
 def test_bolts_that_are_even_are_taken() -> None:
     run = Conversation(EVEN).start().say("two two", "affirm", "two five", "affirm", "two zero")
-    assert run.answer == "Two zero newton metres. Inside limits. Affirm?"
+    assert run.answer == "Two zero newton metres. Spread five. Inside limits. Affirm?"
 
 
 def test_where_nothing_can_be_right_the_value_is_refused_with_the_reason() -> None:

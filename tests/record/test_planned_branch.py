@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from handsfree.record.readings import readings
-from handsfree.record.summary import as_text, summarise
+from handsfree.record.summary import summarise
+from handsfree.record.summary_text import as_text
 from handsfree.record.verify import verify
 from handsfree.task.read import read_task
 from tests.record.runs import entries_of, hold
@@ -39,7 +40,7 @@ def test_its_value_is_affirmed_in_the_table_and_told_in_the_summary(tmp_path: Pa
     assert (row.value, row.verdict, row.affirmed) == ("1.5", "below minimum", "yes")
     told = summary(tmp_path / "run", WORN)
     assert "- wear-pin: 1.5 mm, below minimum" in told
-    assert "2 of 2 steps are confirmed." in told
+    assert "every step of the way taken is done (2)" in told
     assert "not done" not in told
 
 

@@ -310,7 +310,7 @@ def test_every_mistake_of_the_file_is_told_at_once() -> None:
         ("? [a]\n: b", "t.yaml:1:3: a key is not plain text. Write a name"),
         (
             "a: x\n" * 300_000,
-            "t.yaml:1:1: the file has 1,500,000 characters. A task file has at most 1,000,000",
+            "t.yaml:1:1: the file has 1,500,000 characters. A task has at most 1,000,000",
         ),
     ],
 )
