@@ -1,4 +1,4 @@
-"""Sentences that tell what can be said, and answer questions. See `wording` for the rest."""
+"""Sentences that tell what can be said, and answer questions."""
 
 from collections.abc import Iterable
 from decimal import Decimal
@@ -74,7 +74,7 @@ def in_words(expected: Expectation | None) -> str:
 
 
 def asked_again(expected: Expectation | None, state: State) -> tuple[Say, ...]:
-    """The same, to be said after an answer."""
+    """What moves the run on from here, to be said after an answer."""
     return (say(Speech.QUESTION, what_to_say(expected, state)),)
 
 

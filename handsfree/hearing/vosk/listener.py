@@ -119,7 +119,7 @@ class VoskStream:
         self._whole: Decoder | None = None
         self._by_word: Decoder | None = None
         if grammar.words:
-            # Vosk gives alternatives or confidences, so two decoders hear the sound. Held to so few
+            # Vosk gives alternatives or confidences, so two decoders hear the sound. With so few
             # words they are quick.
             self._whole = model.decoder(grammar)
             self._whole.SetMaxAlternatives(_ALTERNATIVES)
