@@ -270,6 +270,7 @@ def test_every_text_and_attribute_of_any_module_is_in_the_draft_or_listed(module
 
 def test_what_is_listed_is_on_the_line_that_the_list_names() -> None:
     lines = MODULE.splitlines()
+    assert len(imported(MODULE).left) > 10
     for left in imported(MODULE).left:
         expected = f"<{left.within[-1].name}" if left.attribute else left.text.split()[0]
         assert expected in lines[left.line - 1]
