@@ -35,7 +35,7 @@ _ASKED = {
 }
 
 
-def answers(phase: Phase, expected: Expectation | None) -> tuple[str, ...]:
+def fitting_answers(phase: Phase, expected: Expectation | None) -> tuple[str, ...]:
     """What moves the run on from here, the most wanted first."""
     words = tuple(word.value for word in _ANSWERS if word in ACTED_ON[phase])
     if phase is Phase.SECOND:

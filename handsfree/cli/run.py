@@ -20,7 +20,7 @@ from handsfree.speaking.voices import VoiceName, voice_called
 if TYPE_CHECKING:
     from handsfree.engine.delivery import Delivery
     from handsfree.engine.state import State
-    from handsfree.running.parts import Board
+    from handsfree.running.parts import Follower
     from handsfree.task.model import Task
 
 
@@ -113,7 +113,7 @@ def run(
     ] = 1,
 ) -> None:
     """Do a task by voice, live; or from recorded clips, or by typed words."""
-    end, steps = held(
+    end, steps = converse(
         RunRequest(
             task=task,
             clips=clips,
@@ -146,14 +146,14 @@ def run(
         raise typer.Exit(1)
 
 
-def held(request: RunRequest) -> "tuple[State, int]":
+def converse(request: RunRequest) -> "tuple[State, int]":
     """Open what the request needs and hold the conversation: where it ended, of how many steps."""
     from rich.console import Console
 
     from handsfree.hearing.listeners import open_recognizer
     from handsfree.running.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.running.live import live_parts
-    from handsfree.running.loop import run as hold
+    from handsfree.running.loop import run as converse
     from handsfree.running.parts import Ear
     from handsfree.running.screen import TextScreen
     from handsfree.running.signals import StopSignals
@@ -173,7 +173,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
         recognizer = None if request.keyboard else open_recognizer()
     with (
         open_run(request, people, open_voice) as run,
-        _shown(run.task, request) as boards,
+        _shown(run.task, request) as followers,
         ExitStack() as opened,
     ):
         ear: Ear
@@ -195,7 +195,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
                 run.record.running_time,
             )
             live = opened.enter_context(parts)
-            ear, speaker, boards = live.ear, live.speaker, (*boards, *live.boards)
+            ear, speaker, followers = live.ear, live.speaker, (*followers, *live.followers)
             why_unheard, speak_as = live.why_unheard, live.speak_as
         else:
             if recognizer is not None:
@@ -207,7 +207,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
             speaker, speak_as = own_speaker, own_speaker.speak_as
         signals = StopSignals()
         opened.enter_context(signals.installed())
-        end = hold(
+        end = converse(
             run.task,
             ear,
             run.record,
@@ -215,7 +215,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
             TextScreen(PlainConsole(highlight=False)),
             variants=run.variants,
             left_off=run.left_off,
-            boards=boards,
+            followers=followers,
             equipment=run.tools,
             people=people,
             utc_now=utc_now,
@@ -244,7 +244,7 @@ def _typed_lines() -> TextIO:
 
 
 @contextmanager
-def _shown(task: "Task", request: RunRequest) -> "Iterator[tuple[Board, ...]]":
+def _shown(task: "Task", request: RunRequest) -> "Iterator[tuple[Follower, ...]]":
     """The board, if it is wanted and can be opened; without it the voice is enough."""
     if not request.board:
         yield ()

@@ -24,8 +24,8 @@ from handsfree.engine.events import (
     VoiceLost,
 )
 from handsfree.engine.leaving import leave, rework
-from handsfree.engine.listening import phrases_now
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.proceeding import arrive
 from handsfree.engine.replies import (
     Advance,
@@ -74,9 +74,9 @@ def advance(task: Task, state: State, event: Event) -> Advance:
         case Spoken():
             return _spoken(task, state)
         case SilenceFor():
-            return interrupting.silence(task, _at(state, event.at), event)
+            return interrupting.silence(task, _at_time(state, event.at), event)
         case TimeCame(at):
-            return timing.time_came(task, _at(state, at), before=state.now)
+            return timing.time_came(task, _at_time(state, at), before=state.now)
         case HearingLost() | HearingReturned():
             return interrupting.hearing_changed(task, state, event)
         case VoiceLost(reason):
@@ -85,13 +85,13 @@ def advance(task: Task, state: State, event: Event) -> Advance:
                 return _spoken(task, state)
             return interrupting.voice_lost(task, replace(state, speaking=False), reason)
         case TakenUp():
-            return interrupting.taken_up(task, _at(state, event.at), event)
+            return interrupting.taken_up(task, _at_time(state, event.at), event)
         case Heard():
             exchange = replace(state.exchange, asked_into_silence=False)
-            return _heard(task, replace(_at(state, event.ended), exchange=exchange), event)
+            return _heard(task, replace(_at_time(state, event.ended), exchange=exchange), event)
 
 
-def _at(state: State, now: timedelta) -> State:
+def _at_time(state: State, now: timedelta) -> State:
     return replace(state, now=max(state.now, now))
 
 
@@ -117,7 +117,7 @@ def _started(task: Task, state: State, started: Started) -> Advance:
     crew = Crew(started.people, clock=started.clock, at=started.at).asked_anew(task)
     given = Given(started.confusable, started.today, started.equipment, started.manner)
     progress = Progress(beginning(task, variants))
-    state = replace(_at(state, started.at), progress=progress, given=given, crew=crew)
+    state = replace(_at_time(state, started.at), progress=progress, given=given, crew=crew)
     return arrive(task, state, (begun,), wording.steps.opening(task, variants))
 
 

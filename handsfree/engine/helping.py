@@ -7,9 +7,8 @@ second time the board shows it large.
 from dataclasses import replace
 
 from handsfree.engine import wording
-from handsfree.engine.answers import needs_affirm
 from handsfree.engine.entries import NotActedOn, Withdrawn
-from handsfree.engine.listening import fixed_answers
+from handsfree.engine.judging import needs_affirm
 from handsfree.engine.phase import Phase
 from handsfree.engine.replies import (
     Advance,
@@ -22,6 +21,7 @@ from handsfree.engine.replies import (
     without_value,
 )
 from handsfree.engine.state import State
+from handsfree.task.expectations import fixed_answers
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
 from handsfree.words.plain import PlainWord

@@ -19,8 +19,8 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TakenUp
 from handsfree.engine.findings import Category
-from handsfree.engine.listening import phrases_now
 from handsfree.engine.phase import Phase
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.proceeding import (
     all_in_doubt,
     last_three,

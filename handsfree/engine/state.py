@@ -146,14 +146,14 @@ class State:
         return self.progress.done
 
     def at_step(self, step: int) -> "State":
-        """The same state at another step of the task."""
+        """This state, but at another step of the task."""
         position = replace(self.position, step=step)
         return replace(self, progress=replace(self.progress, position=position))
 
     def with_doubts(self, doubts: int) -> "State":
-        """The same after so many doubtful hearings in a row."""
+        """This state after so many doubtful hearings in a row."""
         return replace(self, exchange=replace(self.exchange, doubts=doubts))
 
     def with_checks(self, checks: tuple[str, ...]) -> "State":
-        """The same with these states to be confirmed before work goes on."""
+        """This state with these states of the task to be confirmed before work goes on."""
         return replace(self, resumption=replace(self.resumption, checks=checks))

@@ -52,7 +52,7 @@ WRONG_PHRASE = 4
 WRONG_STATE = 20
 # A wrong value lies in the record, and nothing later finds it.
 WRONG_VALUE = 90
-# The same where the task says that a wrong answer can kill.
+# A wrong value at a step where the task says that a wrong answer can kill.
 WRONG_CRITICAL_VALUE = 190
 
 # A stop that was not said costs one "go ahead"; one that is asked about comes too late for whatever

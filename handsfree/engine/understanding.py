@@ -14,10 +14,10 @@ from handsfree.engine import (
     wording,
 )
 from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
-from handsfree.engine.answers import needs_affirm
 from handsfree.engine.crew import not_the_doer
 from handsfree.engine.entries import NotActedOn, Withdrawn
 from handsfree.engine.findings import Category
+from handsfree.engine.judging import needs_affirm
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave
 from handsfree.engine.phase import (
     ACTED_ON,

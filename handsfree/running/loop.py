@@ -31,7 +31,7 @@ from handsfree.record import Record, RecordNotWritten
 from handsfree.record.marks import NotHeard, ScreenLost, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
-from handsfree.running.parts import Board, Ear, Screen, Utterance
+from handsfree.running.parts import Ear, Follower, Screen, Utterance
 from handsfree.running.signals import Interruptible
 from handsfree.speaking import Speaker
 from handsfree.task.equipment_list import ListedTool
@@ -52,7 +52,7 @@ def run(
     screen: Screen,
     variants: Mapping[str, str] | None = None,
     left_off: LeftOff | None = None,
-    boards: Sequence[Board] = (),
+    followers: Sequence[Follower] = (),
     equipment: tuple[ListedTool, ...] | None = None,
     people: tuple[Person, ...] = (),
     utc_now: Callable[[], datetime] | None = None,
@@ -78,7 +78,7 @@ def run(
     RunFailed. A screen that is lost ends nothing.
     """
     utc = None if utc_now is None else utc_now()
-    parts = _Parts(task, ear, record, speaker, screen, boards, why_unheard, may_stop, speak_as)
+    parts = _Parts(task, ear, record, speaker, screen, followers, why_unheard, may_stop, speak_as)
     if left_off is None or not left_off.is_begun:
         refuse_without_roster(task, people)
     try:
@@ -94,9 +94,9 @@ def run(
                 manner,
             )
             record.append(started)
-            return parts.hold(*advance(task, before_start(task), started))
+            return parts.carry_out(*advance(task, before_start(task), started))
         taken_up = parts.take_up(left_off, utc)
-        return parts.hold(*advance(task, left_off.state, taken_up))
+        return parts.carry_out(*advance(task, left_off.state, taken_up))
     except _Interrupted as interrupted:
         return parts.stopped(interrupted.state, interrupted.reason)
     except RecordNotWritten:
@@ -139,7 +139,7 @@ class _Parts:
     record: Record
     speaker: Speaker
     screen: Screen
-    boards: Sequence[Board]
+    followers: Sequence[Follower]
     why_unheard: Callable[[], str | None] | None
     may_stop: Interruptible
     speak_as: Callable[[Delivery], None] | None
@@ -148,7 +148,7 @@ class _Parts:
     screen_lost: bool = False
     unsaid: str = ""  # waits for what is spoken in the same breath
 
-    def hold(self, state: State, effects: tuple[Effect, ...]) -> State:
+    def carry_out(self, state: State, effects: tuple[Effect, ...]) -> State:
         """Carry out `effects` and all that follows from them."""
         while True:
             self.state = state
@@ -217,8 +217,8 @@ class _Parts:
 
     def show(self, state: State, effect: Effect) -> None:
         """Show where the run stands as `effect` begins."""
-        for board in self.boards:
-            board.follows(state, effect)
+        for follower in self.followers:
+            follower.follows(state, effect)
 
     def say(self, say: Say, *, wait: bool = False) -> None:
         """Show and speak what is on the record already; or `wait` and speak it with the next."""
@@ -269,8 +269,8 @@ class _Parts:
                     # Nothing is lost without a trace: the record tells that there was something.
                     self.record.append(reached)
                     self.on_screen(partial(self.screen.not_heard, reached))
-                    for board in self.boards:
-                        board.not_heard(reached)
+                    for follower in self.followers:
+                        follower.not_heard(reached)
                 case HearingLost() | HearingReturned():
                     self.record.append(reached)
                     return reached

@@ -43,18 +43,15 @@ SPOKEN_LETTERS = frozenset(spellings[0] for spellings in LETTER_WORDS.values())
 def characters(repeats: bool = False) -> Automaton:
     """Letters by the ICAO alphabet and figures digit by digit, in any mixture; emits each one.
 
-    With `repeats` also "double four", see `numerals.figure`.
+    A "dash" or "hyphen" between two of them may be said, and adds nothing: a number is the same
+    with its hyphens and without. With `repeats` also "double four", see `numerals.figure`.
     """
     letters = one_of(
         (spelling, letter) for letter, all_ in LETTER_WORDS.items() for spelling in all_
     )
-    one = choice(letters, figure(repeats))
-    # A hyphen is on the label and people read it out; what is kept has none.
-    return sequence(one, optional(many(sequence(optional(_hyphen()), one))))
-
-
-def _hyphen() -> Automaton:
-    return choice(word("dash"), word("hyphen"))
+    character = choice(letters, figure(repeats))
+    hyphen = choice(word("dash"), word("hyphen"))
+    return sequence(character, optional(many(choice(character, sequence(hyphen, character)))))
 
 
 def speak_characters(text: str) -> str:

@@ -113,8 +113,8 @@ def many(part: Automaton) -> Automaton:
 def resumed(part: Automaton, by: Automaton) -> Automaton:
     """`part`, and after `by` once more, any number of times; or broken off there.
 
-    The same as `sequence(part, optional(many(sequence(by, optional(part)))))` with the states of
-    `part` once and not twice: the search through sound is the faster for it. Neither may be
+    Accepts what `sequence(part, optional(many(sequence(by, optional(part)))))` does, with the
+    states of `part` once and not twice: so the search through sound is faster. Neither may be
     optional.
     """
     offset = len(part.arcs) - 1

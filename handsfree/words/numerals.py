@@ -79,6 +79,9 @@ _MOST_GROUPED = 6  # figures
 
 _REPEATS = (("double", 2), ("triple", 3))
 
+USUAL_DIGIT_WORDS = {figure: spellings[0] for figure, spellings in _DIGIT_WORDS.items()}
+"""How each figure is said where nobody minds the ICAO words: "nine" and "five"."""
+
 _SPOKEN = {figure: spellings[0] for figure, spellings in _DIGIT_WORDS.items()} | {
     "9": "niner",
     ".": "decimal",

@@ -5,7 +5,7 @@ last value counts, and those before it are kept. Only the word "correction" open
 other everyday words do not: after them nothing of the utterance counts, see `everyday.TAKES_BACK`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache
 from typing import Protocol
@@ -351,6 +351,18 @@ class PhraseSet:
         if len(found) > 1:
             return Ambiguous("those words have two meanings here")
         return Understood(next(each for each in found if not isinstance(each, Ambiguous)))
+
+    def meaning_of(self, words: tuple[str, ...]) -> Hashable | None:
+        """What tells `words` apart from words that mean something else; None: no phrase at all.
+
+        Words with two meanings are a meaning of their own: they will be asked about.
+        """
+        match self.parse(words):
+            case Understood(meaning):
+                return meaning
+            case NotUnderstood():
+                return None
+        return words
 
     def _not_understood(self, words: tuple[str, ...]) -> NotUnderstood:
         if not words:

@@ -18,7 +18,7 @@ from rich.console import Console
 from rich.progress import track
 
 from handsfree.engine.advance import advance
-from handsfree.engine.listening import phrases_now
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.trust import Trust, trust
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.listeners import open_recognizer
@@ -105,7 +105,7 @@ def _listened(
         seed = int.from_bytes(hashlib.sha256(f"{key}:{level}".encode()).digest()[:8], "big")
         whole = mixed(whole, pink_noise(len(whole), seed), level)
     audio = Audio(whole, timedelta(0))
-    return recognizer.listen(audio, phrases_now(run.task, run.state))
+    return recognizer.recognize(audio, phrases_now(run.task, run.state))
 
 
 if __name__ == "__main__":

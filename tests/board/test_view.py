@@ -27,8 +27,8 @@ from handsfree.engine.advance import before_start
 from handsfree.engine.effects import Listen, Say, Speech
 from handsfree.engine.events import Started
 from handsfree.engine.interrupting import LONG_INTERRUPTION
-from handsfree.engine.listening import phrases_now
 from handsfree.engine.phase import ACTED_ON, DELIVERY, ORDERED_IN, Phase
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.waiting import Answering, Confirming
 from handsfree.task.branching import Exit
 from handsfree.task.expectations import IdentityExpected, OtherScale, ReadingExpected
@@ -319,7 +319,7 @@ def test_an_inspection_names_itself_the_inspector_and_what_was_reported() -> Non
     assert view.inspection == Inspection("Ines Varga")
     assert view.value is not None
     assert (view.value.number, view.value.text) == (6, "lock tied")
-    assert (view.value.verdict, view.value.standing) == ("reported", Standing.HELD)
+    assert (view.value.verdict, view.value.standing) == ("reported", Standing.UNINSPECTED)
     assert (view.focus, view.answers) == (Focus.VALUE, ("inspected", "rejected"))
 
 

@@ -19,12 +19,12 @@ from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
 from handsfree.record.marks import NotHeard
 from handsfree.record.values import kind_of
-from handsfree.running.ears import ClipEar, KeyboardEar, NoClips, channel_of, clips_in
+from handsfree.running.ears import ClipEar, KeyboardEar, NoClips, clips_in
 from handsfree.running.loop import run
 from handsfree.running.parts import Ear, Utterance
 from handsfree.running.screen import TextScreen, speaker_of
 from handsfree.task.read import read_task
-from handsfree.task.roles import Role
+from handsfree.task.roles import Headset, Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import BOTTLE, TASK, TO_END, heard
@@ -48,7 +48,7 @@ class Lines:
 class Listener:
     """A recognizer that always hears the same."""
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         return heard("pin fitted")
 
 
@@ -211,7 +211,7 @@ def test_a_board_follows_each_effect_and_what_is_acknowledged_only_once_it_is_on
     voice = Voice(record.folder / "log.jsonl")
     silent = TextScreen(Console(file=StringIO()))
     missed = NotHeard("a.wav", "a.wav: holds no sound.")
-    run(TASK, Lines(missed, *WHOLE), record, voice, silent, boards=[board])
+    run(TASK, Lines(missed, *WHOLE), record, voice, silent, followers=[board])
     assert board.missed == [missed]
     said = [effect.text for _, effect in board.followed if isinstance(effect, Say)]
     # What is spoken in one breath is two entries.
@@ -347,7 +347,8 @@ def test_a_typed_line_can_be_said_into_one_of_the_headsets() -> None:
     ],
 )
 def test_the_name_of_a_clip_tells_whose_headset_it_is_from(name: str, channel: int | None) -> None:
-    assert channel_of(Path(name)) == channel
+    headset = Headset.of_clip(Path(name).stem)
+    assert (headset and headset.channel) == channel
 
 
 def test_a_silence_is_an_event_on_the_record(record: Record) -> None:

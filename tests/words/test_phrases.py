@@ -104,6 +104,18 @@ def test_an_identity_spoken_back_is_heard_as_itself(characters: str) -> None:
     assert meaning(SERIAL, speak_characters(characters)) == Identified(characters)
 
 
+@pytest.mark.parametrize(
+    "said", ["kilo dash four seven", "kilo four hyphen seven", "kilo four seven"]
+)
+def test_a_hyphen_may_be_said_in_an_identity_and_adds_nothing(said: str) -> None:
+    assert meaning(SERIAL, said) == Identified("K47")
+
+
+@pytest.mark.parametrize("said", ["dash", "dash kilo", "kilo dash", "kilo dash hyphen four"])
+def test_a_hyphen_stands_between_two_characters(said: str) -> None:
+    assert isinstance(SERIAL.parse(said.split()), NotUnderstood)
+
+
 def test_the_alphabet_has_every_letter_once() -> None:
     assert "".join(LETTER_WORDS) == string.ascii_uppercase
     said = [spelling for spellings in LETTER_WORDS.values() for spelling in spellings]

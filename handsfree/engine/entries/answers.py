@@ -44,6 +44,8 @@ class ReadingTaken:
     # The unit that was said, where it is another scale of the gauge: `figures` are in it, and
     # `value` is converted, exact up to 28 figures. None: `figures` are in `unit`.
     scale: str | None = None
+    # What the verdict is about where it is not the reading, such as "difference 120", in `unit`.
+    judged: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.wording.saying import say, spoken_time, with_full_stop
+from handsfree.task.course import DEFERRED
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -162,7 +163,7 @@ def unable(number: int, finding: int) -> tuple[Say, ...]:
 
 
 def may_defer(number: int, finding: int, authority: str) -> tuple[Say, ...]:
-    """The same at a step that may be deferred."""
+    """Why a step is not done has been said, and the task lets somebody defer it."""
     return (
         say(
             Speech.QUESTION,
@@ -194,7 +195,8 @@ def ending(
     still_open = (
         say(
             Speech.NOTICE,
-            f"Step {task.index_of[step] + 1} is not done, {outcome}. Its finding is open: "
+            f"Step {task.index_of[step] + 1} is not done, {outcome}"
+            f"{'. Its finding is open' if outcome == DEFERRED else ''}: "
             f"{with_full_stop(task.steps[task.index_of[step]].instruction)}",
         )
         for step, outcome in findings.items()

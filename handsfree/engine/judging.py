@@ -27,7 +27,7 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits.forms import NoLimits, Verdict
+from handsfree.task.limits.forms import Bounds, NoLimits, Verdict
 from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict, judge_date
 from handsfree.words.fractions import value_of
@@ -137,17 +137,18 @@ def _reading(
         # Without limits there is no verdict, and a value without one is not taken.
         says = wording.values.no_limits(stated.figures, unit, str(none))
         return _refused(step, stated, f"no limits: {none}", phase, says)
-    verdict = bounds.verdict(exact)
+    verdict, deciding = bounds.verdict(exact), bounds.deciding(exact)
     taken = ReadingTaken(
         step=step,
         value=value,
         unit=expected.unit,
         figures=stated.figures,
         verdict=verdict,
-        lowest=None if bounds.lowest is None else str(bounds.lowest),
-        highest=None if bounds.highest is None else str(bounds.highest),
+        lowest=None if deciding.lowest is None else str(deciding.lowest),
+        highest=None if deciding.highest is None else str(deciding.highest),
         corrects=stated.corrects,
         scale=None if unit == expected.unit else unit,
+        judged=_judged(deciding, exact),
     )
     inside = verdict is Verdict.INSIDE
     return Outcome(
@@ -156,6 +157,13 @@ def _reading(
         pending=value if inside else None,
         outside=not inside,
     )
+
+
+def _judged(bounds: Bounds, exact: Fraction) -> str | None:
+    """What is judged in place of the reading, with its value, such as "difference 120"."""
+    if bounds.combined is None:
+        return None
+    return f"{bounds.combined.called} {in_figures(bounds.combined.of(exact)).normalize():f}"
 
 
 def _is_alike(stated: Stated, resolution: Decimal) -> bool:

@@ -6,12 +6,11 @@ from handsfree.engine.findings import Category
 from handsfree.engine.phase import AT_A_STEP, HARMLESS_ORDERS, ORDERED_IN, Phase
 from handsfree.engine.state import State
 from handsfree.task.expectations import (
-    ChoiceExpected,
-    ConfirmExpected,
     DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
+    fixed_answers,
 )
 from handsfree.task.model import Task
 from handsfree.words.phrases import (
@@ -129,16 +128,6 @@ def _phrases_of(task: Task) -> tuple[str, ...]:
     return tuple(
         dict.fromkeys(phrase for step in task.steps for phrase in fixed_answers(step.expect))
     )
-
-
-def fixed_answers(expected: Expectation | None) -> tuple[str, ...]:
-    """The phrases of which one answers a step; none where it is answered by a value."""
-    match expected:
-        case ConfirmExpected(confirm=phrase):
-            return (phrase,)
-        case ChoiceExpected(choose=phrases):
-            return phrases
-    return ()
 
 
 def _names_of(task: Task) -> tuple[str, ...]:
