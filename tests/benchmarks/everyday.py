@@ -46,7 +46,12 @@ def main() -> None:
     """Listen to every voice at every level."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("folder", type=Path)
-    folder: Path = parser.parse_args().folder
+    parser.add_argument("--kinds", nargs="*", help="of everyday.csv; all, if not given")
+    parser.add_argument("--voices", nargs="*", help="all that are there, if not given")
+    parser.add_argument("--noise-only", action="store_true", help="nothing is heard clean")
+    asked = parser.parse_args()
+    folder: Path = asked.folder
+    levels = LEVELS_DB[1:] if asked.noise_only else LEVELS_DB
     with _KINDS.open(encoding="utf-8", newline="") as file:
         kinds = {row["words"]: row["kind"] for row in csv.DictReader(file)}
     run = LongRun().begin().to_step(STEP)
@@ -55,9 +60,14 @@ def main() -> None:
     by_kind: dict[tuple[str, int | None], Counter[str]] = defaultdict(Counter)
     by_word: dict[tuple[str, int | None], Counter[str]] = defaultdict(Counter)
     wrong: list[str] = []
-    said = [each for each in recorded(folder) if each.words in kinds]
+    said = [
+        each
+        for each in recorded(folder)
+        if kinds.get(each.words) in (asked.kinds or kinds.values())
+        and each.voice in (asked.voices or (each.voice,))
+    ]
     for each in track(said, "listening", console=Console(stderr=True)):
-        for level in LEVELS_DB:
+        for level in levels:
             heard = _listened(recognizer, each.samples, level, f"{each.voice}:{each.words}", run)
             parse, meant = phrases.parse(heard.words), phrases.parse(each.words.split())
             result = heard_as(parse, meant, heard.score)
