@@ -18,6 +18,7 @@ from handsfree.engine.manner import Manner
 from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
+    from handsfree.engine.delivery import Delivery
     from handsfree.engine.state import State
     from handsfree.running.parts import Follower
     from handsfree.task.model import Task
@@ -156,7 +157,7 @@ def converse(request: RunRequest) -> "tuple[State, int]":
     from handsfree.running.parts import Ear
     from handsfree.running.screen import TextScreen
     from handsfree.running.signals import StopSignals
-    from handsfree.speaking import open_speaker
+    from handsfree.speaking import Speaker, open_speaker
 
     class PlainConsole(Console):
         def on_broken_pipe(self) -> None:
@@ -176,6 +177,8 @@ def converse(request: RunRequest) -> "tuple[State, int]":
         ExitStack() as opened,
     ):
         ear: Ear
+        speaker: Speaker
+        speak_as: Callable[[Delivery], None]
         why_unheard: Callable[[], str | None] | None = None  # else the screen is read
         if request.rehearse_clock != 1:
             _tell(f"A trial: one second here counts as {request.rehearse_clock}.")
@@ -193,14 +196,15 @@ def converse(request: RunRequest) -> "tuple[State, int]":
             )
             live = opened.enter_context(parts)
             ear, speaker, followers = live.ear, live.speaker, (*followers, *live.followers)
-            why_unheard = live.why_unheard
+            why_unheard, speak_as = live.why_unheard, live.speak_as
         else:
             if recognizer is not None:
                 ear = ClipEar(files, recognizer, run.record.running_time)
             else:
                 ear = KeyboardEar(_typed_lines(), sys.stderr, run.record.running_time)
-            speaker = open_speaker(request.speech_file, open_voice=open_voice)
-            opened.callback(speaker.close)
+            own_speaker = open_speaker(request.speech_file, open_voice=open_voice)
+            opened.callback(own_speaker.close)
+            speaker, speak_as = own_speaker, own_speaker.speak_as
         signals = StopSignals()
         opened.enter_context(signals.installed())
         end = converse(
@@ -218,6 +222,7 @@ def converse(request: RunRequest) -> "tuple[State, int]":
             why_unheard=why_unheard,
             may_stop=signals.may_stop,
             manner=request.manner or Manner.FULL,
+            speak_as=speak_as,
         )
         return end, len(run.task.steps)
 

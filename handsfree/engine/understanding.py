@@ -22,6 +22,7 @@ from handsfree.engine.leaving import inspection_passed, inspection_rejected, lea
 from handsfree.engine.phase import (
     ACTED_ON,
     AT_A_STEP,
+    DELIVERY,
     HARMLESS_ORDERS,
     HARMLESS_WORDS,
     ORDERED_IN,
@@ -155,6 +156,8 @@ def _ordered(task: Task, state: State, order: Ordered) -> Advance:
             return interrupting.stand_by(
                 task, state, (), PlainWord.STOP.value, wording.interruptions.standing_by()
             )
+        case Ordered(word=word) if word in DELIVERY:
+            return helping.delivery_changed(task, state, word)
         case Ordered(PlainWord.GO_BACK):
             last = task.index_of[state.done[-1]] + 1 if state.done else None
             return reply(state, (), wording.help.which_step(last))

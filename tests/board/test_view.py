@@ -27,7 +27,7 @@ from handsfree.engine.advance import before_start
 from handsfree.engine.effects import Listen, Say, Speech
 from handsfree.engine.events import Started
 from handsfree.engine.interrupting import LONG_INTERRUPTION
-from handsfree.engine.phase import ACTED_ON, ORDERED_IN, Phase
+from handsfree.engine.phase import ACTED_ON, DELIVERY, ORDERED_IN, Phase
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.waiting import Answering, Confirming
 from handsfree.task.branching import Exit
@@ -587,7 +587,7 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
             }
 
 
-EVERYDAY = (PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP)
+EVERYDAY = (PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP, *DELIVERY)
 
 
 def test_what_can_be_said_is_the_largest_after_help_was_given_twice() -> None:

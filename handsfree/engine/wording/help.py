@@ -123,6 +123,13 @@ def which_step(last_done: int | None) -> tuple[Say, ...]:
     return (say(Speech.QUESTION, f"Say back to step, and its number.{last}"),)
 
 
+def delivery_changed(word: PlainWord, *, is_bound: bool) -> Say:
+    """The tool speaks in another way from here on, or cannot."""
+    how = word.value.removeprefix("speak ")
+    text = f"I cannot speak {how} than this." if is_bound else f"I speak {how}."
+    return say(Speech.READ_BACK, text)
+
+
 # Answers to questions, each in one sentence.
 
 
