@@ -106,7 +106,8 @@ def test_a_task_is_interrupted_gone_on_with_verified_replayed_and_exported(
     exported = handsfree("export", record, tmp_path / "out")
     assert exported.code == 0
     assert exported.out.splitlines() == [
-        str(tmp_path / "out" / name) for name in ("readings.csv", "record.json", "work-summary.md")
+        str(tmp_path / "out" / name)
+        for name in ("steps.csv", "readings.csv", "record.json", "work-summary.md")
     ]
     over = handsfree("run", "--resume", record, *how)
     assert over.code == 2
