@@ -12,7 +12,7 @@ from demo.people import People, voice_line
 from demo.script import DROWNED_SNR_DB, SCRIPT, SNR_DB
 from demo.tally import Tally
 from handsfree.engine.entries import Entry
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.environment import ROOT
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.listeners import open_recognizer

@@ -120,7 +120,7 @@ def _what_became_of(value: LastValue, task: Task, state: State, entry: Entry) ->
         case InspectionRejected(step) if step == value.step:
             return _no_longer(value, Standing.REJECTED, Mark.BAD)
     waits_no_more = (value.standing is Standing.WAITING and state.pending is None) or (
-        value.standing is Standing.HELD and state.held is None
+        value.standing is Standing.HELD and state.this_step.uninspected is None
     )
     if not waits_no_more:
         return value

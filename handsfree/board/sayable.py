@@ -2,7 +2,7 @@
 
 from handsfree.board.symbols import symbol_of
 from handsfree.engine.findings import Category
-from handsfree.engine.state import ACTED_ON, ORDERED_IN, Phase
+from handsfree.engine.phase import ACTED_ON, ORDERED_IN, Phase
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,

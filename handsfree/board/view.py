@@ -14,8 +14,9 @@ from handsfree.board.sayable import answers, other_words
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
 from handsfree.engine.listening import can_close_finding
+from handsfree.engine.phase import AT_A_STEP, Phase
 from handsfree.engine.replies import step_of
-from handsfree.engine.state import AT_A_STEP, Phase, State
+from handsfree.engine.state import State
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.task.step import Step
@@ -193,15 +194,17 @@ def _at(task: Task, state: State, view: BoardView) -> BoardView:
         # Not what was said about them: it was said freely, and can hold a value.
         findings=tuple(
             f"finding {each.number}, {each.category.value}, step {task.index_of[each.step] + 1}"
-            for each in state.open_findings
+            for each in state.findings.open
         ),
-        left_undone=tuple(f"step {task.index_of[step] + 1}, {how}" for step, how in state.findings),
+        left_undone=tuple(
+            f"step {task.index_of[step] + 1}, {how}" for step, how in state.progress.left_undone
+        ),
     )
 
 
 def _foremost(task: Task, state: State, step: Step | None) -> tuple[str, ...]:
-    if state.checks:
-        return (task.states[state.checks[0]].called,)
+    if state.resumption.checks:
+        return (task.states[state.resumption.checks[0]].called,)
     if step is None:
         return ()
     return (
@@ -220,7 +223,7 @@ def _out(task: Task, counted: str) -> str:
 
 
 def _inspection(state: State) -> Inspection | None:
-    if state.held is None:
+    if state.this_step.uninspected is None:
         return None
     number = state.crew.number_of(Role.INSPECTOR)
     # Who inspected the step before is not yet who inspects this one.

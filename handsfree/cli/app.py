@@ -241,8 +241,6 @@ def _write(path: Path, text: str) -> None:
 
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
-    from dataclasses import replace
-
     from handsfree.engine.advance import before_start
     from handsfree.engine.listening import phrases_now
     from handsfree.words.phrases import BUILT_IN
@@ -259,7 +257,7 @@ def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "Phras
     ids = [each.id for each in checked.steps]
     if step not in ids:
         raise Misuse(f"hear: {task} has no step '{step}'. It has: {', '.join(ids)}.")
-    return phrases_now(checked, replace(before_start(checked), step=ids.index(step)))
+    return phrases_now(checked, before_start(checked).at_step(ids.index(step)))
 
 
 @contextmanager

@@ -98,8 +98,9 @@ def open_run(
             if not where.is_begun:
                 variants = _variants(task, request.variant)
                 refuse_without_roster(task, people)
-            at = where.state
-            refuse_expired_since(task, at.position.step, at.dates, utc_now().date())
+            progress = where.state.progress
+            today = utc_now().date()
+            refuse_expired_since(task, progress.position.step, progress.dates, today)
         yield OpenedRun(task, record, variants, where, tools)
 
 

@@ -118,7 +118,7 @@ def run(
             voice_stops_speech=voice_stops_speech,
         )
     )
-    from handsfree.engine.state import Phase
+    from handsfree.engine.phase import Phase
 
     if end.phase is not Phase.FINISHED:
         done = end.step

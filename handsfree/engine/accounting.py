@@ -45,7 +45,7 @@ def accounted(task: Task, state: State, outcome: Outcome) -> Outcome:
     if taken is None or taken.verdict is Verdict.INSIDE:
         return outcome
     name, number = next(iter(step.counts_in.items()))
-    seen = dict(state.seen)
+    seen = dict(state.progress.seen)
     differs = CountDiffers(
         step=step.id,
         item=name,

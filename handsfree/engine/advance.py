@@ -24,6 +24,7 @@ from handsfree.engine.events import (
 )
 from handsfree.engine.leaving import leave, rework
 from handsfree.engine.listening import phrases_now
+from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
 from handsfree.engine.proceeding import arrive
 from handsfree.engine.replies import (
     Advance,
@@ -33,10 +34,11 @@ from handsfree.engine.replies import (
     step_number,
     step_of,
 )
-from handsfree.engine.state import ACTED_ON, AT_A_STEP, Phase, State
+from handsfree.engine.state import Given, Progress, State
 from handsfree.engine.trust import MOST_DOUBTS, Stakes, Trust, trust
 from handsfree.engine.understanding import understood
-from handsfree.task.course import DONE, REJECTED, beginning
+from handsfree.engine.waiting import Ready, StandingBy, WhyRejected, WhyUnable
+from handsfree.task.course import DONE, REJECTED, Position, beginning
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Ambiguous, NotUnderstood, Spoke, Understood
@@ -47,23 +49,14 @@ __all__ = ["UnexpectedEvent", "advance", "before_start"]
 
 def before_start(task: Task) -> State:
     """The state of a run before anything has happened."""
-    return State(
-        phase=Phase.READY,
+    position = Position(
         step=0,
-        speaking=False,
-        doubts=0,
-        pending=None,
-        outcome="",
-        readings=(),
         variants=(),
         states=tuple((name, state.start) for name, state in task.states.items()),
         counts=tuple((name, each.start) for name, each in task.counted.items()),
         answered=(),
-        done_at=(),
-        findings=(),
-        said=(),
-        value_said=(),
     )
+    return State(Ready(), Progress(position))
 
 
 def advance(task: Task, state: State, event: Event) -> Advance:
@@ -90,7 +83,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
         case TakenUp():
             return interrupting.taken_up(task, _at(state, event.at), event)
         case Heard():
-            return _heard(task, replace(_at(state, event.ended), asked_into_silence=False), event)
+            exchange = replace(state.exchange, asked_into_silence=False)
+            return _heard(task, replace(_at(state, event.ended), exchange=exchange), event)
 
 
 def _at(state: State, now: timedelta) -> State:
@@ -117,9 +111,9 @@ def _started(task: Task, state: State, started: Started) -> Advance:
         bool(started.people),
     )
     crew = Crew(started.people, clock=started.clock, at=started.at).asked_anew(task)
-    state = replace(state, today=started.today, equipment=started.equipment)
-    state = replace(_at(state, started.at), confusable=started.confusable, crew=crew)
-    state = state.at(beginning(task, variants))
+    given = Given(started.confusable, started.today, started.equipment)
+    progress = Progress(beginning(task, variants))
+    state = replace(_at(state, started.at), progress=progress, given=given, crew=crew)
     return arrive(task, state, (begun,), wording.opening(task, variants))
 
 
@@ -144,27 +138,28 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     # Only at a step can a phrase be read back to be affirmed.
     in_doubt = {Trust.ASK_AGAIN} if state.phase in AT_A_STEP else {Trust.ASK_AGAIN, Trust.READ_BACK}
     doubtful = trusted in in_doubt
-    if state.phase is Phase.STANDING_BY:
+    waits = state.waits_for
+    if isinstance(waits, StandingBy):
         if parsed == Understood(Spoke(StandardWord.GO_AHEAD)) and not doubtful:
-            return interrupting.go_ahead(task, state)
-        return interrupting.heard_while_standing_by(task, state, heard)
-    if state.phase is Phase.REMARKING:
+            return interrupting.go_ahead(task, state, waits)
+        return interrupting.heard_while_standing_by(task, state, waits, heard)
+    if isinstance(waits, WhyUnable | WhyRejected):
         if not doubtful and isinstance(parsed, Understood):
             match parsed.meaning:
                 case Spoke(word=word) if word in ACTED_ON[state.phase]:
-                    return reply(state, (), state.said)
-        return _remarked(task, state, heard)
+                    return reply(state, (), state.exchange.said)
+        return _remarked(task, state, heard, waits)
     if doubtful or isinstance(parsed, NotUnderstood):
         return _doubt(task, state, heard, NotActedOn.DOUBTFUL)
     if isinstance(parsed, Ambiguous):
         return _doubt(task, state, heard, NotActedOn.AMBIGUOUS, parsed.reason)
-    return understood(task, replace(state, doubts=0), heard, parsed.meaning, trusted)
+    return understood(task, state.with_doubts(0), heard, parsed.meaning, trusted)
 
 
 def _stakes(task: Task, state: State, heard: Heard) -> Stakes:
     return Stakes(
         critical=step_of(task, state).critical,
-        confusable=" ".join(heard.words) in state.confusable
+        confusable=" ".join(heard.words) in state.given.confusable
         # One short word is all that stands between the record and a pin that is not where it says.
         or state.phase in (Phase.CHECKING_STATES, Phase.GOING_BACK, Phase.INSPECTING),
     )
@@ -173,23 +168,25 @@ def _stakes(task: Task, state: State, heard: Heard) -> Stakes:
 def _doubt(
     task: Task, state: State, heard: Heard, reason: NotActedOn, asked_because: str = ""
 ) -> Advance:
-    state = replace(state, doubts=state.doubts + 1)
+    doubts = state.exchange.doubts + 1
+    state = state.with_doubts(doubts)
     entry = not_heeded(task, state, heard, reason)
-    if state.doubts < MOST_DOUBTS:
+    if doubts < MOST_DOUBTS:
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
         return reply(state, (entry,), (*wording.say_again(asked_because), *state.value_said))
-    says = wording.not_heard(state.doubts, step_number(task, state))
-    why = f"{state.doubts} doubtful hearings"
+    says = wording.not_heard(doubts, step_number(task, state))
+    why = f"{doubts} doubtful hearings"
     return interrupting.stand_by(task, state, (entry,), why, says)
 
 
-def _remarked(task: Task, state: State, heard: Heard) -> Advance:
+def _remarked(task: Task, state: State, heard: Heard, why: WhyUnable | WhyRejected) -> Advance:
     asked_again = remarks.nothing_said(task, state, heard)
     if asked_again is not None:
         return asked_again
-    about = state.remark
-    state, entries = remarks.remark(task, state, heard)
-    if about == REJECTED:
-        return rework(task, state, heard, entries)
-    return remarks.ask_category(state, entries)
+    state = state.with_doubts(0)
+    match why:
+        case WhyUnable():
+            return remarks.why_unable(task, state, heard, why)
+        case WhyRejected():
+            return rework(task, state, heard, remarks.remark(task, state, REJECTED, heard))

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from decimal import Decimal
 
 from handsfree.engine import second, wording, wording_people
 from handsfree.engine.accounting import accounted
@@ -16,6 +17,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.leaving import leave
 from handsfree.engine.on_file import on_file
+from handsfree.engine.phase import AT_A_STEP, Phase
 from handsfree.engine.replies import (
     Advance,
     ask,
@@ -25,8 +27,9 @@ from handsfree.engine.replies import (
     step_of,
     without_value,
 )
-from handsfree.engine.state import AT_A_STEP, Phase, State
+from handsfree.engine.state import State
 from handsfree.engine.trust import Trust
+from handsfree.engine.waiting import Answering, AwaitingSecond, Confirming, Outside
 from handsfree.task.course import DONE, LATE, OUTCOME_OF, OUTCOME_OF_DATE, Way, move, way_out
 from handsfree.task.expectations import ChoiceExpected
 from handsfree.task.model import Task
@@ -55,10 +58,10 @@ def answered(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: 
     if outcome is None:
         return no_use(task, state, heard)
     if step.wait is not None:
-        since = dict(state.done_at)[step.wait.since]
+        since = dict(state.progress.done_at)[step.wait.since]
         if step.wait.at_least is not None and heard.started - since < step.wait.at_least:
             return _too_early(task, state, heard, step.wait.at_least - (heard.started - since))
-        is_void = step.wait.since in state.void
+        is_void = step.wait.since in state.progress.void
         if step.wait.at_most is not None and (is_void or heard.ended - since > step.wait.at_most):
             return leave(task, state, LATE, heard)
     if step.read_back and second.is_taken(outcome) and isinstance(meaning, Stated | Identified):
@@ -72,12 +75,14 @@ def another_person(task: Task, state: State, heard: Heard, wanted: Role) -> Adva
     return reply(state, (entry,), wording_people.another_channel(wanted))
 
 
-def in_place_of_the_second(task: Task, state: State, heard: Heard, meaning: Meaning) -> Advance:
+def in_place_of_the_second(
+    task: Task, state: State, asked: AwaitingSecond, heard: Heard, meaning: Meaning
+) -> Advance:
     """What follows while the second person is waited for, from whatever was said."""
     if isinstance(meaning, Stated | Identified | BySecond):
         said = meaning.stated if isinstance(meaning, BySecond) else meaning
         if second.is_second_person(heard, meaning):
-            found = second.second_stated(task, state, said)
+            found = second.second_stated(task, state, asked.first, said)
             if isinstance(found[0], Outcome):
                 outcome, state = found
                 return _judged(task, state, heard, outcome, said, Trust.ACT)
@@ -96,14 +101,17 @@ def _judged(
     outcome = accounted(task, state, outcome)
     way = _way_of(step, outcome, meaning)
     if needs_affirm(step.expect):
-        if way is not None and outcome.phase is Phase.OUTSIDE:
+        if way is not None and outcome.outside:
             outcome = _leading_on(task, state, outcome, way)
-        return _ask_about(state, outcome, way, held=True)
+        if way is not None and outcome.pending is not None:
+            return _to_be_affirmed(state, outcome, outcome.pending, way)
+        waits = Outside(outcome.says) if outcome.outside else Answering(outcome.says)
+        return ask(replace(state, waits_for=waits), outcome.entries, outcome.says)
     if way is None:
-        return _ask_about(state, outcome, None, held=False)
+        return ask(without_value(state), outcome.entries, outcome.says)
     if trusted is Trust.READ_BACK:
-        outcome = read_back_first(step, outcome, " ".join(heard.words))
-        return _ask_about(state, outcome, way, held=True)
+        phrase = " ".join(heard.words)
+        return _to_be_affirmed(state, read_back_first(step, outcome, phrase), phrase, way)
     return leave(task, state, way.outcome, heard, outcome.entries)
 
 
@@ -132,19 +140,12 @@ def _leading_on(task: Task, state: State, outcome: Outcome, way: Way) -> Outcome
         if isinstance(each, ReadingTaken | DateRead)
     )
     says = (*outcome.says[:-1], question)
-    return replace(outcome, phase=Phase.CONFIRMING, pending=value, says=says)
+    return replace(outcome, outside=False, pending=value, says=says)
 
 
-def _ask_about(state: State, outcome: Outcome, way: Way | None, held: bool) -> Advance:
-    waits = outcome.pending is not None
-    state = replace(
-        state,
-        phase=outcome.phase,
-        pending=outcome.pending,
-        outcome=way.outcome if waits and way is not None else "",
-        value_said=outcome.says if held else (),
-    )
-    return ask(state, outcome.entries, outcome.says)
+def _to_be_affirmed(state: State, outcome: Outcome, value: Decimal | str, way: Way) -> Advance:
+    waits = Confirming(value, way.outcome, outcome.says)
+    return ask(replace(state, waits_for=waits), outcome.entries, outcome.says)
 
 
 def _too_early(task: Task, state: State, heard: Heard, remaining: timedelta) -> Advance:

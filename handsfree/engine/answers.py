@@ -18,7 +18,7 @@ from handsfree.engine.entries import (
     Replaced,
 )
 from handsfree.engine.on_file import OnFile
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -38,11 +38,11 @@ from handsfree.words.units import UNITS, convert, in_figures
 class Outcome:
     """What an answer leads to."""
 
-    done: bool  # the step is confirmed
-    phase: Phase  # where it is not
-    pending: Decimal | str | None
-    entries: tuple[Entry, ...]
-    says: tuple[Say, ...]
+    entries: tuple[Entry, ...] = ()
+    says: tuple[Say, ...] = ()
+    done: bool = False  # the step is confirmed
+    pending: Decimal | str | None = None  # to be affirmed first
+    outside: bool = False  # a value was refused, and a better one is waited for
 
 
 def needs_affirm(expected: Expectation | None) -> bool:
@@ -66,7 +66,7 @@ def judge(
         return None
     match step.expect, meaning:
         case ConfirmExpected(confirm=phrase), Confirmed(phrase=said) if said == phrase:
-            return Outcome(True, phase, None, (), ())
+            return Outcome(done=True)
         case ChoiceExpected() as expected, Confirmed(phrase=said) if said in expected.choose:
             return _choice(step.id, expected, said)
         case ReadingExpected() as expected, Stated():
@@ -88,22 +88,18 @@ def _after(replaced: tuple[Replaced, ...], outcome: Outcome) -> Outcome:
 def read_back_first(step: Step, outcome: Outcome, phrase: str) -> Outcome:
     """`outcome`, which would confirm `step`, made to wait for "affirm" of `phrase`."""
     return Outcome(
-        done=False,
-        phase=Phase.CONFIRMING,
-        pending=phrase,
         entries=(*outcome.entries, PhraseReadBack(step.id, phrase)),
         says=wording.phrase_read_back(phrase),
+        pending=phrase,
     )
 
 
 def _choice(step: str, expected: ChoiceExpected, said: str) -> Outcome:
     right = expected.required in (None, said)
     return Outcome(
-        done=right,
-        phase=Phase.ANSWERING,
-        pending=None,
         entries=(ChoiceMade(step, said, right),),
         says=() if right else wording.wrong_choice(said, expected),
+        done=right,
     )
 
 
@@ -151,11 +147,10 @@ def _reading(
     )
     inside = verdict is Verdict.INSIDE
     return Outcome(
-        done=False,
-        phase=Phase.CONFIRMING if inside else Phase.OUTSIDE,
-        pending=value if inside else None,
         entries=(taken,),
         says=wording_values.reading(stated, expected, bounds, exact),
+        pending=value if inside else None,
+        outside=not inside,
     )
 
 
@@ -164,11 +159,9 @@ def _refused(
 ) -> Outcome:
     # A value that could not be taken withdraws the one before it: the person meant to replace it.
     return Outcome(
-        done=False,
-        phase=Phase.ANSWERING if phase is Phase.CONFIRMING else phase,
-        pending=None,
         entries=(ReadingRefused(step, stated.figures, stated.unit, reason),),
         says=says,
+        outside=phase is Phase.OUTSIDE,
     )
 
 
@@ -179,11 +172,10 @@ def _identity(
     refusal = on_file.refusal(expected, characters)
     accepted = refusal is None
     return Outcome(
-        done=False,
-        phase=Phase.CONFIRMING if accepted else Phase.OUTSIDE,
-        pending=characters if accepted else None,
         entries=(IdentityRead(step, characters, accepted, refusal.value if refusal else ""),),
         says=wording_values.identity(characters, expected, refusal.value if refusal else ""),
+        pending=characters if accepted else None,
+        outside=not accepted,
     )
 
 
@@ -191,9 +183,8 @@ def _date(step: str, expected: DateExpected, dated: Dated, on_file: OnFile) -> O
     verdict = judge_date(dated.day, on_file.today, on_file.dates)
     in_date = verdict is DateVerdict.IN_DATE
     return Outcome(
-        done=False,
-        phase=Phase.CONFIRMING if in_date else Phase.OUTSIDE,
-        pending=dated.iso if in_date else None,
         entries=(DateRead(step, dated.iso, verdict, dated.corrects),),
         says=wording_values.date_read(dated.iso, expected, verdict, on_file.today),
+        pending=dated.iso if in_date else None,
+        outside=not in_date,
     )

@@ -1,6 +1,6 @@
 """Findings: what could not be done, or is not as it should be, until a second person closes it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 
@@ -24,3 +24,31 @@ class Finding:
     category: Category
     remark: str  # as a listener wrote it down; the clip is what counts
     by: str | None  # the staff number of who raised it; None: nobody was identified
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """The findings of a run."""
+
+    open: tuple[Finding, ...] = ()
+    opened: int = 0  # closed ones too
+
+    def numbered(self, number: int) -> Finding | None:
+        """The open finding of this number."""
+        return next((each for each in self.open if each.number == number), None)
+
+    def with_new(
+        self, step: str, category: Category, remark: str, by: str | None
+    ) -> "tuple[Findings, Finding]":
+        """One finding more, under the next number, and that finding."""
+        finding = Finding(self.opened + 1, step, category, remark, by)
+        return Findings((*self.open, finding), finding.number), finding
+
+    def changed(self, finding: Finding) -> "Findings":
+        """The same with `finding` in place of the open one of its number."""
+        still_open = (finding if each.number == finding.number else each for each in self.open)
+        return replace(self, open=tuple(still_open))
+
+    def without(self, number: int) -> "Findings":
+        """The same with the finding of this number closed."""
+        return replace(self, open=tuple(each for each in self.open if each.number != number))

@@ -10,7 +10,8 @@ from decimal import Decimal
 from handsfree.engine.advance import advance
 from handsfree.engine.effects import Say
 from handsfree.engine.events import Event, Spoken
-from handsfree.engine.state import ACTED_ON, AT_A_STEP, Phase, State
+from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
+from handsfree.engine.state import State
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,

@@ -3,14 +3,15 @@
 Why this keeps what `check` has proved stands in `task.course`.
 """
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 from handsfree.engine import wording_people
 from handsfree.engine.entries import WentBack
 from handsfree.engine.proceeding import arrive, proceed, states_in_doubt
+from handsfree.engine.putting_back import put_back
 from handsfree.engine.replies import Advance, ask, reply, without_value
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import State
+from handsfree.engine.waiting import GoingBack
 from handsfree.task.model import Task
 
 
@@ -25,47 +26,39 @@ def ask_back(task: Task, state: State, number: int) -> Advance:
         is_here = target == state.step
         return reply(state, (), wording_people.cannot_go_back(number, is_here))
     there = state.past[at]
-    undone = sum(each not in there.done for each in state.done)
+    undone = tuple(each for each in state.done if each not in there.done)
     counts = tuple(
         now for now, then in zip(there.position.counts, state.counts, strict=True) if now != then
     )
     says = (
-        *wording_people.go_back(task, number, undone, tuple(_put_back(state, at))),
+        *wording_people.go_back(task, number, len(undone), _put_back(task, state, at)),
         *wording_people.counted_back(task, counts),
+        *wording_people.proved_anew(task, undone),
     )
     says = (*says[:1], *says[2:], says[1])  # the question comes last
-    state = replace(
-        without_value(state), phase=Phase.GOING_BACK, back_to=at, held=None, value_said=says
-    )
-    return ask(state, (), says)
+    this_step = replace(state.this_step, uninspected=None)
+    return ask(replace(state, waits_for=GoingBack(at, says), this_step=this_step), (), says)
 
 
-def _put_back(state: State, at: int) -> Iterator[tuple[str, str]]:
-    """Each change of a state, taken back, the last one first: the way that the run came."""
-    now = state.states
-    for past in reversed(state.past[at:]):
-        then = past.position.states
-        yield from (new for new, old in zip(then, now, strict=True) if new != old)
-        now = then
+def _put_back(task: Task, state: State, at: int) -> tuple[tuple[str, str], ...]:
+    came_by = (*(past.position.states for past in state.past[at:]), state.states)
+    return put_back(task.never, came_by)
 
 
-def gone_back(task: Task, state: State) -> Advance:
+def gone_back(task: Task, state: State, to: int) -> Advance:
     """The states are put back: the run is where it was, with all that it knew there."""
-    assert state.back_to is not None
-    there = state.past[state.back_to]
+    there = state.past[to]
     undone = tuple(each for each in state.done if each not in there.done)
-    state = replace(state.back_at(there), past=state.past[: state.back_to], back_to=None)
-    if state.checks:
-        state = replace(state, checks=states_in_doubt(state))
+    state = replace(without_value(state), progress=there, past=state.past[:to])
+    if state.resumption.checks:
+        state = state.with_checks(states_in_doubt(state))
     entry = WentBack(task.steps[there.position.step].id, undone, there.position.states)
     return arrive(task, state, (entry,), ())
 
 
-def stay(task: Task, state: State) -> Advance:
+def stay(task: Task, state: State, to: int) -> Advance:
     """Nothing is undone; but somebody may have begun to, so those states are confirmed."""
-    assert state.back_to is not None
-    touched = dict.fromkeys(name for name, _ in _put_back(state, state.back_to))
-    checks = states_in_doubt(state) if state.checks else tuple(touched)
+    touched = dict.fromkeys(name for name, _ in _put_back(task, state, to))
+    checks = states_in_doubt(state) if state.resumption.checks else tuple(touched)
     checks = tuple(each for each in checks if each in states_in_doubt(state))
-    state = replace(state, back_to=None, checks=checks)
-    return proceed(task, state, (), (wording_people.stays(),))
+    return proceed(task, state.with_checks(checks), (), (wording_people.stays(),))

@@ -11,7 +11,6 @@ from handsfree.engine.entries import (
     FindingOpened,
     HandedOver,
     NotActedOn,
-    Remarked,
     StateAffirmed,
     StateDiffers,
     StoodBy,
@@ -20,8 +19,8 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TakenUp
 from handsfree.engine.findings import Category
-from handsfree.engine.identifying import without_closing
 from handsfree.engine.listening import phrases_now
+from handsfree.engine.phase import Phase
 from handsfree.engine.proceeding import (
     all_in_doubt,
     last_three,
@@ -29,7 +28,7 @@ from handsfree.engine.proceeding import (
     proceed,
     states_in_doubt,
 )
-from handsfree.engine.remarks import free_text, open_finding
+from handsfree.engine.remarks import free_text, open_finding, remark
 from handsfree.engine.replies import (
     Advance,
     Entries,
@@ -42,7 +41,8 @@ from handsfree.engine.replies import (
     step_number,
     without_value,
 )
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import Exchange, Progress, State
+from handsfree.engine.waiting import Deferring, StandingBy
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.task.step import Step
@@ -61,50 +61,43 @@ def stand_by(task: Task, state: State, entries: Entries, reason: str, says: Says
     # A value that waited for "affirm" may have changed by the time that work goes on; and where it
     # was about to go back, somebody may have begun to put things back.
     if state.phase is Phase.GOING_BACK:
-        state = replace(state, checks=states_in_doubt(state))
-    state = replace(
-        without_value(without_closing(state)),
-        phase=Phase.STANDING_BY,
-        doubts=0,
-        stood_by_at=state.now,
-        remark=STAND_BY if reason == STAND_BY else "",
-        back_to=None,
-    )
+        state = state.with_checks(states_in_doubt(state))
+    waits = StandingBy(state.now, asked_why=reason == STAND_BY)
+    state = replace(state.with_doubts(0), waits_for=waits)
     return ask(state, (*entries, StoodBy(step_id(task, state), reason)), says)
 
 
-def heard_while_standing_by(task: Task, state: State, heard: Heard) -> Advance:
+def heard_while_standing_by(task: Task, state: State, waits: StandingBy, heard: Heard) -> Advance:
     """People talk to each other while the task waits: no answer, but listen on.
 
     The first thing that is said after "stand by" is kept as its reason.
     """
     entries: list[Entry] = [not_heeded(task, state, heard, NotActedOn.STANDING_BY)]
-    if state.remark and free_text(heard):
-        entries.append(Remarked(step_id(task, state), state.remark, free_text(heard)))
-        state = replace(state, remark="")
+    if waits.asked_why and free_text(heard):
+        entries += remark(task, state, STAND_BY, heard)
+        state = replace(state, waits_for=replace(waits, asked_why=False))
     return state, (*map(Write, entries), Listen(phrases_now(task, state)))
 
 
-def go_ahead(task: Task, state: State) -> Advance:
+def go_ahead(task: Task, state: State, waits: StandingBy | Deferring) -> Advance:
     """Go on: at once after a short time, and after a long one only when all is as it was."""
     went_on = WentOn(step_id(task, state))
     before: Says = (wording.going_on(),)
-    state = replace(state, remark="", about=None)
-    if _was_long(state):
+    if _was_long(state, waits):
         before = (*before, *wording_people.last_done(task, last_three(state)))
-        state = after_waiting(state)
-    elif state.checks:
-        state = replace(state, checks=states_in_doubt(state))
+        state = all_in_doubt(state)
+    elif state.resumption.checks:
+        state = state.with_checks(states_in_doubt(state))
     return proceed(task, state, (went_on,), before)
 
 
-def after_waiting(state: State) -> State:
+def after_waiting(state: State, waits: Deferring) -> State:
     """Each state is in doubt, where the task has waited for a long time."""
-    return all_in_doubt(state) if _was_long(state) else state
+    return all_in_doubt(state) if _was_long(state, waits) else state
 
 
-def _was_long(state: State) -> bool:
-    return state.now - state.stood_by_at > LONG_INTERRUPTION
+def _was_long(state: State, waits: StandingBy | Deferring) -> bool:
+    return state.now - waits.since > LONG_INTERRUPTION
 
 
 def silence(task: Task, state: State, event: SilenceFor) -> Advance:
@@ -113,10 +106,11 @@ def silence(task: Task, state: State, event: SilenceFor) -> Advance:
         raise UnexpectedEvent("nobody was listened to, so nobody was silent")
     if state.phase is Phase.STANDING_BY:
         return reply(state, (), wording.standing_by())
-    if not state.asked_into_silence:
-        return reply(replace(state, asked_into_silence=True), (), wording_people.are_you_there())
+    asked = state.exchange.asked_into_silence
+    state = replace(state, exchange=replace(state.exchange, asked_into_silence=not asked))
+    if not asked:
+        return reply(state, (), wording_people.are_you_there())
     seconds = f"{event.silence.total_seconds():.0f}"
-    state = replace(state, asked_into_silence=False)
     says = wording_people.standing_by_for_silence()
     return stand_by(task, state, (), f"nobody answered, twice for {seconds} s", says)
 
@@ -127,10 +121,12 @@ def hearing_changed(task: Task, state: State, event: HearingLost | HearingReturn
         raise UnexpectedEvent("nothing is listened for now")
     if isinstance(event, HearingLost):
         says = wording.hearing_lost(event.reason, step_number(task, state))
-        # Where the task stood by already, people have been away since then.
-        since = state.stood_by_at if state.phase is Phase.STANDING_BY else state.now
+        waited = state.waits_for
         state, effects = stand_by(task, state, (), f"could not hear: {event.reason}", says)
-        return replace(state, stood_by_at=since), effects
+        if isinstance(waited, StandingBy):
+            # The task stood by already: people have been away since then.
+            state = replace(state, waits_for=StandingBy(waited.since))
+        return state, effects
     if state.phase is not Phase.STANDING_BY:
         raise UnexpectedEvent("the hearing was not lost")
     return reply(state, (), wording.hearing_returned())
@@ -151,16 +147,17 @@ def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
     if state.phase is Phase.READY:
         raise UnexpectedEvent("a task that has not begun cannot be taken up")
     if state.phase is Phase.FINISHED:
-        return reply(state, (), state.said)
+        return reply(state, (), state.exchange.said)
     entries: list[Entry] = []
     if state.phase in (Phase.STANDING_BY, Phase.REMARKING, Phase.CATEGORISING, Phase.DEFERRING):
         entries.append(WentOn(step_id(task, state)))
     crew = replace(state.crew, clock=event.clock, at=event.at)
     state = people_anew(task, all_in_doubt(replace(state, crew=crew)))
-    today = state.today if event.clock is None else event.clock.date()
-    state = replace(state, today=today, doubts=0, asked_into_silence=False, remark="", back_to=None)
+    if event.clock is not None:
+        state = replace(state, given=replace(state.given, today=event.clock.date()))
+    state = replace(state, exchange=Exchange(state.exchange.said))
     timed = _timed(task.steps)
-    void = tuple(each for each, _ in state.done_at if each in timed)
+    void = _begun(state.progress, timed)
     says = (
         wording.going_on_from_the_record(),
         *wording_people.last_done(task, last_three(state)),
@@ -169,10 +166,14 @@ def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
         entries.append(TimesVoid(void))
         says = (*says, *wording_people.times_void(task.index_of[each] + 1 for each in void))
     # Wherever the run goes back to, what was timed before this moment is void there too.
-    past = tuple(
-        replace(each, void=tuple(i for i, _ in each.done_at if i in timed)) for each in state.past
-    )
-    return proceed(task, replace(state, void=void, past=past), tuple(entries), says)
+    past = tuple(replace(each, void=_begun(each, timed)) for each in state.past)
+    state = replace(state, progress=replace(state.progress, void=void), past=past)
+    return proceed(task, state, tuple(entries), says)
+
+
+def _begun(progress: Progress, timed: frozenset[str]) -> tuple[str, ...]:
+    """The times that are running."""
+    return tuple(step for step, _ in progress.done_at if step in timed)
 
 
 def _timed(steps: Iterable[Step]) -> frozenset[str]:
@@ -182,20 +183,19 @@ def _timed(steps: Iterable[Step]) -> frozenset[str]:
     )
 
 
-def state_affirmed(task: Task, state: State) -> Advance:
+def state_affirmed(task: Task, state: State, name: str) -> Advance:
     """A state is as it is recorded; on to the next one."""
-    name, *rest = state.checks
     entry = StateAffirmed(name, dict(state.states)[name])
-    return proceed(task, replace(state, checks=tuple(rest)), (entry,))
+    rest = tuple(each for each in state.resumption.checks if each != name)
+    return proceed(task, state.with_checks(rest), (entry,))
 
 
-def state_differs(task: Task, state: State) -> Advance:
+def state_differs(task: Task, state: State, name: str) -> Advance:
     """A state is not as it is recorded: the run waits until it is, or goes back.
 
     The record is not changed to what was found: which steps would then count as done, nobody has
     proved. So the run stays at a position that `check` has seen.
     """
-    name = state.checks[0]
     undoes = _undone_by(task, state, name)
     called = task.states[name].called
     recorded = dict(state.states)[name]
@@ -205,7 +205,7 @@ def state_differs(task: Task, state: State) -> Advance:
     numbers = (task.index_of[each] + 1 for each in undoes)
     says = wording_people.state_differs(task, name, finding, numbers)
     # All are asked again: who moved one may have moved others.
-    state = replace(state, checks=states_in_doubt(state))
+    state = state.with_checks(states_in_doubt(state))
     return stand_by(task, state, entries, why, says)
 
 
@@ -229,11 +229,12 @@ def hand_over(task: Task, state: State) -> Advance:
         step=step_id(task, state),
         by=state.crew.number_of(Role.TECHNICIAN),
         done=state.done,
-        not_done=tuple(step for step, _ in state.findings),
+        not_done=tuple(step for step, _ in state.progress.left_undone),
         states=state.states,
         counts=state.counts,
-        open_findings=state.open_findings,
+        open_findings=state.findings.open,
     )
     says = wording_people.handing_over(task, without_value(state))
-    state = replace(people_anew(task, all_in_doubt(state)), hears_summary=True)
+    state = people_anew(task, all_in_doubt(state))
+    state = replace(state, resumption=replace(state.resumption, hears_summary=True))
     return stand_by(task, state, (entry,), "handed over", says)

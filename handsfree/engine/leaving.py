@@ -19,7 +19,8 @@ from handsfree.engine.entries import (
 from handsfree.engine.proceeding import arrive, proceed
 from handsfree.engine.remarks import ask_why
 from handsfree.engine.replies import Advance, Entries, Says, step_of, without_value
-from handsfree.engine.state import Held, State
+from handsfree.engine.state import Progress, State
+from handsfree.engine.waiting import Uninspected, WhyRejected
 from handsfree.task.course import DEFERRED, INSIDE, LATE, REJECTED, Way, move, way_out
 from handsfree.task.expectations import DateExpected, IdentityExpected
 from handsfree.task.model import Task
@@ -42,40 +43,42 @@ def leave(
     if way is None:
         raise AssertionError(f"step {step.id} has no way out by '{outcome}'")
     if step.inspection and way.done and heard is not None:
-        return _hold(task, state, outcome, heard, entries)
-    return _left(task, state, way, heard, entries, ())
+        return _call_inspector(task, state, outcome, heard, entries)
+    return _left(task, state, way, state.pending, heard, entries, ())
 
 
-def _hold(task: Task, state: State, outcome: str, heard: Heard, entries: Entries) -> Advance:
+def _call_inspector(
+    task: Task, state: State, outcome: str, heard: Heard, entries: Entries
+) -> Advance:
     by = state.crew.number_of(Role.TECHNICIAN)
+    work = Uninspected(outcome, state.pending, heard, by)
     state = replace(
         without_value(state),
-        held=Held(outcome, state.pending, heard, by),
+        this_step=replace(state.this_step, uninspected=work),
         crew=replace(state.crew, missing=(Role.INSPECTOR,)),
     )
     return proceed(task, state, (*entries, InspectionCalled(step_of(task, state).id, by)))
 
 
-def inspection_passed(task: Task, state: State) -> Advance:
+def inspection_passed(task: Task, state: State, work: Uninspected) -> Advance:
     """The inspector has found the work of the step as it must be: now it is done."""
-    held, step = state.held, step_of(task, state)
-    by = state.crew.number_of(Role.INSPECTOR)
-    if held is None or by is None:
-        raise AssertionError("an inspection without work to inspect, or without an inspector")
-    way = way_out(step, held.outcome)
-    assert way is not None
-    state = replace(state, held=None, pending=held.pending)
+    step, by = step_of(task, state), state.crew.number_of(Role.INSPECTOR)
+    way = way_out(step, work.outcome)
+    if way is None or by is None:
+        raise AssertionError("an inspection without a way on, or without an inspector")
     passed = (InspectionPassed(step.id, by),)
-    return _left(task, state, way, held.heard, passed, (wording_people.inspected(state.step + 1),))
+    says = (wording_people.inspected(state.step + 1),)
+    return _left(task, state, way, work.value, work.heard, passed, says)
 
 
 def inspection_rejected(task: Task, state: State) -> Advance:
     """The inspector has found it otherwise, and says why."""
     by = state.crew.number_of(Role.INSPECTOR)
     assert by is not None
-    state = replace(state, held=None)
+    state = replace(state, this_step=replace(state.this_step, uninspected=None))
     entry = InspectionRejected(step_of(task, state).id, by)
-    return ask_why(state, REJECTED, (entry,), wording_people.say_why(state.step + 1, "Rejected"))
+    says = wording_people.say_why(state.step + 1, "Rejected")
+    return ask_why(state, WhyRejected(), (entry,), says)
 
 
 def rework(task: Task, state: State, heard: Heard, entries: Entries) -> Advance:
@@ -84,29 +87,36 @@ def rework(task: Task, state: State, heard: Heard, entries: Entries) -> Advance:
     way = way_out(step_of(task, state), REJECTED)
     if way is None:
         return proceed(task, state, entries, before)
-    return _left(task, state, way, heard, entries, before)
+    return _left(task, state, way, None, heard, entries, before)
 
 
 def _left(
-    task: Task, state: State, way: Way, heard: Heard | None, entries: Entries, before: Says
+    task: Task,
+    state: State,
+    way: Way,
+    value: Decimal | str | None,
+    heard: Heard | None,
+    entries: Entries,
+    before: Says,
 ) -> Advance:
     step, words = step_of(task, state), " ".join(heard.words) if heard else ""
     entry, echo = _told(state, step, way, words)
-    pending = state.pending if isinstance(state.pending, Decimal) else None
-    identity = state.pending if isinstance(step.expect, IdentityExpected | DateExpected) else None
+    reading = value if isinstance(value, Decimal) and way.outcome == INSIDE else None
+    identity = value if isinstance(step.expect, IdentityExpected | DateExpected) else None
     identified = identity if isinstance(identity, str) and way.done else None
-    rested_on = heard is not None and way.done and step.id in dict(state.answered)
-    done = tuple(each for each in state.done if each != step.id)
-    state = replace(
-        without_value(state).at(move(task, state.position, way)),
-        readings=_anew(state.readings, step, pending if way.outcome == INSIDE else None),
-        identified=_anew(state.identified, step, identified),
-        seen=seen_after(state.seen, step, way),
-        done_at=_anew(state.done_at, step, heard.ended if heard and rested_on else None),
-        findings=_anew(state.findings, step, None if way.done else way.outcome),
-        done=(*done, step.id) if way.done and step.expect is not None else done,
-        void=tuple(each for each in state.void if each != step.id),
+    rested_on = heard is not None and way.done and step.id in dict(state.position.answered)
+    was, others = state.progress, tuple(each for each in state.done if each != step.id)
+    progress = Progress(
+        position=move(task, state.position, way),
+        readings=_anew(was.readings, step, reading),
+        identified=_anew(was.identified, step, identified),
+        seen=seen_after(was.seen, step, way),
+        done=(*others, step.id) if way.done and step.expect is not None else others,
+        left_undone=_anew(was.left_undone, step, None if way.done else way.outcome),
+        done_at=_anew(was.done_at, step, heard.ended if heard and rested_on else None),
+        void=tuple(each for each in was.void if each != step.id),
     )
+    state = replace(without_value(state), progress=progress)
     return arrive(task, state, (*entries, entry), (*before, *echo))
 
 

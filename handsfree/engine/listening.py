@@ -3,7 +3,8 @@
 from functools import lru_cache
 
 from handsfree.engine.findings import Category
-from handsfree.engine.state import AT_A_STEP, ORDERED_IN, Phase, State
+from handsfree.engine.phase import AT_A_STEP, ORDERED_IN, Phase
+from handsfree.engine.state import State
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -42,7 +43,8 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
     step = task.steps[state.step]
     return PhraseSet(
         (*_value_phrases(step.expect, step.read_back), *fixed),
-        critical=step.critical or not set(_fixed_answers(step.expect)).isdisjoint(state.confusable),
+        critical=step.critical
+        or not set(_fixed_answers(step.expect)).isdisjoint(state.given.confusable),
     )
 
 
@@ -84,7 +86,7 @@ def _orders(state: State) -> tuple[Phrase, ...]:
 
 def can_close_finding(state: State) -> bool:
     """Whether there is a finding, and a roster that tells who may close it."""
-    return bool(state.open_findings and state.crew.roster)
+    return bool(state.findings.open and state.crew.roster)
 
 
 def _value_phrases(expected: Expectation | None, read_back: bool) -> tuple[Phrase, ...]:

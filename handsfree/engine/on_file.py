@@ -71,10 +71,10 @@ def on_file(task: Task, state: State) -> OnFile:
     """What is on file about the tool that the step at `state` reads."""
     expected = task.steps[state.step].expect
     if not isinstance(expected, IdentityExpected | DateExpected) or expected.tool is None:
-        return OnFile(state.today)
+        return OnFile(state.given.today)
     return OnFile(
-        today=state.today,
+        today=state.given.today,
         tool=next((each for each in task.equipment if each.id == expected.tool), None),
-        equipment=state.equipment,
-        number=dict(state.identified).get(task.number_of.get(expected.tool, "")),
+        equipment=state.given.equipment,
+        number=dict(state.progress.identified).get(task.number_of.get(expected.tool, "")),
     )

@@ -5,7 +5,15 @@ from dataclasses import replace
 from handsfree.engine import wording, wording_people
 from handsfree.engine.entries import StepBegun, TaskEnded
 from handsfree.engine.replies import Advance, Entries, Says, ask, step_id, without_value
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import State, ThisStep
+from handsfree.engine.waiting import (
+    Answering,
+    CheckingState,
+    Finished,
+    Identifying,
+    Inspecting,
+    WaitsFor,
+)
 from handsfree.task.conditions import UNKNOWN
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
@@ -19,30 +27,34 @@ def proceed(task: Task, state: State, entries: Entries = (), before: Says = ()) 
     """
     state = without_value(state)
     if state.crew.missing:
-        asks = wording_people.say_who(state.crew.missing[0])
-        return _ask(state, Phase.IDENTIFYING, entries, before, asks)
-    if state.hears_summary:
-        state = replace(state, hears_summary=False)
+        return identify(state, Identifying(state.crew.missing[0]), entries, before)
+    if state.resumption.hears_summary:
+        state = replace(state, resumption=replace(state.resumption, hears_summary=False))
         before = (*before, *wording_people.summary(task, state))
-    if state.checks:
-        name = state.checks[0]
+    if state.resumption.checks:
+        name = state.resumption.checks[0]
         asks = wording_people.check_state(task, name, dict(state.states)[name])
-        return _ask(state, Phase.CHECKING_STATES, entries, before, asks)
+        return _ask(state, CheckingState(name), entries, before, asks)
     if state.step == len(task.steps):
         return _end(task, state, entries, before)
-    if state.held is not None:
-        asks = wording_people.look_at(task, state)
-        return _ask(state, Phase.INSPECTING, entries, before, asks)
+    if state.this_step.uninspected is not None:
+        asks = wording_people.look_at(task, state, state.this_step.uninspected)
+        return _ask(state, Inspecting(state.this_step.uninspected), entries, before, asks)
     step = task.steps[state.step]
     asks = wording.step(state.step + 1, step)
     entries = (*entries, StepBegun(step_id(task, state)))
-    return _ask(state, Phase.ANSWERING, entries, before, asks)
+    return _ask(state, Answering(), entries, before, asks)
+
+
+def identify(state: State, asked: Identifying, entries: Entries = (), before: Says = ()) -> Advance:
+    """Ask somebody for their staff number."""
+    return _ask(state, asked, entries, before, wording_people.say_who(asked.role))
 
 
 def arrive(task: Task, state: State, entries: Entries, before: Says) -> Advance:
     """The run has come to the step where it stands now; going back can bring it here again."""
-    past = (*state.past, state.remembered())
-    state = replace(state, past=past, begun_at=state.now, differed=0)
+    past = (*state.past, state.progress)
+    state = replace(state, past=past, this_step=ThisStep(begun_at=state.now))
     return proceed(task, state, entries, before)
 
 
@@ -57,11 +69,10 @@ def all_in_doubt(state: State) -> State:
     What was measured but not finished may have changed, so it is measured again.
     """
     missing = tuple(each for each in state.crew.missing if each is not Role.INSPECTOR)
+    state = without_value(state).with_checks(states_in_doubt(state))
     return replace(
-        without_value(state),
-        checks=states_in_doubt(state),
-        held=None,
-        differed=0,
+        state,
+        this_step=ThisStep(begun_at=state.this_step.begun_at),
         crew=replace(state.crew, missing=missing),
     )
 
@@ -73,20 +84,22 @@ def last_three(state: State) -> tuple[str, ...]:
 
 def people_anew(task: Task, state: State) -> State:
     """Whoever is here now says who they are."""
-    return replace(state, crew=state.crew.asked_anew(task), about=None)
+    return replace(state, crew=state.crew.asked_anew(task))
 
 
-def _ask(state: State, phase: Phase, entries: Entries, before: Says, asks: Says) -> Advance:
-    state, effects = ask(replace(state, phase=phase), entries, (*before, *asks))
-    return replace(state, said=asks), effects
+def _ask(state: State, waits: WaitsFor, entries: Entries, before: Says, asks: Says) -> Advance:
+    state, effects = ask(replace(state, waits_for=waits), entries, (*before, *asks))
+    return replace(state, exchange=replace(state.exchange, said=asks)), effects
 
 
 def _end(task: Task, state: State, entries: Entries, before: Says) -> Advance:
     says = (
         *before,
-        *wording.ending(task, dict(state.states), dict(state.counts), dict(state.findings)),
+        *wording.ending(
+            task, dict(state.states), dict(state.counts), dict(state.progress.left_undone)
+        ),
     )
-    findings = wording_people.open_findings(task, state.open_findings)
+    findings = wording_people.open_findings(task, state.findings.open)
     says = (*says[:-1], *findings, says[-1])  # that it certifies nothing is the last word
-    ended = TaskEnded(state.states, state.counts, state.findings, state.open_findings)
-    return ask(replace(state, phase=Phase.FINISHED), (*entries, ended), says)
+    ended = TaskEnded(state.states, state.counts, state.progress.left_undone, state.findings.open)
+    return ask(replace(state, waits_for=Finished()), (*entries, ended), says)

@@ -24,10 +24,10 @@ from handsfree.engine.replies import (
     reply,
     step_id,
     step_of,
-    without_value,
 )
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import State
 from handsfree.engine.trust import MOST_DOUBTS
+from handsfree.engine.waiting import Categorising, Deferring, StandingBy, WhyRejected, WhyUnable
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
@@ -45,28 +45,26 @@ def free_text(heard: Heard) -> str:
     return free or " ".join(heard.words)
 
 
-def ask_why(state: State, about: str, entries: Entries, says: Says) -> Advance:
+def ask_why(state: State, why: WhyUnable | WhyRejected, entries: Entries, says: Says) -> Advance:
     """The next utterance is a remark."""
-    state = replace(without_value(state), phase=Phase.REMARKING, remark=about, doubts=0)
-    return ask(state, entries, says)
+    return ask(replace(state.with_doubts(0), waits_for=why), entries, says)
 
 
-def remark(task: Task, state: State, heard: Heard) -> tuple[State, Entries]:
-    """Keep the remark; it can be empty, where nobody could write down what the clip holds."""
-    text, about, number = free_text(heard), state.remark, state.about
-    entry = Remarked(step_id(task, state), about, text, number)
-    findings = tuple(
-        replace(each, remark=text) if each.number == number else each
-        for each in state.open_findings
-    )
-    return replace(state, remark="", doubts=0, open_findings=findings), (entry,)
+def remark(
+    task: Task, state: State, about: str, heard: Heard, finding: int | None = None
+) -> Entries:
+    """What is written of a remark.
+
+    It can be empty, where nobody could write down what the clip holds.
+    """
+    return (Remarked(step_id(task, state), about, free_text(heard), finding),)
 
 
 def nothing_said(task: Task, state: State, heard: Heard) -> Advance | None:
     """Ask again where nothing at all was heard; None: there is a remark, or it was asked enough."""
-    if free_text(heard) or state.doubts + 1 >= MOST_DOUBTS:
+    if free_text(heard) or state.exchange.doubts + 1 >= MOST_DOUBTS:
         return None
-    state = replace(state, doubts=state.doubts + 1)
+    state = state.with_doubts(state.exchange.doubts + 1)
     entry = not_heeded(task, state, heard, NotActedOn.DOUBTFUL)
     return reply(state, (entry,), wording_people.no_words())
 
@@ -76,38 +74,48 @@ def open_finding(
 ) -> tuple[State, Finding]:
     """A new finding at this step, to be put on the record by the caller."""
     by = state.crew.number_of(Role.TECHNICIAN)
-    finding = Finding(state.opened + 1, step_id(task, state), category, text, by)
-    state = replace(state, opened=finding.number, open_findings=(*state.open_findings, finding))
-    return state, finding
+    findings, finding = state.findings.with_new(step_id(task, state), category, text, by)
+    return replace(state, findings=findings), finding
 
 
 def unable(task: Task, state: State) -> Advance:
     """The step cannot be done. The finding is open from the first word, whatever follows."""
     state, finding = open_finding(task, state, Category.OTHER)
-    state = replace(state, about=finding.number, stood_by_at=state.now)
     entries = (StoodBy(step_id(task, state), UNABLE), FindingOpened(finding))
     says = wording_people.say_why(state.step + 1, "Unable, on the record")
-    return ask_why(state, UNABLE, entries, says)
+    return ask_why(state, WhyUnable(finding.number, state.now), entries, says)
 
 
-def ask_category(state: State, entries: Entries) -> Advance:
-    """What stands in the way?"""
-    return ask(replace(state, phase=Phase.CATEGORISING), entries, wording_people.say_category())
+def why_unable(task: Task, state: State, heard: Heard, why: WhyUnable) -> Advance:
+    """Why it cannot be done has been said; what stands in the way?"""
+    entries = remark(task, state, UNABLE, heard, why.finding)
+    state = _with_finding(state, why.finding, remark=free_text(heard))
+    state = replace(state, waits_for=Categorising(why.finding, why.since))
+    return ask(state, entries, wording_people.say_category())
 
 
-def categorised(task: Task, state: State, category: Category) -> Advance:
+def categorised(task: Task, state: State, asked: Categorising, category: Category) -> Advance:
     """It waits now, or it is deferred by somebody who may."""
-    number, step = state.about, step_of(task, state)
-    assert number is not None
-    findings = tuple(
-        replace(each, category=category) if each.number == number else each
-        for each in state.open_findings
-    )
-    state = replace(without_value(state), open_findings=findings, about=None)
+    number, step = asked.finding, step_of(task, state)
+    state = _with_finding(state, number, category=category)
     entry = FindingCategorised(number, category)
     if step.deferral is None:
-        state = replace(state, phase=Phase.STANDING_BY, doubts=0)
+        state = replace(state.with_doubts(0), waits_for=StandingBy(asked.since))
         return ask(state, (entry,), wording.unable(state.step + 1, number))
     says = wording.may_defer(state.step + 1, number, step.deferral.authority)
     # No doubtful hearing parts the question from "affirm".
-    return ask(replace(state, phase=Phase.DEFERRING, value_said=says), (entry,), says)
+    return ask(replace(state, waits_for=Deferring(asked.since, says)), (entry,), says)
+
+
+def _with_finding(
+    state: State, number: int, *, remark: str | None = None, category: Category | None = None
+) -> State:
+    """The same with what has been said of an open finding."""
+    finding = state.findings.numbered(number)
+    if finding is None:
+        return state
+    if remark is not None:
+        finding = replace(finding, remark=remark)
+    if category is not None:
+        finding = replace(finding, category=category)
+    return replace(state, findings=state.findings.changed(finding))

@@ -4,7 +4,8 @@ from dataclasses import replace
 
 from handsfree.engine.effects import Effect, Say, Write
 from handsfree.engine.entries import Entry, NotActedOn, NotHeeded
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import State
+from handsfree.engine.waiting import Answering
 from handsfree.task.model import Task
 from handsfree.task.step import Step
 from handsfree.words.heard import Heard
@@ -25,7 +26,7 @@ def reply(state: State, entries: Entries, says: Says) -> Advance:
 
 def ask(state: State, entries: Entries, says: Says) -> Advance:
     """The same with something that "say again" repeats."""
-    return reply(replace(state, said=says), entries, says)
+    return reply(replace(state, exchange=replace(state.exchange, said=says)), entries, says)
 
 
 def not_heeded(task: Task, state: State, heard: Heard, reason: NotActedOn) -> NotHeeded:
@@ -35,9 +36,7 @@ def not_heeded(task: Task, state: State, heard: Heard, reason: NotActedOn) -> No
 
 def without_value(state: State) -> State:
     """Back at the step, with nothing that waits to be affirmed or to be stated again."""
-    return replace(
-        state, phase=Phase.ANSWERING, pending=None, outcome="", value_said=(), first=None
-    )
+    return replace(state, waits_for=Answering())
 
 
 def step_of(task: Task, state: State) -> Step:

@@ -26,6 +26,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.findings import Category
 from handsfree.engine.on_file import on_file
+from handsfree.engine.phase import Phase
 from handsfree.engine.remarks import open_finding
 from handsfree.engine.replies import (
     Advance,
@@ -37,7 +38,8 @@ from handsfree.engine.replies import (
     step_of,
     without_value,
 )
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import State
+from handsfree.engine.waiting import AwaitingSecond, StandingBy
 from handsfree.task.expectations import Expectation, IdentityExpected, ReadingExpected
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
@@ -67,7 +69,7 @@ def first_stated(task: Task, state: State, heard: Heard, said: Stated | Identifi
     by = state.crew.number_of(Role.TECHNICIAN)
     figures, unit = _as_said(said)
     stated = FirstStated(step.id, _what(step), figures, unit, by)
-    state = replace(without_value(state), phase=Phase.SECOND, first=said)
+    state = replace(state, waits_for=AwaitingSecond(said))
     says = wording_people.second_wanted(step.expect, by_headset=heard.channel is not None)
     return ask(state, (*_replaced(step.id, said), stated), says)
 
@@ -80,14 +82,13 @@ def not_the_second(task: Task, state: State, heard: Heard, reason: NotActedOn) -
 
 
 def second_stated(
-    task: Task, state: State, said: Stated | Identified
+    task: Task, state: State, first: Stated | Identified, said: Stated | Identified
 ) -> Advance | tuple[Outcome, State]:
     """Hold the second value against the first.
 
     Where they agree, what follows from the first, as of any value, and the state to go on with.
     """
-    step, first = step_of(task, state), state.first
-    assert first is not None
+    step = step_of(task, state)
     readings, known = dict(state.readings), on_file(task, state)
     ours = judge(step, readings, first, Phase.ANSWERING, known)
     theirs = judge(step, readings, said, Phase.ANSWERING, known)
@@ -102,26 +103,28 @@ def second_stated(
         SecondStated(step.id, _what(step), figures, unit, by),
     )
     if not _agree(step.expect, _taken(ours), _taken(theirs)):
-        return _differ(task, state, stated, figures)
+        return _differ(task, state, stated, _as_said(first)[0], figures)
     judged = theirs if _margin(_taken(theirs)) < _margin(_taken(ours)) else ours
     # What either of them replaced was written down when it was said.
     entries = (each for each in judged.entries if not isinstance(each, Replaced))
     outcome = replace(judged, entries=(*stated, *entries))
-    return outcome, replace(without_value(state), differed=0)
+    return outcome, _differed(without_value(state), 0)
 
 
-def _differ(task: Task, state: State, stated: Entries, figures: str) -> Advance:
-    step, first = step_of(task, state), state.first
-    assert first is not None
-    times = state.differed + 1
-    entries: Entries = (*stated, StatementsDiffer(step.id, _as_said(first)[0], figures, times))
-    state = replace(without_value(state), differed=times)
+def _differed(state: State, times: int) -> State:
+    return replace(state, this_step=replace(state.this_step, differed=times))
+
+
+def _differ(task: Task, state: State, stated: Entries, first: str, second: str) -> Advance:
+    step, times = step_of(task, state), state.this_step.differed + 1
+    entries: Entries = (*stated, StatementsDiffer(step.id, first, second, times))
+    state = _differed(without_value(state), times)
     if times < MOST_DIFFERENCES:
         return ask(state, entries, wording_people.differ(step.expect))
     why = f"two persons read different values, {times} times"
-    state, finding = open_finding(task, replace(state, differed=0), Category.DATA, why)
+    state, finding = open_finding(task, _differed(state, 0), Category.DATA, why)
     entries = (*entries, FindingOpened(finding), StoodBy(step.id, why))
-    state = replace(state, phase=Phase.STANDING_BY, doubts=0, stood_by_at=state.now)
+    state = replace(state.with_doubts(0), waits_for=StandingBy(state.now))
     return ask(state, entries, wording_people.differ_too_often(times, finding, state.step + 1))
 
 

@@ -17,6 +17,7 @@ from handsfree.engine.crew import not_the_doer
 from handsfree.engine.entries import Withdrawn
 from handsfree.engine.findings import Category
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave
+from handsfree.engine.phase import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase
 from handsfree.engine.replies import (
     Advance,
     ask,
@@ -26,8 +27,21 @@ from handsfree.engine.replies import (
     without_value,
 )
 from handsfree.engine.saying import words_twice
-from handsfree.engine.state import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase, State
+from handsfree.engine.state import State
 from handsfree.engine.trust import Trust
+from handsfree.engine.waiting import (
+    AwaitingSecond,
+    Categorising,
+    CheckingState,
+    Confirming,
+    Deferring,
+    GoingBack,
+    Identifying,
+    IdentityHeard,
+    Inspecting,
+    StandingBy,
+    Uninspected,
+)
 from handsfree.task.course import DEFERRED
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
@@ -49,20 +63,21 @@ def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted
             phase is Phase.IDENTITY_HEARD and meaning.corrects
         ):
             return identifying.staff_number_said(task, state, heard, meaning)
-        case Confirmed(phrase=phrase) if phase is Phase.INSPECTING:
-            return _inspected(task, state, heard, phrase)
-        case Confirmed(phrase=phrase) if phase is Phase.CATEGORISING:
+    match state.waits_for, meaning:
+        case Inspecting(work=work), Confirmed(phrase=phrase):
+            return _inspected(task, state, work, heard, phrase)
+        case Categorising() as asked, Confirmed(phrase=phrase):
             known = {each.value: each for each in Category}
             if phrase in known:
-                return remarks.categorised(task, state, known[phrase])
-    if phase is Phase.SECOND:
-        return in_place_of_the_second(task, state, heard, meaning)
+                return remarks.categorised(task, state, asked, known[phrase])
+        case AwaitingSecond() as asked, _:
+            return in_place_of_the_second(task, state, asked, heard, meaning)
     if phase in AT_A_STEP and not isinstance(meaning, Spoke | Ordered):
         return answered(task, state, heard, meaning, trusted)
     return no_use(task, state, heard)
 
 
-def _inspected(task: Task, state: State, heard: Heard, phrase: str) -> Advance:
+def _inspected(task: Task, state: State, work: Uninspected, heard: Heard, phrase: str) -> Advance:
     inspector = Role.INSPECTOR
     if phrase not in (INSPECTED, REJECTED):
         return no_use(task, state, heard)
@@ -70,7 +85,7 @@ def _inspected(task: Task, state: State, heard: Heard, phrase: str) -> Advance:
         return another_person(task, state, heard, inspector)
     if phrase == REJECTED:
         return inspection_rejected(task, state)
-    return inspection_passed(task, state)
+    return inspection_passed(task, state, work)
 
 
 def _ordered(task: Task, state: State, order: Ordered) -> Advance:
@@ -82,16 +97,16 @@ def _ordered(task: Task, state: State, order: Ordered) -> Advance:
         case Ordered(PlainWord.BACK_TO_STEP, number=int(number)):
             return going_back.ask_back(task, state, number)
         case Ordered(PlainWord.CLOSE_FINDING, number=int(number)):
-            return identifying.close_finding(task, state, number)
+            return identifying.close_finding(state, number)
     raise AssertionError(f"{order} has no rule")
 
 
 def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -> Advance:
     match word:
         case StandardWord.SAY_AGAIN:
-            return reply(state, (), state.said)
+            return reply(state, (), state.exchange.said)
         case StandardWord.WORDS_TWICE:
-            return reply(state, (), words_twice(state.said))
+            return reply(state, (), words_twice(state.exchange.said))
         case StandardWord.READ_BACK:
             return reply(state, (), state.value_said)
         case StandardWord.HOW_DO_YOU_READ:
@@ -104,40 +119,49 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
         case StandardWord.AFFIRM:
             return _affirmed(task, state, heard)
         case StandardWord.GO_AHEAD:
-            return interrupting.go_ahead(task, state)
+            return _told_to_go_ahead(task, state)
         case StandardWord.NEGATIVE | StandardWord.CORRECTION | StandardWord.DISREGARD:
             return _taken_back(task, state)
 
 
+def _told_to_go_ahead(task: Task, state: State) -> Advance:
+    match state.waits_for:
+        case Deferring() | StandingBy() as waits:
+            return interrupting.go_ahead(task, state, waits)
+    raise AssertionError(f"nothing waits for 'go ahead' while {state.phase.value}")
+
+
 def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
-    match state.phase:
-        case Phase.DEFERRING:
-            return leave(task, interrupting.after_waiting(state), DEFERRED, heard)
-        case Phase.IDENTITY_HEARD:
-            return identifying.affirmed(task, state)
-        case Phase.CHECKING_STATES:
-            return interrupting.state_affirmed(task, state)
-        case Phase.GOING_BACK:
-            return going_back.gone_back(task, state)
-    doer = not_the_doer(step_of(task, state), state.crew, heard, states_value=False)
-    if doer is not None:
-        return another_person(task, state, heard, doer)
-    if isinstance(state.pending, str) and not needs_affirm(step_of(task, state).expect):
-        heard = replace(heard, words=tuple(state.pending.split()))  # the phrase that was affirmed
-    return leave(task, state, state.outcome, heard)
+    match state.waits_for:
+        case Deferring() as waits:
+            return leave(task, interrupting.after_waiting(state, waits), DEFERRED, heard)
+        case IdentityHeard() as identity:
+            return identifying.affirmed(task, state, identity)
+        case CheckingState(name=name):
+            return interrupting.state_affirmed(task, state, name)
+        case GoingBack(to=to):
+            return going_back.gone_back(task, state, to)
+        case Confirming(value=value, outcome=outcome):
+            doer = not_the_doer(step_of(task, state), state.crew, heard, states_value=False)
+            if doer is not None:
+                return another_person(task, state, heard, doer)
+            if isinstance(value, str) and not needs_affirm(step_of(task, state).expect):
+                heard = replace(heard, words=tuple(value.split()))  # the phrase that was affirmed
+            return leave(task, state, outcome, heard)
+    raise AssertionError(f"nothing waits for 'affirm' while {state.phase.value}")
 
 
 def _taken_back(task: Task, state: State) -> Advance:
-    match state.phase:
-        case Phase.DEFERRING:
-            return interrupting.go_ahead(task, state)
-        case Phase.IDENTIFYING | Phase.IDENTITY_HEARD:
+    match state.waits_for:
+        case Deferring() as waits:
+            return interrupting.go_ahead(task, state, waits)
+        case Identifying() | IdentityHeard():
             return identifying.taken_back(task, state)
-        case Phase.CHECKING_STATES:
-            return interrupting.state_differs(task, state)
-        case Phase.GOING_BACK:
-            return going_back.stay(task, state)
-        case Phase.SECOND:
+        case CheckingState(name=name):
+            return interrupting.state_differs(task, state, name)
+        case GoingBack(to=to):
+            return going_back.stay(task, state, to)
+        case AwaitingSecond():
             return second.taken_back(task, state)
     says = wording.withdrawn(step_of(task, state).expect)
     return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)

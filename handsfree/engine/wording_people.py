@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable, Mapping
 from datetime import timedelta
+from decimal import Decimal
 
 from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.findings import Category, Finding
+from handsfree.engine.phase import Phase
 from handsfree.engine.saying import say, spoken_time
-from handsfree.engine.state import Phase, State
+from handsfree.engine.state import State
+from handsfree.engine.waiting import Categorising, Identifying, Inspecting, Uninspected
 from handsfree.engine.wording import expected_answer
 from handsfree.task.conditions import UNKNOWN
 from handsfree.task.expectations import Expectation, IdentityExpected, ReadingExpected
@@ -96,19 +99,16 @@ def differ_too_often(times: int, finding: Finding, step: int) -> tuple[Say, ...]
     )
 
 
-def look_at(task: Task, state: State) -> tuple[Say, ...]:
+def look_at(task: Task, state: State, work: Uninspected) -> tuple[Say, ...]:
     """Tell the inspector what to look at, and the value."""
     step = task.steps[state.step]
-    value = "Reported done."
-    if state.held is not None:
-        pending = state.held.pending
-        match step.expect:
-            case ReadingExpected(unit=unit) if pending is not None and not isinstance(pending, str):
-                value = f"Read: {speak_number(pending)} {speak_unit(unit)}."
-            case IdentityExpected(identity=identity) if isinstance(pending, str):
-                value = f"{identity.capitalize()} {speak_characters(pending)}."
-            case _:
-                value = f"Reported: {' '.join(state.held.heard.words)}."
+    match step.expect, work.value:
+        case ReadingExpected(unit=unit), Decimal() as reading:
+            value = f"Read: {speak_number(reading)} {speak_unit(unit)}."
+        case IdentityExpected(identity=identity), str(characters):
+            value = f"{identity.capitalize()} {speak_characters(characters)}."
+        case _:
+            value = f"Reported: {' '.join(work.heard.words)}."
     warnings = (say(Speech.WARNING, f"Warning. {text}") for text in step.warning)
     return (
         *warnings,
@@ -194,14 +194,17 @@ def handing_over(task: Task, state: State) -> tuple[Say, ...]:
 
 def summary(task: Task, state: State) -> tuple[Say, ...]:
     """Done, not done, open findings, and every state."""
-    left = [f"Step {task.index_of[step] + 1} is not done, {how}." for step, how in state.findings]
+    left = [
+        f"Step {task.index_of[step] + 1} is not done, {how}."
+        for step, how in state.progress.left_undone
+    ]
     steps = len(task.steps)
     is_past = state.step == steps  # where the last step was deferred and states are in doubt
     ahead = "No step is left." if is_past else f"Step {state.step + 1} of {steps} is next."
     counts = [f"{task.counted[name].called.capitalize()} out: {out}." for name, out in state.counts]
     return (
         say(Speech.NOTICE, " ".join((f"Steps done: {len(state.done)}.", ahead, *left))),
-        *open_findings(task, state.open_findings),
+        *open_findings(task, state.findings.open),
         say(Speech.NOTICE, " ".join((*states_of(task, dict(state.states)), *counts)))
         if state.states or state.counts
         else say(Speech.NOTICE, "No states."),
@@ -256,11 +259,37 @@ def go_back(
         f"{task.states[name].called} {'counts as unknown' if value == UNKNOWN else value}"
         for name, value in changes
     ]
-    order = f"Put back, in this order: {', then '.join(put_back)}. " if put_back else ""
+    in_order = ", in this order" * (len(put_back) > 1)
+    order = f"Put back{in_order}: {', then '.join(put_back)}. " if put_back else ""
     return (
         say(Speech.WARNING, f"Back to step {number} undoes {undone} step{'s' * (undone != 1)}."),
         say(Speech.QUESTION, f"{order}Affirm when that is done, or negative?"),
     )
+
+
+def proved_anew(task: Task, undone: tuple[str, ...]) -> tuple[Say, ...]:
+    """What was measured or inspected since, whose proof is gone with the step."""
+    steps = [task.steps[at] for at in sorted(task.index_of[each] for each in undone)]
+    measured = [
+        f"{step.expect.reading} at step {task.index_of[step.id] + 1}"
+        for step in steps
+        if isinstance(step.expect, ReadingExpected)
+    ]
+    inspected = [f"step {task.index_of[step.id] + 1}" for step in steps if step.inspection]
+    says = []
+    if measured:
+        says.append(say(Speech.NOTICE, f"To be read anew: {_listed(measured, 'values')}."))
+    if inspected:
+        says.append(say(Speech.NOTICE, f"To be inspected anew: {_listed(inspected, 'steps')}."))
+    return tuple(says)
+
+
+def _listed(names: list[str], many: str) -> str:
+    """A few by name; a long list would not be kept in mind."""
+    return " and ".join(names) if len(names) <= _MOST_LISTED else f"{len(names)} {many}"
+
+
+_MOST_LISTED = 4
 
 
 def counted_back(task: Task, counts: tuple[tuple[str, int], ...]) -> tuple[Say, ...]:
@@ -288,7 +317,7 @@ def standing_by_for_silence() -> tuple[Say, ...]:
 
 def where(task: Task, state: State) -> tuple[Say, ...]:
     """The position, the time in the step, what is waited for and what is open, in one sentence."""
-    since = max(state.now - state.begun_at, timedelta(0))
+    since = max(state.now - state.this_step.begun_at, timedelta(0))
     parts = [f"Step {min(state.step + 1, len(task.steps))} of {len(task.steps)}"]
     parts.append(
         f"for {spoken_time(since - since % _MINUTE)}"
@@ -296,7 +325,7 @@ def where(task: Task, state: State) -> tuple[Say, ...]:
         else "for less than a minute"
     )
     parts.append(_WAITS_FOR.get(state.phase, "waiting for the answer"))
-    open_ = len(state.open_findings)
+    open_ = len(state.findings.open)
     parts.append(f"{open_} finding{'s' * (open_ != 1)} open" if open_ else "no finding open")
     return (say(Speech.READ_BACK, f"{', '.join(parts)}."),)
 
@@ -317,13 +346,11 @@ _WAITS_FOR = {
 
 def answer_wanted(state: State) -> str:
     """What fits here, where no step is being answered."""
-    match state.phase:
-        case Phase.IDENTIFYING:
-            return f"{state.crew.missing[0].value.capitalize()}, say your staff number."
-        case Phase.IDENTITY_HEARD:
-            return "Say affirm, or negative."
-        case Phase.INSPECTING:
+    match state.waits_for:
+        case Identifying(role=role):
+            return f"{role.value.capitalize()}, say your staff number."
+        case Inspecting():
             return "Say inspected, or rejected."
-        case Phase.CATEGORISING:
+        case Categorising():
             return f"Say {', '.join(each.value for each in Category)}."
     return "Say affirm, or negative."

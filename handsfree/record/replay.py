@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from handsfree.engine.advance import UnexpectedEvent, advance, before_start
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
 from handsfree.engine.events import Event
-from handsfree.engine.state import Phase, State
+from handsfree.engine.phase import Phase
+from handsfree.engine.state import State
 from handsfree.errors import HandsfreeError
 from handsfree.record.entries import DECISIONS, EVENTS, EntryUnreadable, LoggedEntry
 from handsfree.record.values import JsonObject, fields_of, kind_of

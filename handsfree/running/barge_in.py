@@ -3,7 +3,8 @@
 from collections.abc import Callable
 
 from handsfree.engine.effects import Effect, Say, Speech
-from handsfree.engine.state import Phase, State
+from handsfree.engine.phase import Phase
+from handsfree.engine.state import State
 from handsfree.record.marks import NotHeard
 from handsfree.task.model import Task
 

@@ -11,7 +11,7 @@ import argparse
 import csv
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
 
@@ -94,7 +94,7 @@ def phrases_at(task: Task, step: str) -> PhraseSet:
     state, _ = advance(task, before_start(task), Started())
     state, _ = advance(task, state, Spoken())
     number = [each.id for each in task.steps].index(step)
-    return phrases_now(task, replace(state, step=number))
+    return phrases_now(task, state.at_step(number))
 
 
 def main() -> None:

@@ -8,7 +8,6 @@ what other programs take would hide what the parser takes. Aim: 0.2 ms (issue 5)
 
 import statistics
 import time
-from dataclasses import replace
 
 from handsfree.engine.advance import before_start
 from handsfree.engine.listening import phrases_now
@@ -72,7 +71,7 @@ def main() -> None:
     for path in TASKS:
         task = read_task(path.read_text(encoding="utf-8"), path.name)
         for at, step in enumerate(task.steps):
-            state = replace(before_start(task), step=at)
+            state = before_start(task).at_step(at)
             standard = (spelling for word in StandardWord for spelling in word.spellings)
             utterances = [
                 tuple(each.split()) for each in (*_said(step.expect), *standard, *_NO_PHRASE)

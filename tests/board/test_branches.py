@@ -44,7 +44,7 @@ def test_what_is_counted_stands_beside_the_states() -> None:
 
 def test_a_choice_that_only_leads_on_gets_no_tick() -> None:
     run = FollowedBranching()
-    run.state = replace(run.state, confusable=("pin out",))
+    run.state = replace(run.state, given=replace(run.state.given, confusable=("pin out",)))
     run.mumble("pin out", 0.93)
     assert run.view.value is not None
     assert (run.view.value.text, run.view.value.mark) == ("pin out", Mark.NOTED)

@@ -451,7 +451,7 @@ def shown_step(name: str, step_id: str) -> BoardView:
     task = shipped(name)
     run = at_first_step(task)
     # Limits and states as they are in the first step; what is shown of them follows from the step.
-    state = replace(run.state, step=task.index_of[step_id])
+    state = run.state.at_step(task.index_of[step_id])
     return next_view(task, state, Listen(phrases_now(task, state)), run.view)
 
 

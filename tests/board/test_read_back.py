@@ -8,7 +8,7 @@ from handsfree.board.sayable import answers
 from handsfree.board.view import first_view, next_view
 from handsfree.engine.advance import before_start
 from handsfree.engine.events import Event
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.expectations import ReadingExpected
 from handsfree.task.limits.forms import FixedLimits
 from handsfree.task.model import Task

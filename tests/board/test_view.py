@@ -28,7 +28,8 @@ from handsfree.engine.effects import Listen, Say, Speech
 from handsfree.engine.events import Started
 from handsfree.engine.interrupting import LONG_INTERRUPTION
 from handsfree.engine.listening import phrases_now
-from handsfree.engine.state import ACTED_ON, ORDERED_IN, Phase
+from handsfree.engine.phase import ACTED_ON, ORDERED_IN, Phase
+from handsfree.engine.waiting import Answering, Confirming
 from handsfree.task.branching import Exit
 from handsfree.task.expectations import IdentityExpected, OtherScale, ReadingExpected
 from handsfree.task.limits.forms import FixedLimits
@@ -116,7 +117,7 @@ def test_every_warning_is_known_again_in_what_is_spoken(name: str) -> None:
     """A text with figures is spoken in digits, and must still be found on the board."""
     task = shipped(name)
     for number, step in enumerate(task.steps):
-        state = replace(before_start(task), step=number, phase=Phase.ANSWERING, speaking=True)
+        state = replace(before_start(task).at_step(number), waits_for=Answering(), speaking=True)
         view, spoken = first_view(task, state), []
         for say in wording.step(number + 1, step):
             view = next_view(task, state, say, view)
@@ -260,7 +261,8 @@ def test_limits_that_leave_one_value_are_not_said_before_it_was_counted() -> Non
 def test_where_there_are_no_limits_none_are_shown() -> None:
     """The table needs the temperature, and ends at 50."""
     run = at(*TO_PRESSURE)
-    hot = replace(run.state, readings=(("temperature", Decimal(60)),))
+    readings = (("temperature", Decimal(60)),)
+    hot = replace(run.state, progress=replace(run.state.progress, readings=readings))
     assert first_view(run.task, hot).limits == ""
 
 
@@ -303,7 +305,7 @@ def test_every_state_that_comes_to_the_fore_is_on_the_board() -> None:
     for name in ("door-slide-refit.yaml", "accumulator-nitrogen.yaml"):
         task = shipped(name)
         for at_step in range(len(task.steps)):
-            view = first_view(task, replace(before_start(task), step=at_step))
+            view = first_view(task, before_start(task).at_step(at_step))
             named = (*view.foremost, *view.concerned)
             assert set(named) <= {called for called, _ in view.states}
             assert len(set(named)) == len(named)
@@ -391,7 +393,9 @@ def test_a_phrase_that_waits_for_affirm_is_what_is_largest_and_no_value_before_i
     """A choice that was wrong must not stand where "affirm" is asked for."""
     run = at(*TO_SIDE, "right side")
     reads_back = Say(Speech.READ_BACK, "Left side.")
-    waiting = replace(run.state, phase=Phase.CONFIRMING, pending="left side", speaking=True)
+    waiting = replace(
+        run.state, waits_for=Confirming("left side", "left side", (reads_back,)), speaking=True
+    )
     view = next_view(run.task, waiting, reads_back, run.view)
     assert (view.focus, view.voice) == (Focus.VOICE, ("Left side.",))
     listening = replace(waiting, speaking=False)

@@ -18,7 +18,7 @@ from handsfree.engine.entries import (
     StatementsDiffer,
 )
 from handsfree.engine.events import Started
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.environment import ROOT
 from handsfree.running.ears import CHANNEL_OF
 from handsfree.task.equipment_list import read_equipment
@@ -60,8 +60,8 @@ def told() -> Told:
 
 def test_the_script_does_the_task_to_its_end(told: Told) -> None:
     assert told.state.phase is Phase.FINISHED
-    assert not told.state.findings
-    assert not told.state.open_findings
+    assert not told.state.progress.left_undone
+    assert not told.state.findings.open
 
 
 def test_two_people_and_an_inspector_say_who_they_are(told: Told) -> None:

@@ -18,8 +18,10 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import Event, SilenceFor, Spoken, Started, TakenUp
 from handsfree.engine.findings import Category
-from handsfree.engine.state import Phase, State
+from handsfree.engine.phase import Phase
+from handsfree.engine.state import State
 from handsfree.engine.trust import PHRASE_AT
+from handsfree.engine.waiting import Identifying
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.replay import replay
 from handsfree.record.values import fields_of, kind_of
@@ -220,19 +222,20 @@ class Model:
                 case PersonIdentified(staff_number=number):
                     assert before.phase is Phase.IDENTITY_HEARD
                     assert number != "OA744" or entry.role is Role.SECOND_PERSON
-        assert len(state.open_findings) <= state.opened
+        assert len(state.findings.open) <= state.findings.opened
 
     def _check_confirmed(self, before: State, step: str, entries: Sequence[object]) -> None:
         self.counts["steps done"] += 1
         self.spoken_words.append(self._words)
         self._words = 0
         assert not before.crew.missing
-        assert not before.checks
+        assert not before.resumption.checks
         if TASK.steps[TASK.index_of[step]].inspection:
             passed = [each for each in entries if isinstance(each, InspectionPassed)]
             assert [each.step for each in passed] == [step]
-            assert before.held is not None
-            assert passed[0].by not in (before.held.by, before.crew.number_of(Role.TECHNICIAN))
+            work = before.this_step.uninspected
+            assert work is not None
+            assert passed[0].by not in (work.by, before.crew.number_of(Role.TECHNICIAN))
             self.counts["inspections"] += 1
 
     def _check_read_back(self, entries: Sequence[object], effects: tuple[Effect, ...]) -> None:
@@ -258,7 +261,7 @@ class Model:
             for effect in effects:
                 if isinstance(effect, Say):
                     assert not any(each in effect.text.lower() for each in self._secret)
-        if self.state.first is None:
+        if self.state.phase is not Phase.SECOND:
             self._secret = set()
 
     def right_answer(self) -> str:
@@ -287,10 +290,12 @@ class Model:
         return _PLAUSIBLE.get(self.state.phase, _AT_A_STEP)
 
     def _who(self) -> str:
-        if self.state.about is not None:
+        asked = self.state.waits_for
+        assert isinstance(asked, Identifying)
+        if asked.closing is not None:
             return "disregard"
         taken = {number for _, number in self.state.crew.present}
-        match self.state.crew.missing[0]:
+        match asked.role:
             case Role.TECHNICIAN:
                 return SEFA if "OA417" in taken else TARN
             case Role.SECOND_PERSON:
@@ -317,10 +322,10 @@ def _progress(state: State) -> object:
         state.position,
         state.readings,
         state.done,
-        state.done_at,
+        state.progress.done_at,
         state.crew.present,
-        state.opened,
-        state.open_findings,
+        state.findings.opened,
+        state.findings.open,
     )
 
 

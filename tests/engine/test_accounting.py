@@ -4,7 +4,7 @@ That a tool count closes the work answers EASA Part-145, 145.A.48(a), from memor
 """
 
 from handsfree.engine.entries import CountDiffers, ReadingTaken
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
 from tests.engine.tools import TO_BACK, TO_PINS, TO_TIGHTEN, TOOLS, at
 

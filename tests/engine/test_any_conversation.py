@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from handsfree.engine.effects import Listen, Say, Write
 from handsfree.engine.entries import StepConfirmed, TaskEnded
-from handsfree.engine.state import Phase, State
+from handsfree.engine.phase import Phase
+from handsfree.engine.state import State
 from handsfree.engine.trust import PHRASE_AT, VALUE_AT
 from handsfree.words.standard import StandardWord
 from tests.engine.conversation import TO_END, Conversation, heard

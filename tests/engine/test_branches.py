@@ -17,7 +17,7 @@ from handsfree.engine.entries import (
     TaskEnded,
 )
 from handsfree.engine.events import Started
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.course import Position, move, ways
 from handsfree.task.proof.explore import Cone, Leg, Walk, walk
 from handsfree.words.heard import Heard
@@ -97,7 +97,8 @@ def test_every_move_of_the_engine_was_proved(
         run.after(timedelta(minutes=minutes))
         run.mumble(words, score) if score < 1 else run.say(words)
         after = run.state.position
-        assert {step for step, done in after.answered if done} == dict(run.state.done_at).keys()
+        done_at = dict(run.state.progress.done_at)
+        assert {step for step, done in after.answered if done} == done_at.keys()
         assert after in found.came_by
         assert after == before or after in moves_from(before)
         confirmed = any(
@@ -181,7 +182,7 @@ def test_a_value_outside_limits_takes_back_the_one_before_it() -> None:
     run.say("valve is wet", "cover fitted", "valve leaks").after(WAITED).say("five zero", "affirm")
     assert run.step == "close-valve"
     assert run.state.readings == ()
-    assert run.state.findings == (("pressure", "below"),)
+    assert run.state.progress.left_undone == (("pressure", "below"),)
 
 
 # A wait.
@@ -243,7 +244,7 @@ def test_a_deferred_step_is_left_undone_with_an_open_finding() -> None:
     run = at_cover().say(*DEFER)
     assert run.answer.startswith("Step eight is deferred. A finding is open. Step niner.")
     assert StepDeferred("fit-cover", "the duty engineer", "affirm", ()) in run.written
-    assert run.state.findings == (("fit-cover", "deferred"),)
+    assert run.state.progress.left_undone == (("fit-cover", "deferred"),)
     assert dict(run.state.states)["cover"] == "left off"
 
 
@@ -252,7 +253,7 @@ def test_a_step_that_is_not_deferred_is_begun_again(word: str) -> None:
     run = at_cover().say(*UNABLE, word)
     assert run.answer.startswith("Going on. Step eight. Fit the cover.")
     assert run.say("cover fitted").step == "look-again"
-    assert run.state.findings == ()
+    assert run.state.progress.left_undone == ()
 
 
 def test_an_answer_does_not_defer_the_step() -> None:
@@ -323,5 +324,5 @@ def test_a_choice_can_end_the_task() -> None:
 
 def test_a_deferred_step_that_is_done_after_all_has_no_finding_left() -> None:
     run = at_cover().say(*DEFER, "valve is wet")
-    assert run.state.findings == (("fit-cover", "deferred"),)
-    assert run.say("cover fitted").state.findings == ()
+    assert run.state.progress.left_undone == (("fit-cover", "deferred"),)
+    assert run.say("cover fitted").state.progress.left_undone == ()

@@ -10,7 +10,7 @@ import pytest
 
 from handsfree.engine.entries import NotActedOn, NotHeeded, StepBegun, StepConfirmed
 from handsfree.engine.events import Started
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
 from handsfree.words.heard import Heard
 from tests.engine.conversation import BOTTLE, Conversation

@@ -38,7 +38,7 @@ def test_a_finding_is_in_the_summary_until_a_second_person_closes_it() -> None:
     run.say(SEFA, "affirm")
     assert FindingClosed(1, "OA522", "Sefa Lund") in run.written
     assert run.step == "cover"
-    assert run.state.open_findings == ()
+    assert run.state.findings.open == ()
 
 
 def test_the_finding_that_would_be_closed_is_read_back_before_it_is() -> None:
@@ -49,7 +49,7 @@ def test_the_finding_that_would_be_closed_is_read_back_before_it_is() -> None:
     assert "To be closed: finding two, tool, at step niner." in run.answer
     assert not [each for each in run.written if isinstance(each, FindingClosed)]
     run.say("negative")
-    assert [each.number for each in run.state.open_findings] == [1, 2]
+    assert [each.number for each in run.state.findings.open] == [1, 2]
 
 
 def test_a_supervisor_may_close_a_finding_too_and_works_at_nothing_else() -> None:

@@ -6,11 +6,11 @@ from handsfree.engine.entries import WentBack
 from tests.engine.people_task import STATES, TO_COVER, TO_END, TO_PART, TO_PRESSURE, TO_TORQUE, at
 
 
-def test_going_back_says_first_what_it_undoes_in_the_reverse_order() -> None:
+def test_going_back_says_first_what_it_undoes_and_what_must_be_proved_anew() -> None:
     run = at(*TO_PART, "back to step one")
     assert run.answer == (
-        "Back to step one undoes four steps. Put back, in this order: valve open, then valve "
-        "closed, then safety pin removed. Affirm when that is done, or negative?"
+        "Back to step one undoes four steps. To be read anew: pressure at step three. "
+        "Put back: safety pin removed. Affirm when that is done, or negative?"
     )
     assert run.step == "part"
 
@@ -24,8 +24,7 @@ def test_going_back_restores_states_counts_readings_and_times_together() -> None
         WentBack("pressure", ("pressure", "close-valve", "part", "lock"), before.states)
         in run.written
     )
-    for name in ("position", "readings", "done_at", "findings", "done"):
-        assert getattr(run.state, name) == getattr(before, name)
+    assert run.state.progress == before.progress
     assert run.say(*TO_END[6:]).finished
 
 
@@ -39,7 +38,7 @@ def test_to_stand_by_while_going_back_leaves_every_state_to_be_confirmed() -> No
     """Somebody may have begun to put things back, and been called away from it."""
     run = at(*TO_PART, "back to step three", "stand by", "go ahead")
     assert run.answer == "Going on. Look: safety pin fitted. Affirm or negative?"
-    assert run.state.checks == tuple(run.task.states)
+    assert run.state.resumption.checks == tuple(run.task.states)
     assert run.say(*("affirm",) * STATES).step == "part"
 
 
@@ -61,4 +60,4 @@ def test_only_what_is_behind_can_be_gone_back_to(number: str, answer: str) -> No
 def test_a_finding_stays_open_where_the_run_goes_back_before_it() -> None:
     run = at(*TO_COVER, "unable", "the hinge is bent", "part", "affirm", "back to step one")
     run.say("affirm")
-    assert len(run.state.open_findings) == 1
+    assert len(run.state.findings.open) == 1

@@ -11,7 +11,7 @@ from handsfree.engine.effects import Say, Write
 from handsfree.engine.entries import StoodBy
 from handsfree.engine.events import HearingLost, HearingReturned, Started, VoiceLost
 from handsfree.engine.interrupting import LONG_INTERRUPTION
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from tests.engine.conversation import TASK, TO_END, Conversation, heard
 from tests.engine.people_task import TO_CLOSE, at
 

@@ -12,7 +12,7 @@ import pytest
 from handsfree.engine.advance import UnexpectedEvent, advance, before_start
 from handsfree.engine.entries import PersonIdentified, PersonRefused
 from handsfree.engine.events import Started
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.roles import Role
 from tests.engine.people_task import ADA, OLAN, SEFA, TARN, TASK, TO_LOCK, Crewed, at
 

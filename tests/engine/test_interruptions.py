@@ -13,7 +13,7 @@ from handsfree.engine.effects import Say
 from handsfree.engine.entries import NotHeeded, Remarked, StateDiffers, StoodBy, TimesVoid
 from handsfree.engine.events import HearingLost, SilenceFor, TakenUp
 from handsfree.engine.interrupting import LONG_INTERRUPTION
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
 from tests.engine.people_task import STATES, TASK, TO_CLOSE, TO_COVER, TO_FIRST, TO_PART, Crewed, at
 
@@ -49,7 +49,7 @@ def test_a_state_that_is_not_as_recorded_opens_a_finding_and_holds_the_work() ->
     run.say("go ahead")
     assert run.answer == "Going on. Look: safety pin fitted. Affirm or negative?"
     assert run.say(*("affirm",) * STATES).step == "close-valve"
-    assert len(run.state.open_findings) == 1
+    assert len(run.state.findings.open) == 1
 
 
 def test_states_are_confirmed_from_the_first_again_where_the_task_stood_by_among_them() -> None:
@@ -60,7 +60,7 @@ def test_states_are_confirmed_from_the_first_again_where_the_task_stood_by_among
 
 def test_an_affirm_of_a_state_must_be_heard_very_surely() -> None:
     run = at(*TO_CLOSE, "stand by").after(LONG).say("go ahead").hear("affirm", score=0.93)
-    assert run.state.checks[0] == "pin"
+    assert run.state.resumption.checks[0] == "pin"
 
 
 def test_the_reason_to_stand_by_is_kept_and_the_talk_after_it_is_not() -> None:

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.engine.entries import ReadingRefused, ReadingTaken
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.limits.forms import Verdict
 from handsfree.task.model import Task
 from handsfree.task.source import read_source

@@ -16,7 +16,7 @@ from handsfree.engine.entries import (
     Withdrawn,
 )
 from handsfree.engine.events import Spoken, Started
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.limits.forms import Verdict
 from handsfree.words.meanings import Confirmed, Understood
 from tests.engine.conversation import (

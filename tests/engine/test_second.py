@@ -9,7 +9,7 @@ import pytest
 from handsfree.engine.effects import Say
 from handsfree.engine.entries import FindingOpened, ReadingTaken, SecondStated, StatementsDiffer
 from handsfree.engine.findings import Category, Finding
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
 from tests.engine.people_task import TO_PART, TO_PRESSURE, VALVE, Crewed, at
 
@@ -73,7 +73,7 @@ def test_three_differences_open_a_finding() -> None:
 def test_the_second_person_does_not_speak_first() -> None:
     run = at(*TO_PRESSURE, "second one five zero zero")
     assert run.answer == "The technician first. Report pressure in p s i."
-    assert run.state.first is None
+    assert run.state.phase is Phase.ANSWERING
 
 
 @pytest.mark.parametrize("channel", [1, 3])

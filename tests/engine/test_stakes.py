@@ -15,7 +15,7 @@ from handsfree.engine.entries import (
     Withdrawn,
 )
 from handsfree.engine.events import Spoken, Started
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
 from tests.engine.conversation import BOTTLE, TO_SIDE, Conversation, heard
 from tests.engine.gauges import TO_LENGTH, TO_TORQUE, at_gauge, listened_for

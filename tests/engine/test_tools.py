@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from handsfree.engine.entries import DateRead, IdentityRead, Replaced, StepConfirmed, StepLeft
 from handsfree.engine.events import TakenUp
 from handsfree.engine.on_file import NotUsable
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
+from handsfree.engine.waiting import Confirming
 from handsfree.task.checks.calibration import refuse_expired_since
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.read import read_task
@@ -57,8 +58,11 @@ def test_an_expired_tool_leads_back_to_the_number_of_another_one_and_never_on() 
     assert run.step == "wrench-date"
     run.say(SAID, "affirm")
     assert run.step == "tighten"
-    assert dict(run.state.identified) == {"wrench-number": "TW32", "wrench-date": "2027-03-15"}
-    assert run.state.findings == ()
+    assert dict(run.state.progress.identified) == {
+        "wrench-number": "TW32",
+        "wrench-date": "2027-03-15",
+    }
+    assert run.state.progress.left_undone == ()
 
 
 def test_unable_stays_possible_with_an_expired_tool() -> None:
@@ -179,7 +183,7 @@ def test_no_tool_is_used_after_its_last_day(due: date, today: date) -> None:
 
 
 def test_what_was_affirmed_is_kept_as_a_date() -> None:
-    assert at(*TO_TIGHTEN).state.dates == {"wrench-date": TODAY}
+    assert at(*TO_TIGHTEN).state.progress.dates == {"wrench-date": TODAY}
 
 
 ANYTHING = st.lists(
@@ -212,21 +216,21 @@ def test_no_conversation_uses_a_tool_that_was_not_found_in_calibration(
             break
         run.say(words)
         if not run.finished and TASK.index_of["tighten"] <= run.state.step:
-            assert "wrench-number" in dict(run.state.identified)
-            assert run.state.dates["wrench-date"] >= TODAY
+            assert "wrench-number" in dict(run.state.progress.identified)
+            assert run.state.progress.dates["wrench-date"] >= TODAY
     if run.finished:
         assert dict(run.state.counts) == {"tools": 0, "pins": 0}
 
 
 def test_going_back_before_a_tool_was_read_forgets_its_number_and_its_date() -> None:
     run = at(*TO_TIGHTEN)
-    assert dict(run.state.identified).keys() == {"wrench-number", "wrench-date"}
-    seen = dict(run.state.seen)
+    assert dict(run.state.progress.identified).keys() == {"wrench-number", "wrench-date"}
+    seen = dict(run.state.progress.seen)
     run.say("back to step two", "affirm")
     assert run.step == "wrench-number"
-    assert not dict(run.state.identified)
+    assert not dict(run.state.progress.identified)
     assert seen["wrench"] == "wrench-date"
-    assert "wrench" not in dict(run.state.seen)
+    assert "wrench" not in dict(run.state.progress.seen)
 
 
 def test_the_number_of_another_tool_takes_the_date_of_the_one_before_with_it() -> None:
@@ -234,11 +238,11 @@ def test_the_number_of_another_tool_takes_the_date_of_the_one_before_with_it() -
     changed = "    uses: [wrench, socket]\n    then: {below: wrench-number}\n"
     task = read_task(TOOLS.replace("    uses: [wrench, socket]\n", changed), "tools.yaml")
     run = at(*TO_TIGHTEN, task=task)
-    assert run.state.dates == {"wrench-date": date(2027, 3, 15)}
+    assert run.state.progress.dates == {"wrench-date": date(2027, 3, 15)}
     run.say("one five", "affirm", "tango whiskey three two", "affirm")
     assert run.step == "wrench-date"
-    assert run.state.dates == {}
-    refuse_expired_since(task, run.state.step, run.state.dates, date(2027, 3, 16))
+    assert run.state.progress.dates == {}
+    refuse_expired_since(task, run.state.step, run.state.progress.dates, date(2027, 3, 16))
 
 
 def test_a_tool_that_is_read_on_a_later_day_is_held_against_that_day() -> None:
@@ -246,4 +250,5 @@ def test_a_tool_that_is_read_on_a_later_day_is_held_against_that_day() -> None:
     run.send(TakenUp(timedelta(0), datetime(2027, 3, 16, tzinfo=UTC)))
     run.finish_speaking().say(SAID)
     assert "Out of date. Today is one six march" in run.answer
-    assert run.state.outcome == "expired"
+    assert isinstance(run.state.waits_for, Confirming)
+    assert run.state.waits_for.outcome == "expired"

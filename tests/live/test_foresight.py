@@ -3,7 +3,7 @@
 import pytest
 
 from handsfree.engine.effects import Listen, Say, Speech
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.running.barge_in import Interruption
 from handsfree.running.half_duplex import HalfDuplex
 from handsfree.running.voice_ahead import Foresight

@@ -8,7 +8,7 @@ from pathlib import Path
 from rich.console import Console
 
 from handsfree.engine.events import HearingLost, HearingReturned
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.record import Record
 from handsfree.record.entries import read_entries
 from handsfree.record.replay import replay

@@ -15,7 +15,7 @@ import time
 from collections import Counter
 from pathlib import Path
 
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.record.entries import NoRecord
 from handsfree.record.verify import verify
 from tests.engine.conversation import BOTTLE

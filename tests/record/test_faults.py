@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.engine.wording import record_not_written
 from handsfree.record import Record, RecordNotWritten
 from handsfree.record.entries import NoRecord

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.record import Record
 from handsfree.record.labour import labour_of_people
 from handsfree.record.readings import readings

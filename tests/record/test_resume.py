@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.cli.record import read_task_of
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.record import Record, RecordInUse
 from handsfree.record.chain import link, read_chain
 from handsfree.record.entries import NoRecord

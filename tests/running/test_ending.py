@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.engine.state import Phase
+from handsfree.engine.phase import Phase
 from handsfree.record import Record
 from handsfree.record.entries import read_entries
 from handsfree.record.marks import NotHeard, ScreenLost, Stopped

@@ -13,7 +13,8 @@ from rich.console import Console
 
 from handsfree.engine.effects import Effect, Finish, Say, Write
 from handsfree.engine.events import SilenceFor
-from handsfree.engine.state import Phase, State
+from handsfree.engine.phase import Phase
+from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
 from handsfree.record.marks import NotHeard

@@ -2,7 +2,6 @@
 
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from handsfree.engine.advance import advance, before_start
@@ -97,7 +96,7 @@ def listening_at(task: Task, step: str) -> State:
     state, _ = advance(task, before_start(task), Started())
     state, _ = advance(task, state, Spoken())
     number = [each.id for each in task.steps].index(step)
-    return replace(state, step=number)
+    return state.at_step(number)
 
 
 def ear_on(microphone: Paced, maybe: Callable[..., None], sleepless: bool = False) -> LiveEar:

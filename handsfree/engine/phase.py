@@ -1,0 +1,76 @@
+"""What a run can wait for, and which words mean something then."""
+
+from enum import Enum
+
+from handsfree.words.plain import PlainWord
+from handsfree.words.standard import StandardWord
+
+
+class Phase(Enum):
+    """What the run waits for."""
+
+    READY = "ready"  # to be started
+    ANSWERING = "answering"  # for what the step expects
+    CONFIRMING = "confirming"  # for "affirm" of a value that was read back
+    OUTSIDE = "outside"  # for a better value: the last one was refused
+    DEFERRING = "deferring"  # for "affirm" that the step is deferred
+    SECOND = "second"  # for the second person to state the same value
+    IDENTIFYING = "identifying"  # for a staff number
+    IDENTITY_HEARD = "identity heard"  # for "affirm" of a staff number that was read back
+    INSPECTING = "inspecting"  # for "inspected" or "rejected"
+    REMARKING = "remarking"  # for anything: the next utterance is a remark
+    CATEGORISING = "categorising"  # for the category of a finding
+    CHECKING_STATES = "checking states"  # for "affirm" that a state is as it is recorded
+    GOING_BACK = "going back"  # for "affirm" that steps are undone and their states put back
+    STANDING_BY = "standing by"  # for "go ahead", and nothing else
+    FINISHED = "finished"
+
+
+# The legal moves. A standard word that is not listed is answered, but changes nothing.
+ALWAYS = frozenset(
+    {
+        StandardWord.SAY_AGAIN,
+        StandardWord.WORDS_TWICE,
+        StandardWord.STAND_BY,
+        StandardWord.HOW_DO_YOU_READ,
+    }
+)
+TAKE_BACK = frozenset({StandardWord.CORRECTION, StandardWord.DISREGARD})
+ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
+    Phase.READY: frozenset(),
+    Phase.ANSWERING: ALWAYS | {StandardWord.UNABLE},
+    Phase.CONFIRMING: ALWAYS
+    | TAKE_BACK
+    | {
+        StandardWord.AFFIRM,
+        StandardWord.NEGATIVE,
+        StandardWord.READ_BACK,
+        StandardWord.UNABLE,
+    },
+    Phase.OUTSIDE: ALWAYS | TAKE_BACK | {StandardWord.READ_BACK, StandardWord.UNABLE},
+    Phase.DEFERRING: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.GO_AHEAD},
+    Phase.SECOND: ALWAYS | TAKE_BACK | {StandardWord.UNABLE},
+    Phase.IDENTIFYING: ALWAYS | {StandardWord.DISREGARD},
+    Phase.IDENTITY_HEARD: ALWAYS
+    | TAKE_BACK
+    | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.READ_BACK},
+    Phase.INSPECTING: ALWAYS,
+    # What is said there is the remark, but for the words that only concern the hearing.
+    Phase.REMARKING: frozenset({StandardWord.SAY_AGAIN, StandardWord.WORDS_TWICE}),
+    Phase.CATEGORISING: ALWAYS,
+    Phase.CHECKING_STATES: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE},
+    Phase.GOING_BACK: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.DISREGARD},
+    Phase.STANDING_BY: frozenset({StandardWord.GO_AHEAD}),
+    Phase.FINISHED: frozenset(),
+}
+
+
+AT_A_STEP = frozenset({Phase.ANSWERING, Phase.CONFIRMING, Phase.OUTSIDE, Phase.SECOND})
+_BETWEEN_ANSWERS = frozenset({Phase.ANSWERING, Phase.OUTSIDE})
+ORDERED_IN: dict[PlainWord, frozenset[Phase]] = {
+    PlainWord.WHERE_AM_I: frozenset(Phase)
+    - {Phase.READY, Phase.REMARKING, Phase.STANDING_BY, Phase.FINISHED},
+    PlainWord.HAND_OVER: _BETWEEN_ANSWERS,
+    PlainWord.BACK_TO_STEP: _BETWEEN_ANSWERS | {Phase.CHECKING_STATES},
+    PlainWord.CLOSE_FINDING: _BETWEEN_ANSWERS,
+}
