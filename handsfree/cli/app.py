@@ -14,6 +14,7 @@ import typer
 from handsfree.cli import record as cli_record
 from handsfree.cli.common import TaskFile, content_of, read_checked, text_of, waiting
 from handsfree.cli.devices import devices
+from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
 from handsfree.cli.run import run
 from handsfree.cli.tasks import tasks
@@ -31,6 +32,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(cli_record.app)
+app.add_typer(keys_app, name="keys")
 app.add_typer(models, name="models")
 app.add_typer(tasks, name="tasks")
 app.command()(devices)
