@@ -171,6 +171,8 @@ class StepDeferred:
     authority: str  # who, as the task says, may defer it
     words: str  # what was heard
     sets: tuple[tuple[str, str], ...]
+    by: str = ""  # the name of who did, as a listener wrote it down; its clip is what counts
+    reference: str = ""  # under which they did, as it was read back and affirmed
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,7 +288,7 @@ class Remarked:
     """Something was said freely. What counts is its clip; this is what a listener wrote down."""
 
     step: str
-    about: str  # "stand by", "unable" or "rejected"
+    about: str  # "stand by", "unable", "rejected", "deferred" (by whom), "closed" (what was done)
     text: str
     finding: int | None = None
 

@@ -10,7 +10,13 @@ from handsfree.engine.findings import Category, Finding
 from handsfree.engine.phase import Phase
 from handsfree.engine.saying import say, spoken_time
 from handsfree.engine.state import State
-from handsfree.engine.waiting import Categorising, Identifying, Inspecting, Uninspected
+from handsfree.engine.waiting import (
+    Categorising,
+    Identifying,
+    Inspecting,
+    Referencing,
+    Uninspected,
+)
 from handsfree.engine.wording import expected_answer
 from handsfree.task.conditions import UNKNOWN
 from handsfree.task.expectations import Expectation, IdentityExpected, ReadingExpected
@@ -130,9 +136,14 @@ def say_why(number: int, what: str) -> tuple[Say, ...]:
     return (say(Speech.QUESTION, f"{what}. Step {number} is not done. Say why."),)
 
 
-def no_words() -> tuple[Say, ...]:
+def no_words(wanted: str) -> tuple[Say, ...]:
     """A remark in which nothing was heard."""
-    return (say(Speech.QUESTION, "I heard nothing. Say why."),)
+    return (say(Speech.QUESTION, f"I heard nothing. {wanted}"),)
+
+
+def what_was_done(number: int) -> tuple[Say, ...]:
+    """Ask whoever closes a finding what was done about it."""
+    return (say(Speech.QUESTION, f"Finding {number}. Say what was done."),)
 
 
 def say_category() -> tuple[Say, ...]:
@@ -335,6 +346,8 @@ _WAITS_FOR = {
     Phase.OUTSIDE: "outside limits",
     Phase.SECOND: "waiting for the second person",
     Phase.DEFERRING: "waiting for the deferral",
+    Phase.REFERENCING: "waiting for the reference of the deferral",
+    Phase.DEFERRAL_HEARD: "waiting for affirm of the deferral",
     Phase.IDENTIFYING: "waiting for a staff number",
     Phase.IDENTITY_HEARD: "waiting for affirm of a staff number",
     Phase.INSPECTING: "waiting for the inspector",
@@ -351,6 +364,8 @@ def answer_wanted(state: State) -> str:
             return f"{role.value.capitalize()}, say your staff number."
         case Inspecting():
             return "Say inspected, or rejected."
+        case Referencing():
+            return "Say the reference, letter by letter."
         case Categorising():
             return f"Say {', '.join(each.value for each in Category)}."
     return "Say affirm, or negative."

@@ -115,6 +115,13 @@ def passes(entries: Iterable[LoggedEntry], said_by: Mapping[int, Utterer]) -> tu
     return tuple(folding.found)
 
 
+def _agreed(authority: str, deferred: StepDeferred) -> str:
+    """Who has agreed to it; older versions asked for neither name nor reference."""
+    by = f": {deferred.by}" if deferred.by else ""
+    reference = f", reference {deferred.reference}" if deferred.reference else ""
+    return f"{authority}{by}{reference}"
+
+
 @dataclass(slots=True)
 class _Folding:
     said_by: Mapping[int, Utterer]
@@ -149,8 +156,8 @@ class _Folding:
                 self._leave(entry, End.DONE, "done", words)
             case StepLeft(outcome=outcome, words=words):
                 self._leave(entry, End.LED_ON, outcome, words)
-            case StepDeferred(authority=authority, words=words):
-                self._leave(entry, End.DEFERRED, authority, words)
+            case StepDeferred(authority=authority, words=words) as deferred:
+                self._leave(entry, End.DEFERRED, _agreed(authority, deferred), words)
             case WentBack(step, undone):
                 self._go_back(step, frozenset(undone))
             case RecordOpened(by=by) | Resumed(by=by):

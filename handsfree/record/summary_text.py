@@ -355,7 +355,8 @@ def _trust(summary: Summary) -> list[str]:
 def _finding(stands: FindingStands) -> str:
     finding = stands.finding
     raised = f", raised by {finding.by}" if finding.by else ""
-    ended = "**open**" if stands.is_open else f"closed by {stands.closed_by}"
+    action = f": {stands.action or '(what was done is in the clip)'}"
+    ended = "**open**" if stands.is_open else f"closed by {stands.closed_by}{action}"
     remark = finding.remark or "(the remark is in the clip)"
     return (
         f"{finding.number}, at {finding.step}, {finding.category.value}: {remark}{raised}; {ended}"

@@ -121,5 +121,5 @@ def test_the_board_says_who_is_asked_for_what() -> None:
     assert answers(Phase.SECOND, pressure) == ("second, and the pressure in psi",)
     assert answers(Phase.IDENTIFYING, pressure) == ("your staff number",)
     assert answers(Phase.INSPECTING, pressure) == ("inspected", "rejected")
-    assert answers(Phase.REMARKING, pressure) == ("why, in any words",)
+    assert answers(Phase.REMARKING, pressure) == ("it, in any words",)
     assert answers(Phase.CATEGORISING, pressure)[-1] == "other"

@@ -133,7 +133,7 @@ def test_a_deferral_says_by_whom_and_a_removed_sound_that_it_is(tmp_path: Path) 
     RUNS["deferral"](tmp_path / "run")
     redact(tmp_path / "run", "asked", KEYS, lambda: START, ())
     rows = {row["step"]: row for row in rows_of(tmp_path / "run", tmp_path / "out")}
-    assert rows["cover"]["ended_as"] == "deferred by maintenance control"
+    assert rows["cover"]["ended_as"] == ("deferred by maintenance control: olan ahl, reference R31")
     assert rows["cover"]["value"] == ""
     assert rows["fit-pin"]["clip"] == "removed"
 

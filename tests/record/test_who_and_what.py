@@ -119,8 +119,9 @@ def test_a_pass_lasts_from_its_step_to_the_next_without_standing_by(
 ) -> None:
     found = {each.step: each for each in passes_of(runs["deferral"])}
     assert found["fit-pin"].work == timedelta(minutes=1)
-    assert found["cover"].stand_by == timedelta(minutes=3)  # from "unable" to "affirm"
-    assert (found["cover"].end, found["cover"].outcome) == (End.DEFERRED, "maintenance control")
+    assert found["cover"].stand_by == timedelta(minutes=6)  # from "unable" to "affirm"
+    agreed = "maintenance control: olan ahl, reference R31"
+    assert (found["cover"].end, found["cover"].outcome) == (End.DEFERRED, agreed)
 
 
 def test_who_takes_over_did_only_what_they_did(runs: Runs) -> None:
