@@ -17,6 +17,7 @@ from handsfree.cli.devices import devices
 from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
 from handsfree.cli.run import run
+from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
 from handsfree.errors import HandsfreeError, Misuse
 
@@ -41,8 +42,12 @@ app.command()(run)
 
 def main() -> None:
     """Run the command line; a typed error is one message on stderr and an exit code."""
+    settle_streams()
     try:
-        app()
+        try:
+            app()
+        finally:
+            leave_streams()
     except HandsfreeError as error:
         from handsfree.visible import visible_lines
 
@@ -236,8 +241,10 @@ def hear(
 
 
 def _write(path: Path, text: str) -> None:
+    from handsfree.whole_file import replace_file
+
     try:
-        path.write_text(text, encoding="utf-8")
+        replace_file(path, text.encode())
     except OSError as error:
         raise Misuse(f"{path}: cannot be written ({error.strerror}). Name another file.") from error
 

@@ -16,6 +16,7 @@ from handsfree.speaking.voices import OpenVoice
 
 if TYPE_CHECKING:
     from handsfree.record import Circumstances, Record
+    from handsfree.record.log import Stopwatch, UtcClock
     from handsfree.record.replay import LeftOff
     from handsfree.task.equipment_list import ListedTool
     from handsfree.task.model import Task
@@ -42,7 +43,7 @@ def open_run(
     Raises Misuse and the errors of what is read. Where the record cannot be written, that is said
     by `open_voice` before RecordNotWritten is raised: whoever is at the work looks at no screen.
     """
-    from handsfree.engine.wording import record_not_written
+    from handsfree.engine.wording.failures import record_not_written
     from handsfree.record import Record, RecordNotWritten
     from handsfree.record.entries import read_entries
     from handsfree.record.replay import left_off
@@ -50,11 +51,7 @@ def open_run(
     from handsfree.task.checks.calibration import refuse_expired, refuse_expired_since
     from handsfree.task.roster import refuse_without_roster
 
-    began = time.monotonic()
-
-    def since_start() -> timedelta:
-        return timedelta(seconds=time.monotonic() - began)
-
+    now, since_start = _clocks(request.rehearse_clock)
     variants: dict[str, str] = {}
     text = ""
     if request.task is not None:
@@ -76,11 +73,11 @@ def open_run(
     try:
         if request.resume is None:
             folder = request.record or Path("records") / f"{utc_now():%Y%m%dT%H%M%SZ}-{task.task}"
-            record = Record(folder, text, local_now, since_start, own, circumstances=circumstances)
+            record = Record(folder, text, now, since_start, own, circumstances=circumstances)
         else:
             with waiting("Checking the record"):
                 record = Record.go_on(
-                    request.resume, local_now, since_start, own, circumstances=circumstances
+                    request.resume, now, since_start, own, circumstances=circumstances
                 )
     except RecordNotWritten:
         speaker = open_speaker(request.speech_file, open_voice=open_voice)
@@ -104,6 +101,17 @@ def open_run(
         yield OpenedRun(task, record, variants, where, tools)
 
 
+def _clocks(rate: int) -> "tuple[UtcClock, Stopwatch]":
+    """The time of day, and the time since now; both go `rate` times as fast as they should."""
+    began, at = local_now(), time.monotonic()
+
+    def since_start() -> timedelta:
+        return timedelta(seconds=rate * (time.monotonic() - at))
+
+    # A clock on the wall may be set meanwhile, which the record of a real run tells.
+    return (local_now if rate == 1 else lambda: began + since_start()), since_start
+
+
 def _circumstances(task: "Task", request: RunRequest) -> "Circumstances":
     """What the record tells of how this run is held."""
     from handsfree.hearing.models.versions import models_that_listen
@@ -112,7 +120,7 @@ def _circumstances(task: "Task", request: RunRequest) -> "Circumstances":
 
     way = Way.VOICE if request.is_live else Way.TYPED if request.keyboard else Way.CLIP
     models = () if way is Way.TYPED else models_that_listen()
-    return Circumstances(task.task, task.revision, way, models)
+    return Circumstances(task.task, task.revision, way, models, request.rehearse_clock)
 
 
 def read_people(roster: Path | None) -> "tuple[Person, ...]":

@@ -130,7 +130,7 @@ class Replayer:
         self._note(
             f"entry {entry.seq}, {self._time(entry)}, {said_by.speaker}, {said_by.way.value}"
         )
-        self._screen.heard(Utterance(heard, None, said_by.source))
+        self._screen.heard(Utterance(heard, None, said_by.source), said_by.speaker.role)
         self._note(f"score {heard.score:.2f}, {verdict}")
         if verdict.startswith(_NOT_ACTED_ON):
             for opinion in heard.opinions:

@@ -7,7 +7,7 @@ a missing thing was seen last is common practice, no source.
 
 from dataclasses import replace
 
-from handsfree.engine import wording_values
+from handsfree.engine import wording
 from handsfree.engine.answers import Outcome
 from handsfree.engine.entries import CountDiffers, ReadingTaken
 from handsfree.engine.state import State
@@ -59,5 +59,5 @@ def accounted(task: Task, state: State, outcome: Outcome) -> Outcome:
     return replace(
         outcome,
         entries=(*outcome.entries, differs),
-        says=(*outcome.says[:-1], wording_values.count_differs(task, differs), outcome.says[-1]),
+        says=(*outcome.says[:-1], wording.values.count_differs(task, differs), outcome.says[-1]),
     )

@@ -8,7 +8,7 @@ understood is led on by `understanding`. Each concept has a module of its own.
 from dataclasses import replace
 from datetime import timedelta
 
-from handsfree.engine import deferring, identifying, interrupting, remarks, wording
+from handsfree.engine import deferring, identifying, interrupting, remarks, timing, wording
 from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Finish, Listen, Write
 from handsfree.engine.entries import NotActedOn, TaskBegun
@@ -20,6 +20,7 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    TimeCame,
     VoiceLost,
 )
 from handsfree.engine.leaving import leave, rework
@@ -80,6 +81,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
             return _spoken(task, state)
         case SilenceFor():
             return interrupting.silence(task, _at(state, event.at), event)
+        case TimeCame(at):
+            return timing.time_came(task, _at(state, at), before=state.now)
         case HearingLost() | HearingReturned():
             return interrupting.hearing_changed(task, state, event)
         case VoiceLost(reason):
@@ -121,7 +124,7 @@ def _started(task: Task, state: State, started: Started) -> Advance:
     given = Given(started.confusable, started.today, started.equipment)
     progress = Progress(beginning(task, variants))
     state = replace(_at(state, started.at), progress=progress, given=given, crew=crew)
-    return arrive(task, state, (begun,), wording.opening(task, variants))
+    return arrive(task, state, (begun,), wording.steps.opening(task, variants))
 
 
 def _spoken(task: Task, state: State) -> Advance:
@@ -132,7 +135,7 @@ def _spoken(task: Task, state: State) -> Advance:
         return state, (Finish(),)
     if state.phase is Phase.ANSWERING and step_of(task, state).expect is None:
         return leave(task, state, DONE, None)
-    return state, (Listen(phrases_now(task, state)),)
+    return state, (Listen(phrases_now(task, state), timing.tell_at(task, state)),)
 
 
 def _heard(task: Task, state: State, heard: Heard) -> Advance:
@@ -181,8 +184,10 @@ def _doubt(
     if doubts < MOST_DOUBTS:
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
-        return reply(state, (entry,), (*wording.say_again(asked_because), *state.value_said))
-    says = wording.not_heard(doubts, step_number(task, state))
+        return reply(
+            state, (entry,), (*wording.replies.say_again(asked_because), *state.value_said)
+        )
+    says = wording.replies.not_heard(doubts, step_number(task, state))
     why = f"{doubts} doubtful hearings"
     return interrupting.stand_by(task, state, (entry,), why, says)
 

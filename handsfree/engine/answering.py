@@ -4,10 +4,10 @@ from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 
-from handsfree.engine import second, wording, wording_people
+from handsfree.engine import second, wording
 from handsfree.engine.accounting import accounted
 from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
-from handsfree.engine.crew import not_the_doer
+from handsfree.engine.crew import not_the_doer, speaker
 from handsfree.engine.entries import (
     AnsweredTooEarly,
     DateRead,
@@ -57,6 +57,8 @@ def answered(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: 
     outcome = judge(step, dict(state.readings), meaning, state.phase, on_file(task, state))
     if outcome is None:
         return no_use(task, state, heard)
+    crew = state.crew.with_part_of(step.id, speaker(step, heard))
+    state = replace(state, crew=crew)
     if step.wait is not None:
         since = dict(state.progress.done_at)[step.wait.since]
         if step.wait.at_least is not None and heard.started - since < step.wait.at_least:
@@ -72,7 +74,7 @@ def answered(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: 
 def another_person(task: Task, state: State, heard: Heard, wanted: Role) -> Advance:
     """Somebody else spoke than must answer here."""
     entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
-    return reply(state, (entry,), wording_people.another_channel(wanted))
+    return reply(state, (entry,), wording.people.another_channel(wanted))
 
 
 def in_place_of_the_second(
@@ -133,7 +135,7 @@ def _way_of(step: Step, outcome: Outcome, meaning: Meaning) -> Way | None:
 def _leading_on(task: Task, state: State, outcome: Outcome, way: Way) -> Outcome:
     """A value outside its limits that the task has a way for waits for "affirm" like any other."""
     leads_to = move(task, state.position, way).step
-    question = wording.leads_on(None if leads_to == len(task.steps) else leads_to + 1)
+    question = wording.steps.leads_on(None if leads_to == len(task.steps) else leads_to + 1)
     value = next(
         each.said if isinstance(each, DateRead) else each.value
         for each in outcome.entries
@@ -150,7 +152,7 @@ def _to_be_affirmed(state: State, outcome: Outcome, value: Decimal | str, way: W
 
 def _too_early(task: Task, state: State, heard: Heard, remaining: timedelta) -> Advance:
     # What was measured too early counts for nothing, and nor does a value that it would correct.
-    says = wording.too_early(remaining)
+    says = wording.steps.too_early(remaining)
     entry = AnsweredTooEarly(step_id(task, state), " ".join(heard.words), remaining)
     return ask(without_value(state), (entry,), says)
 
@@ -162,16 +164,18 @@ def no_use(task: Task, state: State, heard: Heard) -> Advance:
     if state.phase is Phase.SECOND:
         return second.not_the_second(task, state, heard, NotActedOn.NOT_EXPECTED)
     if state.phase is Phase.DEFERRING:
-        return reply(state, (entry,), wording.defer_or_go_ahead(words))
+        return reply(state, (entry,), wording.replies.defer_or_go_ahead(words))
     if state.phase not in AT_A_STEP:
-        return reply(state, (entry,), wording.no_use(words, wording_people.answer_wanted(state)))
+        return reply(
+            state, (entry,), wording.replies.no_use(words, wording.replies.answer_wanted(state))
+        )
     step, confirming = step_of(task, state), state.phase is Phase.CONFIRMING
     expected = step.expect
     if step.read_back:
         words = "something else"  # it may be a value, which the second person must not hear first
     if confirming and needs_affirm(expected):
-        return reply(state, (entry,), wording.confirm_or_correct(words))
-    says = wording.no_use(words, wording.expected_answer(expected))
+        return reply(state, (entry,), wording.replies.confirm_or_correct(words))
+    says = wording.replies.no_use(words, wording.steps.expected_answer(expected))
     if confirming:
         # Whatever was said in place of "affirm", the phrase that was read back is in doubt now.
         return reply(without_value(state), (entry, Withdrawn(step_id(task, state))), says)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from handsfree.engine import wording, wording_values
+from handsfree.engine import wording
 from handsfree.engine.effects import Say
 from handsfree.engine.entries import (
     ChoiceMade,
@@ -89,7 +89,7 @@ def read_back_first(step: Step, outcome: Outcome, phrase: str) -> Outcome:
     """`outcome`, which would confirm `step`, made to wait for "affirm" of `phrase`."""
     return Outcome(
         entries=(*outcome.entries, PhraseReadBack(step.id, phrase)),
-        says=wording.phrase_read_back(phrase),
+        says=wording.steps.phrase_read_back(phrase),
         pending=phrase,
     )
 
@@ -98,7 +98,7 @@ def _choice(step: str, expected: ChoiceExpected, said: str) -> Outcome:
     right = expected.required in (None, said)
     return Outcome(
         entries=(ChoiceMade(step, said, right),),
-        says=() if right else wording.wrong_choice(said, expected),
+        says=() if right else wording.steps.wrong_choice(said, expected),
         done=right,
     )
 
@@ -112,17 +112,17 @@ def _reading(
 ) -> Outcome:
     unit = stated.unit or expected.unit
     if UNITS[unit].quantity != expected.reading:
-        says = wording_values.wrong_kind(unit, expected)
+        says = wording.values.wrong_kind(unit, expected)
         return _refused(step, stated, "another quantity", phase, says)
     resolution = expected.resolution_in(unit)
     if resolution is None:
-        says = wording_values.wrong_unit(unit, expected)
+        says = wording.values.wrong_unit(unit, expected)
         return _refused(step, stated, "another unit", phase, says)
     if Fraction(stated.value) % Fraction(resolution):
-        says = wording_values.too_fine(expected, resolution, unit)
+        says = wording.values.too_fine(expected, resolution, unit)
         return _refused(step, stated, "finer than the scale", phase, says)
     if expected.words_twice and not stated.twice:
-        return _refused(step, stated, "said once", phase, wording_values.said_once(expected))
+        return _refused(step, stated, "said once", phase, wording.values.said_once(expected))
     # The limits are held against the exact value. What is kept of it has 28 figures, for a third
     # of a degree has no last one.
     exact = convert(stated.value, unit, expected.unit)
@@ -131,7 +131,7 @@ def _reading(
         bounds = expected.limits.bounds(readings)
     except NoLimits as none:
         # Without limits there is no verdict, and a value without one is not taken.
-        says = wording_values.no_limits(stated.figures, unit, str(none))
+        says = wording.values.no_limits(stated.figures, unit, str(none))
         return _refused(step, stated, f"no limits: {none}", phase, says)
     verdict = bounds.verdict(exact)
     taken = ReadingTaken(
@@ -148,7 +148,7 @@ def _reading(
     inside = verdict is Verdict.INSIDE
     return Outcome(
         entries=(taken,),
-        says=wording_values.reading(stated, expected, bounds, exact),
+        says=wording.values.reading(stated, expected, bounds, exact),
         pending=value if inside else None,
         outside=not inside,
     )
@@ -173,7 +173,7 @@ def _identity(
     accepted = refusal is None
     return Outcome(
         entries=(IdentityRead(step, characters, accepted, refusal.value if refusal else ""),),
-        says=wording_values.identity(characters, expected, refusal.value if refusal else ""),
+        says=wording.values.identity(characters, expected, refusal.value if refusal else ""),
         pending=characters if accepted else None,
         outside=not accepted,
     )
@@ -184,7 +184,7 @@ def _date(step: str, expected: DateExpected, dated: Dated, on_file: OnFile) -> O
     in_date = verdict is DateVerdict.IN_DATE
     return Outcome(
         entries=(DateRead(step, dated.iso, verdict, dated.corrects),),
-        says=wording_values.date_read(dated.iso, expected, verdict, on_file.today),
+        says=wording.values.date_read(dated.iso, expected, verdict, on_file.today),
         pending=dated.iso if in_date else None,
         outside=not in_date,
     )

@@ -30,14 +30,14 @@ def _ask_who(
     state: State, waits: Deferring | Referencing | DeferralHeard, entries: Entries
 ) -> Advance:
     state = replace(state.with_doubts(0), waits_for=WhoDeferred(waits.since))
-    return ask(state, entries, wording.who_deferred())
+    return ask(state, entries, wording.steps.who_deferred())
 
 
 def name_said(task: Task, state: State, heard: Heard, waits: WhoDeferred) -> Advance:
     """Keep the name, and ask for the reference."""
     entries: tuple[Entry, ...] = remark(task, state, DEFERRED, heard)
     state = replace(state, waits_for=Referencing(waits.since, free_text(heard)))
-    return ask(state, entries, wording.deferral_reference())
+    return ask(state, entries, wording.steps.deferral_reference())
 
 
 def reference_said(
@@ -46,7 +46,7 @@ def reference_said(
     """Read both back."""
     deferral = step_of(task, state).deferral
     assert deferral is not None
-    says = wording.deferral_read_back(deferral.authority, waits.name, characters)
+    says = wording.steps.deferral_read_back(deferral.authority, waits.name, characters)
     heard = DeferralHeard(waits.since, waits.name, characters, says)
     return ask(replace(state, waits_for=heard), (), says)
 

@@ -5,7 +5,7 @@ Why this keeps what `check` has proved stands in `task.course`.
 
 from dataclasses import replace
 
-from handsfree.engine import wording_people
+from handsfree.engine import wording
 from handsfree.engine.entries import WentBack
 from handsfree.engine.proceeding import arrive, proceed, states_in_doubt
 from handsfree.engine.putting_back import put_back
@@ -24,16 +24,16 @@ def ask_back(task: Task, state: State, number: int) -> Advance:
     )
     if at is None:
         is_here = target == state.step
-        return reply(state, (), wording_people.cannot_go_back(number, is_here))
+        return reply(state, (), wording.interruptions.cannot_go_back(number, is_here))
     there = state.past[at]
     undone = tuple(each for each in state.done if each not in there.done)
     counts = tuple(
         now for now, then in zip(there.position.counts, state.counts, strict=True) if now != then
     )
     says = (
-        *wording_people.go_back(task, number, len(undone), _put_back(task, state, at)),
-        *wording_people.counted_back(task, counts),
-        *wording_people.proved_anew(task, undone),
+        *wording.interruptions.go_back(task, number, len(undone), _put_back(task, state, at)),
+        *wording.interruptions.counted_back(task, counts),
+        *wording.interruptions.proved_anew(task, undone),
     )
     says = (*says[:1], *says[2:], says[1])  # the question comes last
     this_step = replace(state.this_step, uninspected=None)
@@ -61,4 +61,4 @@ def stay(task: Task, state: State, to: int) -> Advance:
     touched = dict.fromkeys(name for name, _ in _put_back(task, state, to))
     checks = states_in_doubt(state) if state.resumption.checks else tuple(touched)
     checks = tuple(each for each in checks if each in states_in_doubt(state))
-    return proceed(task, state.with_checks(checks), (), (wording_people.stays(),))
+    return proceed(task, state.with_checks(checks), (), (wording.interruptions.stays(),))

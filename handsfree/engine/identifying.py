@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from handsfree.engine import wording_people
+from handsfree.engine import wording
 from handsfree.engine.crew import Crew, objection
 from handsfree.engine.entries import FindingClosed, NotActedOn, PersonIdentified, PersonRefused
 from handsfree.engine.findings import Finding
@@ -25,19 +25,19 @@ def staff_number_said(task: Task, state: State, heard: Heard, said: Identified) 
     crew, role = state.crew, _role(state.crew, asked, said.characters)
     if heard.channel is not None and role.channel not in (None, heard.channel):
         entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
-        return reply(state, (entry,), wording_people.another_channel(role))
+        return reply(state, (entry,), wording.people.another_channel(role))
     state = replace(state, waits_for=asked)
     why = objection(crew, role, said.characters, state.now, _not_by(task, state, asked, role))
     if why is not None:
         refused = PersonRefused(role, said.characters, why)
-        says = wording_people.person_refused(said.characters, why, role)
+        says = wording.people.person_refused(said.characters, why, role)
         return ask(state, (refused,), says)
     person = crew.person(said.characters)
     assert person is not None
     to_close = _to_close(state, asked)
     says = (
-        *(() if to_close is None else (wording_people.finding_to_close(task, to_close),)),
-        *wording_people.staff_number(said.characters, person.name, role),
+        *(() if to_close is None else (wording.findings.finding_to_close(task, to_close),)),
+        *wording.people.staff_number(said.characters, person.name, role),
     )
     return ask(replace(state, waits_for=IdentityHeard(asked, said.characters, says)), (), says)
 
@@ -71,8 +71,10 @@ def _not_by(task: Task, state: State, asked: Identifying, role: Role) -> tuple[s
     """From whom the person in `role` must be independent."""
     crew, others = state.crew, [Role.TECHNICIAN, Role.SECOND_PERSON]
     if role is Role.INSPECTOR and not step_of(task, state).read_back:
-        others.remove(Role.SECOND_PERSON)  # took no part in this step
+        others.remove(Role.SECOND_PERSON)  # is there, but need not have taken part in this step
     numbers = [crew.number_of(each) for each in others if each is not role]
+    if role is Role.INSPECTOR:
+        numbers += crew.who_took_part_in(step_of(task, state).id)
     if state.this_step.uninspected is not None:
         numbers.append(state.this_step.uninspected.by)
     to_close = _to_close(state, asked)
@@ -91,10 +93,10 @@ def affirmed(task: Task, state: State, heard: IdentityHeard) -> Advance:
     if closing is not None:
         waits = WhatWasDone(closing, number, person.name)
         state = replace(state.with_doubts(0), waits_for=waits)
-        return ask(state, (entry,), wording_people.what_was_done(closing))
+        return ask(state, (entry,), wording.findings.what_was_done(closing))
     crew = replace(state.crew, missing=state.crew.missing[1:])
     state = replace(state, crew=crew.with_person(role, number))
-    return proceed(task, state, (entry,), (wording_people.welcome(person.name, role),))
+    return proceed(task, state, (entry,), (wording.people.welcome(person.name, role),))
 
 
 def closed(task: Task, state: State, heard: Heard, waits: WhatWasDone) -> Advance:
@@ -105,7 +107,7 @@ def closed(task: Task, state: State, heard: Heard, waits: WhatWasDone) -> Advanc
     )
     state = replace(state, findings=state.findings.without(waits.finding))
     return proceed(
-        task, state, entries, (wording_people.finding_closed(waits.finding, waits.name),)
+        task, state, entries, (wording.findings.finding_closed(waits.finding, waits.name),)
     )
 
 
@@ -113,7 +115,7 @@ def taken_back(task: Task, state: State) -> Advance:
     """The staff number was not right; or the finding is not to be closed after all."""
     match state.waits_for:
         case Identifying(closing=int()):
-            return proceed(task, state, (), (wording_people.stays(),))
+            return proceed(task, state, (), (wording.interruptions.stays(),))
         case IdentityHeard(asked=Identifying(closing=int()) as asked):
             return identify(state, asked)
     return proceed(task, state)
@@ -122,5 +124,5 @@ def taken_back(task: Task, state: State) -> Advance:
 def close_finding(state: State, number: int) -> Advance:
     """A second person, who did not raise it, must say who they are."""
     if state.findings.numbered(number) is None or not state.crew.roster:
-        return reply(state, (), wording_people.cannot_close(number, state.crew))
+        return reply(state, (), wording.findings.cannot_close(number, state.crew))
     return identify(state, Identifying(Role.SECOND_PERSON, closing=number))

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import timedelta
 
-from handsfree.engine import wording, wording_people
+from handsfree.engine import timing, wording
 from handsfree.engine.effects import Listen, Write
 from handsfree.engine.entries import (
     Entry,
@@ -102,9 +102,9 @@ def heard_while_standing_by(task: Task, state: State, waits: StandingBy, heard: 
 def go_ahead(task: Task, state: State, waits: StandingBy | _Deferral) -> Advance:
     """Go on: at once after a short time, and after a long one only when all is as it was."""
     went_on = WentOn(step_id(task, state))
-    before: Says = (wording.going_on(),)
+    before: Says = (wording.interruptions.going_on(),)
     if _was_long(state, waits):
-        before = (*before, *wording_people.last_done(task, last_three(state)))
+        before = (*before, *wording.interruptions.last_done(task, last_three(state)))
         state = all_in_doubt(state)
     elif state.resumption.checks:
         state = state.with_checks(states_in_doubt(state))
@@ -125,13 +125,16 @@ def silence(task: Task, state: State, event: SilenceFor) -> Advance:
     if state.speaking or state.phase in (Phase.READY, Phase.FINISHED):
         raise UnexpectedEvent("nobody was listened to, so nobody was silent")
     if state.phase is Phase.STANDING_BY:
-        return reply(state, (), wording.standing_by())
+        return reply(state, (), wording.interruptions.standing_by())
+    if timing.is_too_early(task, state):
+        # Whoever waits has nothing to say: the tool speaks again when the wait is over.
+        return state, (Listen(phrases_now(task, state), timing.tell_at(task, state)),)
     asked = state.exchange.asked_into_silence
     state = replace(state, exchange=replace(state.exchange, asked_into_silence=not asked))
     if not asked:
-        return reply(state, (), wording_people.are_you_there())
+        return reply(state, (), wording.interruptions.are_you_there())
     seconds = f"{event.silence.total_seconds():.0f}"
-    says = wording_people.standing_by_for_silence()
+    says = wording.interruptions.standing_by_for_silence()
     return stand_by(task, state, (), f"nobody answered, twice for {seconds} s", says)
 
 
@@ -140,7 +143,7 @@ def hearing_changed(task: Task, state: State, event: HearingLost | HearingReturn
     if state.speaking or state.phase in (Phase.READY, Phase.FINISHED):
         raise UnexpectedEvent("nothing is listened for now")
     if isinstance(event, HearingLost):
-        says = wording.hearing_lost(event.reason, step_number(task, state))
+        says = wording.interruptions.hearing_lost(event.reason, step_number(task, state))
         waited = state.waits_for
         state, effects = stand_by(task, state, (), f"could not hear: {event.reason}", says)
         if isinstance(waited, StandingBy):
@@ -149,12 +152,12 @@ def hearing_changed(task: Task, state: State, event: HearingLost | HearingReturn
         return state, effects
     if state.phase is not Phase.STANDING_BY:
         raise UnexpectedEvent("the hearing was not lost")
-    return reply(state, (), wording.hearing_returned())
+    return reply(state, (), wording.interruptions.hearing_returned())
 
 
 def voice_lost(task: Task, state: State, reason: str) -> Advance:
     """A warning that nobody heard is none: no answer counts before the step was said again."""
-    says = wording.voice_lost(reason, step_number(task, state))
+    says = wording.interruptions.voice_lost(reason, step_number(task, state))
     return stand_by(task, state, (), f"could not speak: {reason}", says)
 
 
@@ -179,12 +182,12 @@ def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
     timed = _timed(task.steps)
     void = _begun(state.progress, timed)
     says = (
-        wording.going_on_from_the_record(),
-        *wording_people.last_done(task, last_three(state)),
+        wording.interruptions.going_on_from_the_record(),
+        *wording.interruptions.last_done(task, last_three(state)),
     )
     if void:
         entries.append(TimesVoid(void))
-        says = (*says, *wording_people.times_void(task.index_of[each] + 1 for each in void))
+        says = (*says, *wording.interruptions.times_void(task.index_of[each] + 1 for each in void))
     # Wherever the run goes back to, what was timed before this moment is void there too.
     past = tuple(replace(each, void=_begun(each, timed)) for each in state.past)
     state = replace(state, progress=replace(state.progress, void=void), past=past)
@@ -223,7 +226,7 @@ def state_differs(task: Task, state: State, name: str) -> Advance:
     state, finding = open_finding(task, state, Category.CONDITION, why)
     entries = (StateDiffers(name, recorded, undoes), FindingOpened(finding))
     numbers = (task.index_of[each] + 1 for each in undoes)
-    says = wording_people.state_differs(task, name, finding, numbers)
+    says = wording.interruptions.state_differs(task, name, finding, numbers)
     # All are asked again: who moved one may have moved others.
     state = state.with_checks(states_in_doubt(state))
     return stand_by(task, state, entries, why, says)
@@ -254,7 +257,7 @@ def hand_over(task: Task, state: State) -> Advance:
         counts=state.counts,
         open_findings=state.findings.open,
     )
-    says = wording_people.handing_over(task, without_value(state))
+    says = wording.interruptions.handing_over(task, without_value(state))
     state = people_anew(task, all_in_doubt(state))
     state = replace(state, resumption=replace(state.resumption, hears_summary=True))
     return stand_by(task, state, (entry,), "handed over", says)

@@ -4,7 +4,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TypeVar
 
-from handsfree.engine import wording, wording_people
+from handsfree.engine import wording
 from handsfree.engine.accounting import seen_after
 from handsfree.engine.answers import needs_affirm
 from handsfree.engine.entries import (
@@ -56,7 +56,7 @@ def defer(task: Task, state: State, heard: Heard, by: str, reference: str) -> Ad
         raise AssertionError(f"step {step.id} may not be deferred")
     sets, words = tuple(way.sets.items()), " ".join(heard.words)
     entry = StepDeferred(step.id, step.deferral.authority, words, sets, by, reference)
-    told = (entry, (wording.deferred(state.step + 1),))
+    told = (entry, (wording.steps.deferred(state.step + 1),))
     return _left(task, state, way, None, heard, (), (), told)
 
 
@@ -80,7 +80,7 @@ def inspection_passed(task: Task, state: State, work: Uninspected) -> Advance:
     if way is None or by is None:
         raise AssertionError("an inspection without a way on, or without an inspector")
     passed = (InspectionPassed(step.id, by),)
-    says = (wording_people.inspected(state.step + 1),)
+    says = (wording.findings.inspected(state.step + 1),)
     told = _told(state, step, way, work.heard)
     return _left(task, state, way, work.value, work.heard, passed, says, told)
 
@@ -91,13 +91,13 @@ def inspection_rejected(task: Task, state: State) -> Advance:
     assert by is not None
     state = replace(state, this_step=replace(state.this_step, uninspected=None))
     entry = InspectionRejected(step_of(task, state).id, by)
-    says = wording_people.say_why(state.step + 1, "Rejected")
+    says = wording.findings.say_why(state.step + 1, "Rejected")
     return ask_why(state, WhyRejected(), (entry,), says)
 
 
 def rework(task: Task, state: State, heard: Heard, entries: Entries) -> Advance:
     """Why it was rejected has been said: on to where the task leads, or the step once more."""
-    before = (wording_people.rework(),)
+    before = (wording.findings.rework(),)
     way = way_out(step_of(task, state), REJECTED)
     if way is None:
         return proceed(task, state, entries, before)
@@ -140,11 +140,15 @@ def _told(state: State, step: Step, way: Way, heard: Heard | None) -> tuple[Entr
     """What is written of leaving the step, and what is said to it."""
     sets, words = tuple(way.sets.items()), " ".join(heard.words) if heard else ""
     if way.outcome == LATE:
-        return StepLeft(step.id, way.outcome, words, sets), (wording.late(state.step + 1),)
+        return StepLeft(step.id, way.outcome, words, sets), (wording.steps.late(state.step + 1),)
     if way.outcome == REJECTED:
         return StepLeft(step.id, way.outcome, words, sets), ()
     # A value has been read back before it was affirmed; a phrase is read back now.
-    echo = () if step.expect is None or needs_affirm(step.expect) else (wording.confirmed(words),)
+    echo = (
+        ()
+        if step.expect is None or needs_affirm(step.expect)
+        else (wording.steps.confirmed(words),)
+    )
     if way.done:
         return StepConfirmed(step.id, words, sets, tuple(way.counts.items())), echo
     return StepLeft(step.id, way.outcome, words, sets), echo

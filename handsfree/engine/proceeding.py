@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from handsfree.engine import wording, wording_people
+from handsfree.engine import timing, wording
 from handsfree.engine.entries import StepBegun, TaskEnded
 from handsfree.engine.replies import Advance, Entries, Says, ask, step_id, without_value
 from handsfree.engine.state import State, ThisStep
@@ -30,25 +30,25 @@ def proceed(task: Task, state: State, entries: Entries = (), before: Says = ()) 
         return identify(state, Identifying(state.crew.missing[0]), entries, before)
     if state.resumption.hears_summary:
         state = replace(state, resumption=replace(state.resumption, hears_summary=False))
-        before = (*before, *wording_people.summary(task, state))
+        before = (*before, *wording.interruptions.summary(task, state))
     if state.resumption.checks:
         name = state.resumption.checks[0]
-        asks = wording_people.check_state(task, name, dict(state.states)[name])
+        asks = wording.interruptions.check_state(task, name, dict(state.states)[name])
         return _ask(state, CheckingState(name), entries, before, asks)
     if state.step == len(task.steps):
         return _end(task, state, entries, before)
     if state.this_step.uninspected is not None:
-        asks = wording_people.look_at(task, state, state.this_step.uninspected)
+        asks = wording.findings.look_at(task, state, state.this_step.uninspected)
         return _ask(state, Inspecting(state.this_step.uninspected), entries, before, asks)
     step = task.steps[state.step]
-    asks = wording.step(state.step + 1, step)
+    asks = wording.steps.step(state.step + 1, step)
     entries = (*entries, StepBegun(step_id(task, state)))
-    return _ask(state, Answering(), entries, before, asks)
+    return _ask(state, Answering(), entries, before, asks, timing.told(task, state))
 
 
 def identify(state: State, asked: Identifying, entries: Entries = (), before: Says = ()) -> Advance:
     """Ask somebody for their staff number."""
-    return _ask(state, asked, entries, before, wording_people.say_who(asked.role))
+    return _ask(state, asked, entries, before, wording.people.say_who(asked.role))
 
 
 def arrive(task: Task, state: State, entries: Entries, before: Says) -> Advance:
@@ -87,19 +87,22 @@ def people_anew(task: Task, state: State) -> State:
     return replace(state, crew=state.crew.asked_anew(task))
 
 
-def _ask(state: State, waits: WaitsFor, entries: Entries, before: Says, asks: Says) -> Advance:
-    state, effects = ask(replace(state, waits_for=waits), entries, (*before, *asks))
+def _ask(
+    state: State, waits: WaitsFor, entries: Entries, before: Says, asks: Says, after: Says = ()
+) -> Advance:
+    """Ask; `before` and `after` are said now only, and are not what "say again" repeats."""
+    state, effects = ask(replace(state, waits_for=waits), entries, (*before, *asks, *after))
     return replace(state, exchange=replace(state.exchange, said=asks)), effects
 
 
 def _end(task: Task, state: State, entries: Entries, before: Says) -> Advance:
     says = (
         *before,
-        *wording.ending(
+        *wording.steps.ending(
             task, dict(state.states), dict(state.counts), dict(state.progress.left_undone)
         ),
     )
-    findings = wording_people.open_findings(task, state.findings.open)
+    findings = wording.findings.open_findings(task, state.findings.open)
     says = (*says[:-1], *findings, says[-1])  # that it certifies nothing is the last word
     ended = TaskEnded(state.states, state.counts, state.progress.left_undone, state.findings.open)
     return ask(replace(state, waits_for=Finished()), (*entries, ended), says)

@@ -6,7 +6,7 @@ tool acts on no word of it.
 
 from dataclasses import replace
 
-from handsfree.engine import wording, wording_people
+from handsfree.engine import wording
 from handsfree.engine.entries import (
     FindingCategorised,
     FindingOpened,
@@ -66,7 +66,7 @@ def nothing_said(task: Task, state: State, heard: Heard, wanted: str) -> Advance
         return None
     state = state.with_doubts(state.exchange.doubts + 1)
     entry = not_heeded(task, state, heard, NotActedOn.DOUBTFUL)
-    return reply(state, (entry,), wording_people.no_words(wanted))
+    return reply(state, (entry,), wording.findings.no_words(wanted))
 
 
 def open_finding(
@@ -82,7 +82,7 @@ def unable(task: Task, state: State) -> Advance:
     """The step cannot be done. The finding is open from the first word, whatever follows."""
     state, finding = open_finding(task, state, Category.OTHER)
     entries = (StoodBy(step_id(task, state), UNABLE), FindingOpened(finding))
-    says = wording_people.say_why(state.step + 1, "Unable, on the record")
+    says = wording.findings.say_why(state.step + 1, "Unable, on the record")
     return ask_why(state, WhyUnable(finding.number, state.now), entries, says)
 
 
@@ -91,7 +91,7 @@ def why_unable(task: Task, state: State, heard: Heard, why: WhyUnable) -> Advanc
     entries = remark(task, state, UNABLE, heard, why.finding)
     state = _with_finding(state, why.finding, remark=free_text(heard))
     state = replace(state, waits_for=Categorising(why.finding, why.since))
-    return ask(state, entries, wording_people.say_category())
+    return ask(state, entries, wording.findings.say_category())
 
 
 def categorised(task: Task, state: State, asked: Categorising, category: Category) -> Advance:
@@ -101,8 +101,8 @@ def categorised(task: Task, state: State, asked: Categorising, category: Categor
     entry = FindingCategorised(number, category)
     if step.deferral is None:
         state = replace(state.with_doubts(0), waits_for=StandingBy(asked.since))
-        return ask(state, (entry,), wording.unable(state.step + 1, number))
-    says = wording.may_defer(state.step + 1, number, step.deferral.authority)
+        return ask(state, (entry,), wording.steps.unable(state.step + 1, number))
+    says = wording.steps.may_defer(state.step + 1, number, step.deferral.authority)
     # No doubtful hearing parts the question from "affirm".
     return ask(replace(state, waits_for=Deferring(asked.since, says)), (entry,), says)
 

@@ -10,7 +10,7 @@ first; one voice that says both is not noticed, for the tool does not know voice
 from dataclasses import replace
 from fractions import Fraction
 
-from handsfree.engine import wording, wording_people
+from handsfree.engine import wording
 from handsfree.engine.answers import Outcome, judge
 from handsfree.engine.entries import (
     FindingOpened,
@@ -60,7 +60,7 @@ def is_second_person(heard: Heard, meaning: Meaning) -> bool:
 def technician_first(task: Task, state: State, heard: Heard) -> Advance:
     """The second person spoke first, which would make the technician's value the echo."""
     entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
-    return reply(state, (entry,), wording_people.technician_first(step_of(task, state).expect))
+    return reply(state, (entry,), wording.people.technician_first(step_of(task, state).expect))
 
 
 def first_stated(task: Task, state: State, heard: Heard, said: Stated | Identified) -> Advance:
@@ -70,7 +70,7 @@ def first_stated(task: Task, state: State, heard: Heard, said: Stated | Identifi
     figures, unit = _as_said(said)
     stated = FirstStated(step.id, _what(step), figures, unit, by)
     state = replace(state, waits_for=AwaitingSecond(said))
-    says = wording_people.second_wanted(step.expect, by_headset=heard.channel is not None)
+    says = wording.people.second_wanted(step.expect, by_headset=heard.channel is not None)
     return ask(state, (*_replaced(step.id, said), stated), says)
 
 
@@ -78,7 +78,7 @@ def not_the_second(task: Task, state: State, heard: Heard, reason: NotActedOn) -
     """No statement of the second person. It is not repeated: it may be the first value."""
     entry = not_heeded(task, state, heard, reason)
     expected, by_headset = step_of(task, state).expect, heard.channel is not None
-    return reply(state, (entry,), wording_people.second_wanted(expected, by_headset=by_headset))
+    return reply(state, (entry,), wording.people.second_wanted(expected, by_headset=by_headset))
 
 
 def second_stated(
@@ -94,6 +94,7 @@ def second_stated(
     theirs = judge(step, readings, said, Phase.ANSWERING, known)
     if ours is None or theirs is None:
         raise AssertionError("a value that the step does not expect was taken for a statement")
+    state = replace(state, crew=state.crew.with_part_of(step.id, Role.SECOND_PERSON))
     if _taken(theirs) is None:
         return reply(state, theirs.entries, theirs.says)
     figures, unit = _as_said(said)
@@ -120,17 +121,17 @@ def _differ(task: Task, state: State, stated: Entries, first: str, second: str) 
     entries: Entries = (*stated, StatementsDiffer(step.id, first, second, times))
     state = _differed(without_value(state), times)
     if times < MOST_DIFFERENCES:
-        return ask(state, entries, wording_people.differ(step.expect))
+        return ask(state, entries, wording.people.differ(step.expect))
     why = f"two persons read different values, {times} times"
     state, finding = open_finding(task, _differed(state, 0), Category.DATA, why)
     entries = (*entries, FindingOpened(finding), StoodBy(step.id, why))
     state = replace(state.with_doubts(0), waits_for=StandingBy(state.now))
-    return ask(state, entries, wording_people.differ_too_often(times, finding, state.step + 1))
+    return ask(state, entries, wording.people.differ_too_often(times, finding, state.step + 1))
 
 
 def taken_back(task: Task, state: State) -> Advance:
     """The technician takes the first value back, before the second person has spoken."""
-    says = wording.withdrawn(step_of(task, state).expect)
+    says = wording.replies.withdrawn(step_of(task, state).expect)
     return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)
 
 

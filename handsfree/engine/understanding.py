@@ -9,8 +9,8 @@ from handsfree.engine import (
     interrupting,
     remarks,
     second,
+    timing,
     wording,
-    wording_people,
 )
 from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
 from handsfree.engine.answers import needs_affirm
@@ -27,7 +27,6 @@ from handsfree.engine.replies import (
     step_of,
     without_value,
 )
-from handsfree.engine.saying import words_twice
 from handsfree.engine.state import State
 from handsfree.engine.trust import Trust
 from handsfree.engine.waiting import (
@@ -45,6 +44,7 @@ from handsfree.engine.waiting import (
     StandingBy,
     Uninspected,
 )
+from handsfree.engine.wording.saying import words_twice
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
@@ -97,7 +97,8 @@ def _inspected(task: Task, state: State, work: Uninspected, heard: Heard, phrase
 def _ordered(task: Task, state: State, order: Ordered) -> Advance:
     match order:
         case Ordered(PlainWord.WHERE_AM_I):
-            return reply(state, (), wording_people.where(task, state))
+            says = (*wording.replies.where(task, state), *timing.told(task, state))
+            return reply(state, (), says)
         case Ordered(PlainWord.HAND_OVER):
             return interrupting.hand_over(task, state)
         case Ordered(PlainWord.BACK_TO_STEP, number=int(number)):
@@ -116,9 +117,9 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
         case StandardWord.READ_BACK:
             return reply(state, (), state.value_said)
         case StandardWord.HOW_DO_YOU_READ:
-            return reply(state, (), (wording.readability(heard.score),))
+            return reply(state, (), (wording.replies.readability(heard.score),))
         case StandardWord.STAND_BY:
-            says = wording.standing_by()
+            says = wording.interruptions.standing_by()
             return interrupting.stand_by(task, state, (), word.value, says)
         case StandardWord.UNABLE:
             return remarks.unable(task, state)
@@ -173,5 +174,5 @@ def _taken_back(task: Task, state: State) -> Advance:
             return going_back.stay(task, state, to)
         case AwaitingSecond():
             return second.taken_back(task, state)
-    says = wording.withdrawn(step_of(task, state).expect)
+    says = wording.replies.withdrawn(step_of(task, state).expect)
     return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)

@@ -1,5 +1,6 @@
 """A record in forms that other programs and people read."""
 
+from contextlib import suppress
 from dataclasses import fields, replace
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from handsfree.record.summary_text import as_text
 from handsfree.record.table import as_csv
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
+from handsfree.whole_file import write_new_files
 
 STEPS = "steps.csv"
 READINGS = "readings.csv"
@@ -58,8 +60,12 @@ def export(folder: Path, task: Task, verified: Verified, to: Path) -> tuple[Path
     }
     try:
         to.mkdir(parents=True)
-        for name, content in contents.items():
-            (to / name).write_text(content, encoding="utf-8", newline="")
+        try:
+            write_new_files((to / name, content.encode()) for name, content in contents.items())
+        except OSError:
+            with suppress(OSError):
+                to.rmdir()
+            raise
     except OSError as error:
         raise ExportNotWritten(to, error) from error
     return tuple(to / name for name in contents)

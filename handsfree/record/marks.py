@@ -27,6 +27,7 @@ class RecordOpened:
     heard: Way | None = None
     models: tuple[tuple[str, str], ...] = ()  # each file that listened, and its SHA-256
     zone: str = ""  # how far the clock on the wall is ahead of UTC, such as "+02:00"
+    clock_rate: int = 1  # how many times as fast as that the time of a trial went; 1: no trial
 
 
 @dataclass(frozen=True, slots=True)

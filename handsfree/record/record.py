@@ -38,6 +38,7 @@ class Circumstances:
     revision: str = ""
     heard: Way | None = None
     models: tuple[tuple[str, str], ...] = ()  # each file that listens, and its SHA-256
+    clock_rate: int = 1  # more: a trial, whose times go so many times as fast
 
 
 _NOT_TOLD = Circumstances()
@@ -133,6 +134,7 @@ class Record:
             heard=now.heard,
             models=now.models,
             zone=self._log.zone(),
+            clock_rate=now.clock_rate,
         )
 
     def tell_of_resuming(self, step: str) -> None:

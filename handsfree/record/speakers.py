@@ -22,11 +22,10 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import TakenUp
 from handsfree.record.entries import EVENTS, LoggedEntry
 from handsfree.record.marks import RecordOpened, Resumed, Way
-from handsfree.task.roles import Role
+from handsfree.task.roles import Role, role_of
 from handsfree.words.heard import Heard
 
 _HEADSETS = frozenset(role.value.replace(" ", "-") for role in Role if role.channel is not None)
-_ROLE_OF_CHANNEL = {role.channel: role for role in Role if role.channel is not None}
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +146,7 @@ def _way_of(entry: LoggedEntry, told: Way | None) -> Way:
 
 def _role_by_ear(heard: Heard) -> Role:
     if heard.channel is not None:
-        return _ROLE_OF_CHANNEL.get(heard.channel, Role.TECHNICIAN)
+        return role_of(heard.channel) or Role.TECHNICIAN
     return Role.SECOND_PERSON if heard.words[:1] == ("second",) else Role.TECHNICIAN
 
 

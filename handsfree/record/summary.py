@@ -70,6 +70,11 @@ class Summary:
         return tuple(self.said_by.values())
 
     @property
+    def is_trial(self) -> bool:
+        """Whether its clock did not go as clocks do: no work can have been done in its times."""
+        return self.opened is not None and self.opened.clock_rate != 1
+
+    @property
     def completed(self) -> datetime | None:
         """When the task ended, in local time; None: it has not."""
         return self.ended if self.standing.finished else None
@@ -80,6 +85,7 @@ class Summary:
         return tuple(
             why
             for why, is_so in (
+                ("it is a trial", self.is_trial),
                 ("it is not finished", not self.standing.finished),
                 ("its record does not verify", bool(self.verified.problems)),
                 ("a replay decides otherwise", bool(self.differences)),

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 
 from handsfree.engine.entries import ChoiceMade, DateRead, IdentityRead, ReadingTaken
-from handsfree.engine.wording import RELEASE
+from handsfree.engine.wording.steps import RELEASE
 from handsfree.record.entries import read_utc
 from handsfree.record.marks import Way
 from handsfree.record.mishaps import Kind
@@ -23,6 +23,7 @@ from handsfree.record.summary import Part, Summary
 from handsfree.record.verify import Verified
 from handsfree.visible import visible
 
+TRIAL = "A TRIAL of the task: its clock went faster than time does. This is no record of work."
 _BLANK = "______________________"
 
 
@@ -39,6 +40,9 @@ def as_text(summary: Summary) -> str:
 def _first_screen(summary: Summary) -> Iterator[str]:
     yield f"# Work summary: {summary.task.title}"
     yield ""
+    if summary.is_trial:
+        yield f"**{TRIAL}**"
+        yield ""
     several = _one_keyboard_for_several(summary)
     if several:
         yield (

@@ -4,7 +4,7 @@ import logging
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext, suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
 
@@ -19,9 +19,11 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    TimeCame,
     VoiceLost,
 )
 from handsfree.engine.state import State
+from handsfree.engine.waiting import asked_of
 from handsfree.errors import HandsfreeError
 from handsfree.record import Record, RecordNotWritten
 from handsfree.record.marks import NotHeard, ScreenLost, Stopped
@@ -32,6 +34,7 @@ from handsfree.running.signals import Interruptible
 from handsfree.speaking import Speaker
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.model import Task
+from handsfree.task.roles import Role, role_of
 from handsfree.task.roster import Person, refuse_without_roster
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
@@ -91,7 +94,7 @@ def run(
     except _Interrupted as interrupted:
         return parts.stopped(interrupted.state, interrupted.reason)
     except RecordNotWritten:
-        parts.say(wording.record_not_written())
+        parts.say(wording.failures.record_not_written())
         raise
     except HandsfreeError as error:
         parts.failed(error, str(error))
@@ -144,10 +147,10 @@ class _Parts:
             for effect in effects:
                 self.tell(state, effect)
                 match effect:
-                    case Listen(phrases):
+                    case Listen(phrases, until):
                         # All has been said by now, so nobody waits for the seal.
                         self.record.seal()
-                        heard = self.listen(phrases)
+                        heard = self.listen(phrases, until)
                         if isinstance(heard, str):
                             return self.stopped(state, heard)
                         event = heard
@@ -214,7 +217,7 @@ class _Parts:
         except (OSError, ValueError) as error:  # a full disk, a closed pipe, a closed file
             self.screen_lost = True
             self.record.append(ScreenLost(str(error) or type(error).__name__))
-            self.speaker.say(wording.screen_lost().text)
+            self.speaker.say(wording.failures.screen_lost().text)
 
     def failed(self, error: Exception, reason: str) -> None:
         """Put it on the record that the run ends by an error, and say so if that is possible."""
@@ -222,22 +225,22 @@ class _Parts:
         if self.state is not None:
             self.stopped(self.state, reason)
         with suppress(Exception):  # it may be the voice itself that failed
-            self.speaker.say(wording.run_failed().text)
+            self.speaker.say(wording.failures.run_failed().text)
 
     def listen(
-        self, phrases: PhraseSet
-    ) -> Heard | SilenceFor | HearingLost | HearingReturned | str:
+        self, phrases: PhraseSet, until: timedelta | None
+    ) -> Heard | SilenceFor | TimeCame | HearingLost | HearingReturned | str:
         """The next thing that reaches the ear, on the record; or why there is none."""
         while True:
             try:
                 with self.may_stop():
-                    reached = self.ear.hear(phrases)
+                    reached = self.ear.hear(phrases, until)
             except KeyboardInterrupt as stop:
                 return _reason(stop)
             match reached:
                 case None:
                     return "no more to hear"
-                case SilenceFor():
+                case SilenceFor() | TimeCame():
                     self.record.append(reached)
                     return reached
                 case NotHeard():
@@ -252,8 +255,13 @@ class _Parts:
                 case Utterance(heard, audio, source):
                     clip = None if audio is None else self.record.keep_clip(audio).sha256
                     self.record.append(heard, clip=clip, source=source)
-                    self.on_screen(partial(self.screen.heard, reached))
+                    self.on_screen(partial(self.screen.heard, reached, self.spoken_by(heard)))
                     return heard
+
+    def spoken_by(self, heard: Heard) -> Role:
+        """Whose word it is by the headset; else that of whoever is asked."""
+        asked = Role.TECHNICIAN if self.state is None else asked_of(self.state.waits_for)
+        return role_of(heard.channel) or asked
 
     def _step(self, state: State) -> str:
         return self.task.steps[min(state.step, len(self.task.steps) - 1)].id

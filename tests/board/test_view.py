@@ -120,7 +120,7 @@ def test_every_warning_is_known_again_in_what_is_spoken(name: str) -> None:
     for number, step in enumerate(task.steps):
         state = replace(before_start(task).at_step(number), waits_for=Answering(), speaking=True)
         view, spoken = first_view(task, state), []
-        for say in wording.step(number + 1, step):
+        for say in wording.steps.step(number + 1, step):
             view = next_view(task, state, say, view)
             spoken += [alert.text for alert in view.alerts if alert.spoken_now]
         assert spoken == [*step.warning, *step.caution, *step.note]

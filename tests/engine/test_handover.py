@@ -5,7 +5,7 @@ EASA Part-145, 145.A.47(c), with its AMC, from memory: what is to be handed over
 
 from datetime import timedelta
 
-from handsfree.engine import wording_people
+from handsfree.engine import wording
 from handsfree.engine.entries import HandedOver
 from handsfree.task.roles import Role
 from tests.engine.people_task import (
@@ -42,7 +42,7 @@ def test_a_handover_says_and_writes_all_that_the_next_one_must_know() -> None:
 def test_past_the_last_step_a_summary_tells_of_no_next_one() -> None:
     """The last step was deferred after a long wait, and states are still to be confirmed."""
     past = at(*TO_END[:-1]).state.at_step(len(TASK.steps))
-    (first, *_) = wording_people.summary(TASK, past)
+    (first, *_) = wording.interruptions.summary(TASK, past)
     assert first.text == "Steps done: eight. No step is left."
 
 

@@ -71,7 +71,7 @@ class EveryMinute:
         self._said = iter(said)
         self.now = now
 
-    def hear(self, phrases: PhraseSet) -> Utterance | None:
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Utterance | None:
         words = next(self._said, None)
         self.now += MINUTE
         if words is None:
@@ -88,7 +88,7 @@ class TypedEveryMinute:
         lines = StringIO("".join(f"{each}\n" for each in said))
         self._ear = KeyboardEar(lines, StringIO(), lambda: self.now)
 
-    def hear(self, phrases: PhraseSet) -> Utterance | None:
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Utterance | None:
         self.now += MINUTE
         reached = self._ear.hear(phrases)
         assert reached is None or isinstance(reached, Utterance)

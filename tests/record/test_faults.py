@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.engine.phase import Phase
-from handsfree.engine.wording import record_not_written
+from handsfree.engine.wording.failures import record_not_written
 from handsfree.record import Record, RecordNotWritten
 from handsfree.record.entries import NoRecord
 from handsfree.record.marks import Stopped

@@ -14,6 +14,7 @@ from handsfree.record.summary_text import as_text
 from handsfree.record.verify import verify
 from handsfree.running.parts import Utterance
 from handsfree.running.screen import TextScreen
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from tests.engine.conversation import BOTTLE
 from tests.engine.conversation import TASK as BOTTLE_TASK
@@ -45,7 +46,7 @@ def test_words_sources_and_problems_of_a_record_do_not_act_on_a_terminal() -> No
     shown = StringIO()
     screen = TextScreen(Console(file=shown, width=100, highlight=False))
     words = Heard((f"affirm{ACTS}",), 1.0, (), (), Clock().since_start(), Clock().since_start())
-    screen.heard(Utterance(words, None, f"keyboard{ACTS}"))
+    screen.heard(Utterance(words, None, f"keyboard{ACTS}"), Role.TECHNICIAN)
     screen.not_heard(NotHeard("x", f"no sound{ACTS}\nrecord: all as written."))
     assert all(each.isprintable() or each == "\n" for each in shown.getvalue())
     assert not any(line.startswith("record: all") for line in shown.getvalue().splitlines())

@@ -55,7 +55,7 @@ class EveryMinute:
         self._said = iter(said)
         self.now = timedelta(0)
 
-    def hear(self, phrases: PhraseSet) -> Utterance | None:
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Utterance | None:
         words = next(self._said, None)
         self.now += timedelta(minutes=1)
         if words is None:

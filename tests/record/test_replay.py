@@ -212,7 +212,7 @@ class Given:
     def __init__(self, utterances: Iterator[Utterance]) -> None:
         self._utterances = utterances
 
-    def hear(self, phrases: PhraseSet) -> Utterance | None:
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Utterance | None:
         return next(self._utterances, None)
 
 

@@ -1,11 +1,11 @@
-"""Sentences that lead through a task. See also `wording_values` and `wording_people`."""
+"""Sentences that lead through the steps of a task."""
 
 from collections.abc import Mapping
 from datetime import timedelta
 from textwrap import shorten
 
 from handsfree.engine.effects import Say, Speech
-from handsfree.engine.saying import say, spoken_time, with_full_stop
+from handsfree.engine.wording.saying import say, spoken_time, with_full_stop
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -73,6 +73,17 @@ def expected_answer(expected: Expectation | None) -> str:
     return ""
 
 
+def _answer(expected: Expectation | None) -> str:
+    # An instruction to read a gauge or a number needs no second sentence that says so, unless there
+    # is more to know than the instruction tells.
+    special = isinstance(expected, ReadingExpected) and (
+        expected.words_twice or expected.other_scales
+    )
+    if special or isinstance(expected, ConfirmExpected | ChoiceExpected):
+        return f" {expected_answer(expected)}"
+    return ""
+
+
 def confirmed(phrase: str) -> Say:
     """The confirmation as it was heard."""
     return say(Speech.READ_BACK, with_full_stop(phrase.capitalize()))
@@ -94,6 +105,30 @@ def too_early(remaining: timedelta) -> tuple[Say, ...]:
     return (say(Speech.QUESTION, f"Too early. Wait {spoken_time(remaining)} more, then report."),)
 
 
+def window(opens_in: timedelta | None, closes_in: timedelta | None) -> tuple[Say, ...]:
+    """How long there is to wait, and how long there is time."""
+    parts = []
+    if opens_in is not None and opens_in > timedelta(0):
+        parts.append(f"Wait {spoken_time(opens_in)} before you report.")
+    if closes_in is not None:
+        parts.append(
+            f"Report within {spoken_time(closes_in)}."
+            if closes_in > timedelta(0)
+            else "The time for this is over."
+        )
+    return (say(Speech.NOTICE, " ".join(parts)),) if parts else ()
+
+
+def wait_is_over(expected: Expectation | None) -> tuple[Say, ...]:
+    """What was waited for has lasted long enough."""
+    return (say(Speech.QUESTION, f"The wait is over. {expected_answer(expected)}"),)
+
+
+def time_is_over() -> tuple[Say, ...]:
+    """The longest time in which the step could be answered has passed."""
+    return (say(Speech.NOTICE, "The time for this is over. What you report now is too late."),)
+
+
 def late(number: int) -> Say:
     """The step was answered after its time."""
     return say(Speech.READ_BACK, f"Too late. The time for step {number} is over.")
@@ -105,39 +140,6 @@ def wrong_choice(choice: str, expected: ChoiceExpected) -> tuple[Say, ...]:
         say(Speech.READ_BACK, f"{choice.capitalize()}. The task needs {expected.required}."),
         say(Speech.QUESTION, "Put it right and report, or say unable."),
     )
-
-
-def withdrawn(expected: Expectation | None) -> tuple[Say, ...]:
-    """The value was taken back, said aloud or not."""
-    return (say(Speech.QUESTION, f"Withdrawn. {expected_answer(expected)}"),)
-
-
-def no_use(heard: str, expected: str) -> tuple[Say, ...]:
-    """Something was understood that does not answer the step."""
-    return (say(Speech.QUESTION, f"I heard {heard}. {expected}"),)
-
-
-def confirm_or_correct(heard: str) -> tuple[Say, ...]:
-    """While a value waits, only a clear word moves it."""
-    return no_use(heard, "Say affirm, or correction and the value.")
-
-
-def say_again(reason: str = "") -> tuple[Say, ...]:
-    """Ask for a repetition."""
-    return (say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
-
-
-def readability(score: float) -> Say:
-    """The answer to "how do you read", on the scale of ICAO Annex 10 Vol II, 5.2.1.8.4.
-
-    5 is perfectly readable, 4 readable; a worse hearing is asked for again before it gets here.
-    """
-    return say(Speech.READ_BACK, f"Readability {5 if score >= 0.99 else 4}.")
-
-
-def standing_by() -> tuple[Say, ...]:
-    """Acknowledge "stand by"."""
-    return (say(Speech.READ_BACK, "Standing by. Say why, then go ahead to go on."),)
 
 
 def unable(number: int, finding: int) -> tuple[Say, ...]:
@@ -187,72 +189,6 @@ def deferred(number: int) -> Say:
     return say(Speech.READ_BACK, f"Step {number} is deferred. A finding is open.")
 
 
-def defer_or_go_ahead(heard: str) -> tuple[Say, ...]:
-    """Only a clear word defers a step."""
-    return no_use(heard, "Say affirm when the step is deferred, or go ahead to try it again.")
-
-
-def not_heard(times: int, number: int) -> tuple[Say, ...]:
-    """Too many doubtful hearings."""
-    return (
-        say(
-            Speech.READ_BACK,
-            f"I did not hear you well, {times} times. Step {number} waits. "
-            "Come closer or wait for quiet, then say go ahead.",
-        ),
-    )
-
-
-def hearing_lost(reason: str, number: int) -> tuple[Say, ...]:
-    """Nothing could be heard for a while; what was to be done may have changed since."""
-    lost = f"I could not hear: {reason}. Step {number} waits."
-    return (say(Speech.READ_BACK, f"{lost} Say go ahead when you are ready."),)
-
-
-def hearing_returned() -> tuple[Say, ...]:
-    """The microphone is back."""
-    return (say(Speech.READ_BACK, "I can hear again. Say go ahead to go on."),)
-
-
-def voice_lost(reason: str, number: int) -> tuple[Say, ...]:
-    """What was said last was not heard, or only as beeps; this may be no better."""
-    lost = f"I was not heard: {reason}. Step {number} waits."
-    return (say(Speech.READ_BACK, f"{lost} Read what is shown, then say go ahead."),)
-
-
-def going_on() -> Say:
-    """Acknowledge "go ahead"."""
-    return say(Speech.READ_BACK, "Going on.")
-
-
-def going_on_from_the_record() -> Say:
-    """What is said first after the program had ended."""
-    return say(Speech.NOTICE, "Going on from the record.")
-
-
-def screen_lost() -> Say:
-    """The screen can show nothing more, and whoever only looks would wait for ever."""
-    return say(Speech.CAUTION, "The screen shows nothing more. The task goes on by voice.")
-
-
-def run_failed() -> Say:
-    """The last thing that is said when the program itself has failed."""
-    return say(
-        Speech.WARNING,
-        "This program has failed and stops now. The task holds. Do not go on with the work. "
-        "Tell your supervisor.",
-    )
-
-
-def record_not_written() -> Say:
-    """The last thing that is said when nothing can be proved any more."""
-    return say(
-        Speech.WARNING,
-        "The record cannot be written. The task holds. Do not go on with the work. "
-        "Tell your supervisor.",
-    )
-
-
 def ending(
     task: Task,
     states: Mapping[str, str],
@@ -280,14 +216,3 @@ def ending(
         *still_open,
         say(Speech.NOTICE, RELEASE),
     )
-
-
-def _answer(expected: Expectation | None) -> str:
-    # An instruction to read a gauge or a number needs no second sentence that says so, unless there
-    # is more to know than the instruction tells.
-    special = isinstance(expected, ReadingExpected) and (
-        expected.words_twice or expected.other_scales
-    )
-    if special or isinstance(expected, ConfirmExpected | ChoiceExpected):
-        return f" {expected_answer(expected)}"
-    return ""

@@ -1,4 +1,4 @@
-"""Sentences about values that were stated, read out or counted. See `wording` for the rest."""
+"""Sentences about values: read back, refused, or held against their limits."""
 
 from datetime import date
 from decimal import Context, Decimal
@@ -6,9 +6,13 @@ from fractions import Fraction
 
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.entries import CountDiffers
-from handsfree.engine.saying import clause, say, sentence
-from handsfree.engine.wording import expected_answer
-from handsfree.task.expectations import DateExpected, IdentityExpected, ReadingExpected
+from handsfree.engine.wording.saying import clause, say, sentence
+from handsfree.engine.wording.steps import expected_answer
+from handsfree.task.expectations import (
+    DateExpected,
+    IdentityExpected,
+    ReadingExpected,
+)
 from handsfree.task.limits.forms import Bounds, Verdict
 from handsfree.task.model import Task
 from handsfree.task.validity import DateVerdict
@@ -20,6 +24,8 @@ from handsfree.words.numerals import speak_number
 from handsfree.words.units import UNITS, speak_unit
 
 _FIGURES = Context(prec=200)  # more than any value that is spoken has
+
+
 # A value that is nearer to a limit than this many figures show is the limit, to any ear.
 _MOST_MORE_PLACES = 20
 

@@ -1,0 +1,13 @@
+"""What the tool says, sentence by sentence."""
+
+from handsfree.engine.wording import (
+    failures,
+    findings,
+    interruptions,
+    people,
+    replies,
+    steps,
+    values,
+)
+
+__all__ = ["failures", "findings", "interruptions", "people", "replies", "steps", "values"]

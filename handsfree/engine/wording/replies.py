@@ -1,0 +1,105 @@
+"""Answers to what was heard, whatever the step is about."""
+
+from datetime import timedelta
+
+from handsfree.engine.effects import Say, Speech
+from handsfree.engine.findings import Category
+from handsfree.engine.phase import Phase
+from handsfree.engine.state import State
+from handsfree.engine.waiting import Categorising, Identifying, Inspecting, Referencing
+from handsfree.engine.wording.saying import say, spoken_time
+from handsfree.engine.wording.steps import expected_answer
+from handsfree.task.expectations import Expectation
+from handsfree.task.model import Task
+
+
+def withdrawn(expected: Expectation | None) -> tuple[Say, ...]:
+    """The value was taken back, said aloud or not."""
+    return (say(Speech.QUESTION, f"Withdrawn. {expected_answer(expected)}"),)
+
+
+def no_use(heard: str, expected: str) -> tuple[Say, ...]:
+    """Something was understood that does not answer the step."""
+    return (say(Speech.QUESTION, f"I heard {heard}. {expected}"),)
+
+
+def confirm_or_correct(heard: str) -> tuple[Say, ...]:
+    """While a value waits, only a clear word moves it."""
+    return no_use(heard, "Say affirm, or correction and the value.")
+
+
+def defer_or_go_ahead(heard: str) -> tuple[Say, ...]:
+    """Only a clear word defers a step."""
+    return no_use(heard, "Say affirm when the step is deferred, or go ahead to try it again.")
+
+
+def say_again(reason: str = "") -> tuple[Say, ...]:
+    """Ask for a repetition."""
+    return (say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
+
+
+def not_heard(times: int, number: int) -> tuple[Say, ...]:
+    """Too many doubtful hearings."""
+    return (
+        say(
+            Speech.READ_BACK,
+            f"I did not hear you well, {times} times. Step {number} waits. "
+            "Come closer or wait for quiet, then say go ahead.",
+        ),
+    )
+
+
+def readability(score: float) -> Say:
+    """The answer to "how do you read", on the scale of ICAO Annex 10 Vol II, 5.2.1.8.4.
+
+    5 is perfectly readable, 4 readable; a worse hearing is asked for again before it gets here.
+    """
+    return say(Speech.READ_BACK, f"Readability {5 if score >= 0.99 else 4}.")
+
+
+def answer_wanted(state: State) -> str:
+    """What fits here, where no step is being answered."""
+    match state.waits_for:
+        case Identifying(role=role):
+            return f"{role.value.capitalize()}, say your staff number."
+        case Inspecting():
+            return "Say inspected, or rejected."
+        case Referencing():
+            return "Say the reference, letter by letter."
+        case Categorising():
+            return f"Say {', '.join(each.value for each in Category)}."
+    return "Say affirm, or negative."
+
+
+_MINUTE = timedelta(minutes=1)
+
+
+def where(task: Task, state: State) -> tuple[Say, ...]:
+    """The position, the time in the step, what is waited for and what is open, in one sentence."""
+    since = max(state.now - state.this_step.begun_at, timedelta(0))
+    parts = [f"Step {min(state.step + 1, len(task.steps))} of {len(task.steps)}"]
+    parts.append(
+        f"for {spoken_time(since - since % _MINUTE)}"
+        if since >= _MINUTE
+        else "for less than a minute"
+    )
+    parts.append(_WAITS_FOR.get(state.phase, "waiting for the answer"))
+    open_ = len(state.findings.open)
+    parts.append(f"{open_} finding{'s' * (open_ != 1)} open" if open_ else "no finding open")
+    return (say(Speech.READ_BACK, f"{', '.join(parts)}."),)
+
+
+_WAITS_FOR = {
+    Phase.CONFIRMING: "waiting for affirm",
+    Phase.OUTSIDE: "outside limits",
+    Phase.SECOND: "waiting for the second person",
+    Phase.DEFERRING: "waiting for the deferral",
+    Phase.REFERENCING: "waiting for the reference of the deferral",
+    Phase.DEFERRAL_HEARD: "waiting for affirm of the deferral",
+    Phase.IDENTIFYING: "waiting for a staff number",
+    Phase.IDENTITY_HEARD: "waiting for affirm of a staff number",
+    Phase.INSPECTING: "waiting for the inspector",
+    Phase.CATEGORISING: "waiting for the category",
+    Phase.CHECKING_STATES: "checking the states",
+    Phase.GOING_BACK: "about to go back",
+}
