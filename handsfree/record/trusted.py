@@ -20,6 +20,7 @@ from handsfree.task.file_model import FileModel, IsoDate, wrong
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import problems_of
 from handsfree.task.source import read_source
+from handsfree.whole_file import replace_file
 
 _HEAD = (
     "# Whose seals handsfree believes. 'handsfree keys trust' and 'keys revoke' write this file\n"
@@ -207,11 +208,9 @@ def as_text(trusted: Trusted) -> str:
 
 def write_trusted(path: Path, trusted: Trusted) -> None:
     """Put the list in its file at one stroke; raises TrustedKeysNotWritten."""
-    new = path.with_name(f"{path.name}.new")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        new.write_text(as_text(trusted), encoding="utf-8")
-        new.replace(path)
+        replace_file(path, as_text(trusted).encode())
     except OSError as error:
         why = f"cannot be written ({error.strerror or error})"
         raise TrustedKeysNotWritten(path, why, "Name another file with --trusted") from error
