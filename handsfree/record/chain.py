@@ -13,7 +13,15 @@ from pathlib import Path
 import msgspec
 
 from handsfree.engine.entries import TaskEnded
-from handsfree.record.entries import LOG, NOT_JSON, EntryUnreadable, Sha256, read_entry, reading
+from handsfree.record.entries import (
+    LOG,
+    LONGEST_LINE,
+    NOT_JSON,
+    EntryUnreadable,
+    Sha256,
+    read_entry,
+    reading,
+)
 from handsfree.record.marks import RecordOpened, Redacted
 from handsfree.record.values import kind_named
 from handsfree.words.heard import Heard
@@ -187,6 +195,8 @@ def _lines(path: Path, chain: Chain) -> Iterator[_Line]:
         while block := file.read(_BLOCK_BYTES):
             lines = (rest + block).split(b"\n")
             rest = lines.pop()
+            if len(rest) > LONGEST_LINE:
+                lines, rest = [*lines, rest], b""  # no entry is so long, whatever comes of it
             links = [hashlib.sha256(line).hexdigest() for line in lines]
             yield from zip(lines, _decoded(lines), links, strict=True)
     chain.tail = rest

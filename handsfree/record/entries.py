@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from datetime import UTC, datetime, timedelta
-from functools import cached_property, lru_cache
+from functools import cached_property, lru_cache, partial
 from pathlib import Path
 from typing import Annotated, Any, TypeAlias, get_args
 
@@ -20,6 +20,8 @@ from handsfree.record.values import JsonObject, NotReadable, kind_named, value_f
 
 LOG = "log.jsonl"
 TASK = "task.yaml"
+
+LONGEST_LINE = 1 << 26  # bytes: more than the longest roster and equipment list together
 
 # What msgspec raises for bytes that are not JSON of the type that is asked for.
 NOT_JSON = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
@@ -146,9 +148,11 @@ def read_entries(folder: Path) -> Iterator[LoggedEntry]:
     EntryUnreadable.
     """
     with reading(folder), (folder / LOG).open("rb") as file:
-        for seq, line in enumerate(file):
+        for seq, line in enumerate(iter(partial(file.readline, LONGEST_LINE), b"")):
             if line.endswith(b"\n"):
                 yield read_entry(line, seq)
+            elif len(line) == LONGEST_LINE:
+                raise EntryUnreadable(seq, "no entry is so long")
 
 
 @contextmanager

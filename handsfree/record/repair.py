@@ -8,7 +8,7 @@ import msgspec
 from handsfree.errors import HandsfreeError
 from handsfree.record.chain import Chain, read_chain
 from handsfree.record.clips import folder_of, name_of
-from handsfree.record.entries import LOG, NOT_JSON, TASK, NoRecord
+from handsfree.record.entries import LOG, LONGEST_LINE, NOT_JSON, TASK, NoRecord
 from handsfree.record.files import PART, Files
 from handsfree.record.marks import TailCut
 from handsfree.record.seal import Seal
@@ -65,7 +65,7 @@ def _torn(folder: Path, chain: Chain) -> bytes:
         return chain.tail
     with (folder / LOG).open("rb") as log:
         log.seek(chain.size_bytes)
-        line, more = log.readline(), log.read(1)
+        line, more = log.readline(LONGEST_LINE), log.read(1)
     if chain.broken.entry == chain.entries and not more and not _is_json(line):
         return line
     raise RecordDamaged(folder, chain.broken.entry, chain.broken.why)
