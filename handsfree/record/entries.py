@@ -14,14 +14,14 @@ from handsfree.engine.effects import Say
 from handsfree.engine.entries import Entry
 from handsfree.engine.events import Event
 from handsfree.errors import HandsfreeError
+from handsfree.plain_file import open_plain
 from handsfree.record.marks import Mark
 from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.values import JsonObject, NotReadable, kind_named, value_from
 
+MOST_ENTRY_BYTES = 32_000_000  # the first can hold a whole equipment list
 LOG = "log.jsonl"
 TASK = "task.yaml"
-
-LONGEST_LINE = 1 << 26  # bytes: more than the longest roster and equipment list together
 
 # What msgspec raises for bytes that are not JSON of the type that is asked for.
 NOT_JSON = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
@@ -147,12 +147,13 @@ def read_entries(folder: Path) -> Iterator[LoggedEntry]:
     A last line without an end is not an entry. Raises NoRecord, RecordUnreadable or
     EntryUnreadable.
     """
-    with reading(folder), (folder / LOG).open("rb") as file:
-        for seq, line in enumerate(iter(partial(file.readline, LONGEST_LINE), b"")):
+    with reading(folder), open_plain(folder / LOG) as file:
+        lines = iter(partial(file.readline, MOST_ENTRY_BYTES + 1), b"")
+        for seq, line in enumerate(lines):
+            if len(line) > MOST_ENTRY_BYTES:
+                raise EntryUnreadable(seq, f"it is longer than {MOST_ENTRY_BYTES / 10**6:g} MB")
             if line.endswith(b"\n"):
                 yield read_entry(line, seq)
-            elif len(line) == LONGEST_LINE:
-                raise EntryUnreadable(seq, "no entry is so long")
 
 
 @contextmanager

@@ -78,7 +78,7 @@ class Pass:
     attempts: int = 0  # answers that were judged, also those that were refused
     rejected: int = 0  # by an inspector
     end: End = End.OPEN
-    outcome: str = ""  # "deferred" has the authority
+    outcome: str = ""  # such as "done" or "below"; of a deferral, who agreed to it
     undone: bool = False
     taken: ReadingTaken | IdentityRead | DateRead | ChoiceMade | None = (
         None  # what it was left with
@@ -154,6 +154,10 @@ class _Folding:
                 self.stands_by = False
             case StepConfirmed(words=words):
                 self._leave(entry, End.DONE, "done", words)
+            case StepLeft(outcome=outcome, words=words, planned=True):
+                self._leave(entry, End.DONE, outcome, words)
+            case StepLeft(outcome=outcome, words=words, planned=True):
+                self._leave(entry, End.DONE, f"{outcome}, as the task plans", words)
             case StepLeft(outcome=outcome, words=words):
                 self._leave(entry, End.LED_ON, outcome, words)
             case StepDeferred(authority=authority, words=words) as deferred:

@@ -6,9 +6,10 @@ from pathlib import Path
 import msgspec
 
 from handsfree.errors import HandsfreeError
+from handsfree.plain_file import open_plain, plain_bytes
 from handsfree.record.chain import Chain, read_chain
 from handsfree.record.clips import folder_of, name_of
-from handsfree.record.entries import LOG, LONGEST_LINE, NOT_JSON, TASK, NoRecord
+from handsfree.record.entries import LOG, MOST_ENTRY_BYTES, NOT_JSON, TASK, NoRecord
 from handsfree.record.files import PART, Files
 from handsfree.record.marks import TailCut
 from handsfree.record.seal import Seal
@@ -63,9 +64,9 @@ def _torn(folder: Path, chain: Chain) -> bytes:
     """
     if chain.broken is None:
         return chain.tail
-    with (folder / LOG).open("rb") as log:
+    with open_plain(folder / LOG) as log:
         log.seek(chain.size_bytes)
-        line, more = log.readline(LONGEST_LINE), log.read(1)
+        line, more = log.readline(MOST_ENTRY_BYTES), log.read(1)
     if chain.broken.entry == chain.entries and not more and not _is_json(line):
         return line
     raise RecordDamaged(folder, chain.broken.entry, chain.broken.why)
@@ -86,7 +87,7 @@ def _check(folder: Path, chain: Chain, seals: tuple[Seal, ...]) -> None:
         if chain.heads.get(seal.entries) != seal.head:
             raise RecordDamaged(folder, seal.entries - 1, "is not what was sealed")
     try:
-        task = name_of((folder / TASK).read_bytes())
+        task = name_of(plain_bytes(folder / TASK))
     except FileNotFoundError as error:
         raise NoRecord(folder) from error
     if chain.opened is not None and chain.opened.task_sha256 != task:

@@ -269,7 +269,7 @@ def _section(head: str, told: Iterable[str]) -> list[str]:
 
 
 def _row(each: Pass) -> str:
-    ending = {End.DONE: "done", End.OPEN: "not left"}.get(
+    ending = {End.DONE: each.outcome, End.OPEN: "not left"}.get(
         each.end, f"{each.end.value}: {each.outcome}"
     )
     second = ""

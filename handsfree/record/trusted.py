@@ -17,8 +17,8 @@ from handsfree.errors import HandsfreeError
 from handsfree.record.entries import read_utc
 from handsfree.record.seal import Seal
 from handsfree.task.file_model import FileModel, IsoDate, wrong
+from handsfree.task.invalid import problems_of
 from handsfree.task.problems import TaskFileError
-from handsfree.task.read import problems_of
 from handsfree.task.source import read_source
 from handsfree.whole_file import replace_file
 
