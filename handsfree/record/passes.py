@@ -155,8 +155,6 @@ class _Folding:
             case StepConfirmed(words=words):
                 self._leave(entry, End.DONE, "done", words)
             case StepLeft(outcome=outcome, words=words, planned=True):
-                self._leave(entry, End.DONE, outcome, words)
-            case StepLeft(outcome=outcome, words=words, planned=True):
                 self._leave(entry, End.DONE, f"{outcome}, as the task plans", words)
             case StepLeft(outcome=outcome, words=words):
                 self._leave(entry, End.LED_ON, outcome, words)
