@@ -29,9 +29,10 @@ _WAITS_FOR_THE_STEP = (Phase.ANSWERING, Phase.OUTSIDE)
 # Where something else is asked than what the step expects.
 _ASKED = {
     Phase.IDENTIFYING: ("your staff number",),
+    Phase.REFERENCING: ("the reference, letter by letter",),
     Phase.INSPECTING: (INSPECTED, REJECTED),
     Phase.CATEGORISING: tuple(each.value for each in Category),
-    Phase.REMARKING: ("why, in any words",),
+    Phase.REMARKING: ("it, in any words",),
 }
 
 

@@ -19,6 +19,7 @@ from handsfree.cli.common import (
     waiting,
 )
 from handsfree.cli.devices import devices
+from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
 from handsfree.cli.practise import practise
 from handsfree.cli.run import run
@@ -37,6 +38,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(cli_record.app)
+app.add_typer(keys_app, name="keys")
 app.add_typer(models, name="models")
 app.add_typer(tasks, name="tasks")
 app.command()(devices)

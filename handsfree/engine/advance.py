@@ -8,7 +8,15 @@ understood is led on by `understanding`. Each concept has a module of its own.
 from dataclasses import replace
 from datetime import timedelta
 
-from handsfree.engine import helping, interrupting, remarks, timing, wording
+from handsfree.engine import (
+    deferring,
+    helping,
+    identifying,
+    interrupting,
+    remarks,
+    timing,
+    wording,
+)
 from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Finish, Listen, Write
 from handsfree.engine.entries import NotActedOn, TaskBegun
@@ -38,7 +46,14 @@ from handsfree.engine.replies import (
 from handsfree.engine.state import Given, Progress, State
 from handsfree.engine.trust import MOST_DOUBTS, PHRASE_AT, Stakes, Trust, trust
 from handsfree.engine.understanding import understood, understood_while_standing_by
-from handsfree.engine.waiting import Ready, StandingBy, WhyRejected, WhyUnable
+from handsfree.engine.waiting import (
+    Ready,
+    StandingBy,
+    WhatWasDone,
+    WhoDeferred,
+    WhyRejected,
+    WhyUnable,
+)
 from handsfree.task.course import DONE, REJECTED, Position, beginning
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
@@ -152,7 +167,7 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
                 Listen(phrases_now(task, state)),
             )
         return interrupting.heard_while_standing_by(task, state, waits, heard)
-    if isinstance(waits, WhyUnable | WhyRejected):
+    if isinstance(waits, _AnyWords):
         if not doubtful and isinstance(parsed, Understood):
             match parsed.meaning:
                 case Spoke(word=word) if word in ACTED_ON[state.phase]:
@@ -201,13 +216,28 @@ def _doubt(
     return interrupting.stand_by(task, state, (entry,), why, says)
 
 
-def _remarked(task: Task, state: State, heard: Heard, why: WhyUnable | WhyRejected) -> Advance:
-    asked_again = remarks.nothing_said(task, state, heard)
+_AnyWords = WhyUnable | WhyRejected | WhatWasDone | WhoDeferred  # the next utterance is a remark
+
+
+def _remarked(task: Task, state: State, heard: Heard, waits: _AnyWords) -> Advance:
+    asked_again = remarks.nothing_said(task, state, heard, _WANTED[type(waits)])
     if asked_again is not None:
         return asked_again
     state = state.with_doubts(0)
-    match why:
+    match waits:
         case WhyUnable():
-            return remarks.why_unable(task, state, heard, why)
+            return remarks.why_unable(task, state, heard, waits)
         case WhyRejected():
             return rework(task, state, heard, remarks.remark(task, state, REJECTED, heard))
+        case WhatWasDone():
+            return identifying.closed(task, state, heard, waits)
+        case WhoDeferred():
+            return deferring.name_said(task, state, heard, waits)
+
+
+_WANTED = {
+    WhyUnable: "Say why.",
+    WhyRejected: "Say why.",
+    WhatWasDone: "Say what was done.",
+    WhoDeferred: "Say the name.",
+}

@@ -7,14 +7,17 @@ from handsfree.engine.crew import NOT_ON_THE_ROSTER, objection
 from handsfree.engine.entries import FindingClosed, NotActedOn, PersonIdentified, PersonRefused
 from handsfree.engine.findings import Finding
 from handsfree.engine.proceeding import identify, proceed
+from handsfree.engine.remarks import remark
 from handsfree.engine.replies import Advance, ask, not_heeded, reply, step_of
 from handsfree.engine.state import State
-from handsfree.engine.waiting import Identifying, IdentityHeard
+from handsfree.engine.waiting import Identifying, IdentityHeard, WhatWasDone
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Identified
+
+CLOSED = "closed"  # what a remark is about, by which a finding is closed
 
 
 def staff_number_said(task: Task, state: State, heard: Heard, said: Identified) -> Advance:
@@ -91,13 +94,24 @@ def affirmed(task: Task, state: State, heard: IdentityHeard) -> Advance:
     number = person.staff_number
     entry = PersonIdentified(role, number, person.name)
     if closing is not None:
-        closed = FindingClosed(closing, number, person.name)
-        before = (wording.findings.finding_closed(closing, person.name),)
-        state = replace(state, findings=state.findings.without(closing))
-        return proceed(task, state, (entry, closed), before)
+        waits = WhatWasDone(closing, number, person.name)
+        state = replace(state.with_doubts(0), waits_for=waits)
+        return ask(state, (entry,), wording.findings.what_was_done(closing))
     crew = replace(state.crew, missing=state.crew.missing[1:])
     state = replace(state, crew=crew.with_person(role, number))
     return proceed(task, state, (entry,), (wording.people.welcome(person.name, role),))
+
+
+def closed(task: Task, state: State, heard: Heard, waits: WhatWasDone) -> Advance:
+    """What was done about the finding has been said: it is closed."""
+    entries = (
+        *remark(task, state, CLOSED, heard, waits.finding),
+        FindingClosed(waits.finding, waits.by, waits.name),
+    )
+    state = replace(state, findings=state.findings.without(waits.finding))
+    return proceed(
+        task, state, entries, (wording.findings.finding_closed(waits.finding, waits.name),)
+    )
 
 
 def taken_back(task: Task, state: State) -> Advance:

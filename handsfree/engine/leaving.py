@@ -44,7 +44,20 @@ def leave(
         raise AssertionError(f"step {step.id} has no way out by '{outcome}'")
     if step.inspection and way.done and heard is not None:
         return _call_inspector(task, state, way, heard, entries)
-    return _left(task, state, way, state.pending, heard, entries, ())
+    told = _told(state, step, way, heard)
+    return _left(task, state, way, state.pending, heard, entries, (), told)
+
+
+def defer(task: Task, state: State, heard: Heard, by: str, reference: str) -> Advance:
+    """Leave the step undone; `by` has deferred it, under a reference."""
+    step = step_of(task, state)
+    way = way_out(step, DEFERRED)
+    if way is None or step.deferral is None:
+        raise AssertionError(f"step {step.id} may not be deferred")
+    sets, words = tuple(way.sets.items()), " ".join(heard.words)
+    entry = StepDeferred(step.id, step.deferral.authority, words, sets, by, reference)
+    told = (entry, (wording.steps.deferred(state.step + 1),))
+    return _left(task, state, way, None, heard, (), (), told)
 
 
 def _call_inspector(task: Task, state: State, way: Way, heard: Heard, entries: Entries) -> Advance:
@@ -62,7 +75,8 @@ def inspection_passed(task: Task, state: State, seen: Inspecting) -> Advance:
     """The inspector has found the work of the step as it must be: now it is done."""
     passed = (InspectionPassed(step_of(task, state).id, seen.by),)
     says = (wording.findings.inspected(state.step + 1),)
-    return _left(task, state, seen.work.way, seen.work.value, seen.work.heard, passed, says)
+    told = _told(state, step_of(task, state), seen.work.way, seen.work.heard)
+    return _left(task, state, seen.work.way, seen.work.value, seen.work.heard, passed, says, told)
 
 
 def inspection_rejected(task: Task, state: State, seen: Inspecting) -> Advance:
@@ -79,7 +93,8 @@ def rework(task: Task, state: State, heard: Heard, entries: Entries) -> Advance:
     way = way_out(step_of(task, state), REJECTED)
     if way is None:
         return proceed(task, state, entries, before)
-    return _left(task, state, way, None, heard, entries, before)
+    told = _told(state, step_of(task, state), way, heard)
+    return _left(task, state, way, None, heard, entries, before, told)
 
 
 def _left(
@@ -90,9 +105,10 @@ def _left(
     heard: Heard | None,
     entries: Entries,
     before: Says,
+    told: tuple[Entry, Says],
 ) -> Advance:
-    step, words = step_of(task, state), " ".join(heard.words) if heard else ""
-    entry, echo = _told(state, step, way, words)
+    step = step_of(task, state)
+    entry, echo = told
     reading = value if isinstance(value, Decimal) and way.outcome == INSIDE else None
     identity = value if isinstance(step.expect, IdentityExpected | DateExpected) else None
     identified = identity if isinstance(identity, str) and way.done else None
@@ -113,12 +129,9 @@ def _left(
     return arrive(task, state, (*entries, entry), (*before, *echo))
 
 
-def _told(state: State, step: Step, way: Way, words: str) -> tuple[Entry, Says]:
+def _told(state: State, step: Step, way: Way, heard: Heard | None) -> tuple[Entry, Says]:
     """What is written of leaving the step, and what is said to it."""
-    sets = tuple(way.sets.items())
-    if way.outcome == DEFERRED and step.deferral is not None:
-        entry = StepDeferred(step.id, step.deferral.authority, words, sets)
-        return entry, (wording.steps.deferred(state.step + 1),)
+    sets, words = tuple(way.sets.items()), " ".join(heard.words) if heard else ""
     if way.outcome == LATE:
         return StepLeft(step.id, way.outcome, words, sets), (wording.steps.late(state.step + 1),)
     if way.outcome == REJECTED:

@@ -14,6 +14,8 @@ class Phase(Enum):
     CONFIRMING = "confirming"  # for "affirm" of a value that was read back
     OUTSIDE = "outside"  # for a better value: the last one was refused
     DEFERRING = "deferring"  # for "affirm" that the step is deferred
+    REFERENCING = "referencing"  # for the reference under which the step was deferred
+    DEFERRAL_HEARD = "deferral heard"  # for "affirm" of who deferred it, and of the reference
     SECOND = "second"  # for the second person to state the same value
     IDENTIFYING = "identifying"  # for a staff number
     IDENTITY_HEARD = "identity heard"  # for "affirm" of a staff number that was read back
@@ -49,6 +51,10 @@ ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
     },
     Phase.OUTSIDE: ALWAYS | TAKE_BACK | {StandardWord.READ_BACK, StandardWord.UNABLE},
     Phase.DEFERRING: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.GO_AHEAD},
+    Phase.REFERENCING: ALWAYS | {StandardWord.DISREGARD, StandardWord.GO_AHEAD},
+    Phase.DEFERRAL_HEARD: ALWAYS
+    | TAKE_BACK
+    | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.READ_BACK, StandardWord.GO_AHEAD},
     Phase.SECOND: ALWAYS | TAKE_BACK | {StandardWord.UNABLE},
     Phase.IDENTIFYING: ALWAYS | {StandardWord.DISREGARD},
     Phase.IDENTITY_HEARD: ALWAYS

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from handsfree.engine import (
+    deferring,
     going_back,
     helping,
     identifying,
@@ -45,16 +46,17 @@ from handsfree.engine.waiting import (
     Categorising,
     CheckingState,
     Confirming,
+    DeferralHeard,
     Deferring,
     GoingBack,
     Identifying,
     IdentityHeard,
     Inspecting,
     Outside,
+    Referencing,
     StandingBy,
 )
 from handsfree.engine.wording.saying import words_twice
-from handsfree.task.course import DEFERRED
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
@@ -119,6 +121,10 @@ def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted
             known = {each.value: each for each in Category}
             if phrase in known:
                 return remarks.categorised(task, state, asked, known[phrase])
+        case Referencing() as asked, Identified(characters=characters):
+            return deferring.reference_said(task, state, asked, characters)
+        case DeferralHeard() as asked, Identified(characters=characters, corrects=True):
+            return deferring.reference_said(task, state, asked, characters)
         case AwaitingSecond() as asked, _:
             return in_place_of_the_second(task, state, asked, heard, meaning)
     if phase in AT_A_STEP and not isinstance(meaning, Spoke | Ordered):
@@ -189,7 +195,7 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
 
 def _told_to_go_ahead(task: Task, state: State) -> Advance:
     match state.waits_for:
-        case Deferring() | StandingBy() as waits:
+        case Deferring() | Referencing() | DeferralHeard() | StandingBy() as waits:
             return interrupting.go_ahead(task, state, waits)
     raise AssertionError(f"nothing waits for 'go ahead' while {state.phase.value}")
 
@@ -197,7 +203,9 @@ def _told_to_go_ahead(task: Task, state: State) -> Advance:
 def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
     match state.waits_for:
         case Deferring() as waits:
-            return leave(task, interrupting.after_waiting(state, waits), DEFERRED, heard)
+            return deferring.ask_who(state, waits)
+        case DeferralHeard() as waits:
+            return deferring.affirmed(task, state, heard, waits)
         case IdentityHeard() as identity:
             return identifying.affirmed(task, state, identity)
         case CheckingState(name=name):
@@ -238,6 +246,8 @@ def _taken_back(task: Task, state: State) -> Advance:
     match state.waits_for:
         case Deferring() as waits:
             return interrupting.go_ahead(task, state, waits)
+        case Referencing() | DeferralHeard() as waits:
+            return deferring.ask_who(state, waits)
         case Identifying() | IdentityHeard():
             return identifying.taken_back(task, state)
         case CheckingState(name=name):

@@ -115,6 +115,16 @@ class WhyRejected:
 
 
 @dataclass(frozen=True, slots=True)
+class WhatWasDone:
+    """For the remark what was done about a finding, from whoever closes it."""
+
+    phase: ClassVar = Phase.REMARKING
+    finding: int
+    by: str  # a staff number
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class Categorising:
     """For the category of a finding."""
 
@@ -125,11 +135,39 @@ class Categorising:
 
 @dataclass(frozen=True, slots=True)
 class Deferring:
-    """For "affirm" that the step is deferred."""
+    """For "affirm" that somebody who may has deferred the step, or "go ahead"."""
 
     phase: ClassVar = Phase.DEFERRING
     since: timedelta  # since when the step waits
     question: tuple[Say, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WhoDeferred:
+    """For the name of who has deferred the step, in any words."""
+
+    phase: ClassVar = Phase.REMARKING
+    since: timedelta  # since when the step waits
+
+
+@dataclass(frozen=True, slots=True)
+class Referencing:
+    """For the reference under which they did, letter by letter."""
+
+    phase: ClassVar = Phase.REFERENCING
+    since: timedelta
+    name: str  # as a listener wrote it down
+
+
+@dataclass(frozen=True, slots=True)
+class DeferralHeard:
+    """For "affirm" of both, which were read back."""
+
+    phase: ClassVar = Phase.DEFERRAL_HEARD
+    since: timedelta
+    name: str
+    reference: str
+    read_back: tuple[Say, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,8 +214,12 @@ WaitsFor = (
     | Inspecting
     | WhyUnable
     | WhyRejected
+    | WhatWasDone
     | Categorising
     | Deferring
+    | WhoDeferred
+    | Referencing
+    | DeferralHeard
     | CheckingState
     | GoingBack
     | StandingBy
@@ -205,7 +247,9 @@ def value_said(waits_for: WaitsFor) -> tuple[Say, ...]:
     match waits_for:
         case Confirming(read_back=says) | Outside(read_back=says) | IdentityHeard(read_back=says):
             return says
-        case Deferring(question=says) | GoingBack(question=says) | Answering(refusal=says):
+        case DeferralHeard(read_back=says) | Deferring(question=says) | GoingBack(question=says):
+            return says
+        case Answering(refusal=says):
             return says
     return ()
 
@@ -213,6 +257,8 @@ def value_said(waits_for: WaitsFor) -> tuple[Say, ...]:
 def value_in_question(waits_for: WaitsFor) -> Decimal | str | None:
     """The reading, identity, phrase or staff number that waits for "affirm"; None: nothing does."""
     match waits_for:
+        case DeferralHeard(reference=reference):
+            return reference
         case Confirming(value=value):
             return value
         case IdentityHeard(person=person):

@@ -6,6 +6,7 @@ from handsfree.board.last_value import Sign, Standing
 from handsfree.board.view import Activity, BoardView, Focus, first_view, next_view
 from handsfree.engine.events import Event
 from tests.engine.branching import TASK, UNABLE, WAITED, Branching
+from tests.engine.people_task import AGREED
 
 
 class FollowedBranching(Branching):
@@ -70,7 +71,9 @@ def test_a_step_that_is_deferred_is_asked_about_and_stays_on_the_board_to_the_en
     run.say("one five zero", "affirm", *UNABLE)
     assert run.view.focus is Focus.VOICE
     assert {"affirm", "negative"} <= set(run.view.answers)
-    run.say("affirm")
+    run.say(*AGREED[:2])
+    assert run.view.answers == ("the reference, letter by letter",)
+    run.say(*AGREED[2:])
     assert run.view.left_undone == ("step 8, deferred",)
     run.say("valve is dry", "ties put back")
     assert run.view.activity is Activity.FINISHED

@@ -27,7 +27,7 @@ from tests.board.following import (
 )
 from tests.board.sight import AA_TEXT, LONGER_SIDE_MM, Rgb, contrast, height_mm
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE
-from tests.engine.people_task import INES, TO_COVER
+from tests.engine.people_task import AGREED, INES, TO_COVER
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -121,7 +121,7 @@ def own_tablet(browser: "Browser") -> Iterator[Tablet]:
     made.close()
 
 
-WITH_FINDING = (*TO_COVER, "unable", "it is short", "part", "affirm", "pin removed")
+WITH_FINDING = (*TO_COVER, "unable", "it is short", "part", *AGREED, "pin removed")
 MOMENTS = {
     "a step with its warning": at().view,
     "a warning being spoken": FollowedConversation().start().views[6],

@@ -46,6 +46,7 @@ from tests.board.following import (
 )
 from tests.engine.conversation import TASK, TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
 from tests.engine.people_task import (
+    AGREED,
     INES,
     INSPECTED,
     SEFA,
@@ -510,15 +511,16 @@ def test_an_open_finding_is_shown_from_its_first_word_and_to_the_end() -> None:
     assert standing_by.findings == ("finding 1, part, step 9",)
     # It was said freely: at another step it can be the value that is to be read twice.
     assert about not in view_as_json(standing_by)
-    ended = crew_at(*TO_COVER, "unable", about, "part", "affirm", "pin removed")
+    ended = crew_at(*TO_COVER, "unable", about, "part", *AGREED, "pin removed")
     assert ended.activity is Activity.FINISHED
     assert ended.findings == ("finding 1, part, step 9",)
     assert ended.left_undone == ("step 9, deferred",)
 
 
 def test_a_closed_finding_leaves_the_board() -> None:
-    closed = ("unable", "it is short", "part", "go ahead", "close finding one", SEFA, "affirm")
-    assert crew_at(*TO_COVER, *closed).findings == ()
+    opened = ("unable", "it is short", "part", "go ahead")
+    closed = ("close finding one", SEFA, "affirm", "it is mended")
+    assert crew_at(*TO_COVER, *opened, *closed).findings == ()
 
 
 def test_a_finished_task_shows_its_states_and_who_releases() -> None:
