@@ -25,6 +25,7 @@ from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
 from handsfree.errors import HandsfreeError, Misuse
+from handsfree.running.signals import ending_by_signals
 
 if TYPE_CHECKING:
     from handsfree.words.phrases import PhraseSet
@@ -49,7 +50,8 @@ def main() -> None:
     settle_streams()
     try:
         try:
-            app()
+            with ending_by_signals():
+                app()
         finally:
             leave_streams()
     except HandsfreeError as error:
