@@ -26,6 +26,7 @@ from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
 from handsfree.errors import HandsfreeError, Misuse
+from handsfree.running.signals import ending_by_signals
 
 if TYPE_CHECKING:
     from handsfree.words.phrases import PhraseSet
@@ -51,7 +52,8 @@ def main() -> None:
     settle_streams()
     try:
         try:
-            app()
+            with ending_by_signals():
+                app()
         finally:
             leave_streams()
     except HandsfreeError as error:
