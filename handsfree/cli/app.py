@@ -20,6 +20,7 @@ from handsfree.cli.common import (
 )
 from handsfree.cli.devices import devices
 from handsfree.cli.models import models
+from handsfree.cli.practise import practise
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
@@ -40,6 +41,7 @@ app.add_typer(models, name="models")
 app.add_typer(tasks, name="tasks")
 app.command()(devices)
 app.command()(run)
+app.command()(practise)
 
 
 def main() -> None:
@@ -234,7 +236,7 @@ def hear(
         for path in clips:
             began = time.perf_counter()
             try:
-                heard = recognizer.listen(read_clip(path), listened_for)
+                heard = recognizer.recognize(read_clip(path), listened_for)
             except HandsfreeError as error:
                 failed = True
                 problem = escaped(str(error))
@@ -261,7 +263,7 @@ def _write(path: Path, text: str) -> None:
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
     from handsfree.engine.advance import before_start
-    from handsfree.engine.listening import phrases_now
+    from handsfree.engine.phrases_now import phrases_now
     from handsfree.words.phrases import BUILT_IN
 
     if (task is None) != (step is None):

@@ -6,7 +6,6 @@ from typing import TypeVar
 
 from handsfree.engine import wording
 from handsfree.engine.accounting import seen_after
-from handsfree.engine.answers import needs_affirm
 from handsfree.engine.entries import (
     Entry,
     InspectionCalled,
@@ -16,6 +15,7 @@ from handsfree.engine.entries import (
     StepDeferred,
     StepLeft,
 )
+from handsfree.engine.judging import needs_affirm
 from handsfree.engine.proceeding import arrive, proceed
 from handsfree.engine.remarks import ask_why
 from handsfree.engine.replies import Advance, Entries, Says, step_of, without_value

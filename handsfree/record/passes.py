@@ -147,9 +147,10 @@ class _Folding:
                 self.stands_by = False
             case StepConfirmed(words=words):
                 self._leave(entry, End.DONE, "done", words)
-            case StepLeft(outcome=outcome, words=words, planned=planned):
-                # What the task has work for is done as planned, and its outcome tells of it.
-                self._leave(entry, End.DONE if planned else End.LED_ON, outcome, words)
+            case StepLeft(outcome=outcome, words=words, planned=True):
+                self._leave(entry, End.DONE, outcome, words)
+            case StepLeft(outcome=outcome, words=words):
+                self._leave(entry, End.LED_ON, outcome, words)
             case StepDeferred(authority=authority, words=words):
                 self._leave(entry, End.DEFERRED, authority, words)
             case WentBack(step, undone):

@@ -8,13 +8,18 @@ from pydantic import BeforeValidator, Discriminator, Field, Tag, field_validator
 
 from handsfree.task.file_model import FileModel, Identifier, Names, Text, Words, wrong
 from handsfree.task.limits.forms import Limits
+from handsfree.words.everyday import CASUAL, TAKES_BACK
 from handsfree.words.fractions import FRACTION_STEPS
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import QUANTITIES, UNITS, conversion, units_of
 
 _STANDARD = {spelling for each in StandardWord for spelling in each.spellings}
-_OWN_WORDS = {*(each.value for each in PlainWord), INSPECTED, REJECTED}
+_OWN_WORDS = {
+    *(spelling for each in PlainWord for spelling in each.spellings),
+    *TAKES_BACK,
+    *(INSPECTED, REJECTED),
+}
 
 
 def _not_standard(phrase: str) -> str:
@@ -26,6 +31,11 @@ def _not_standard(phrase: str) -> str:
     if phrase in _OWN_WORDS:
         raise wrong(
             f"'{phrase}' is a word that the tool acts on itself",
+            "Write a phrase that names what was done, such as 'pin in'",
+        )
+    if phrase in CASUAL:
+        raise wrong(
+            f"'{phrase}' is what people say without looking, and confirms nothing",
             "Write a phrase that names what was done, such as 'pin in'",
         )
     return phrase

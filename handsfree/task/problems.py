@@ -22,11 +22,11 @@ class Problem:
     way: tuple[str, ...] = ()  # the spoken steps that lead there, a line each; empty: none needed
 
     def by(self, way: tuple[str, ...]) -> "Problem":
-        """The same problem, with the way that leads to it."""
+        """This problem, with the way that leads to it."""
         return replace(self, way=way)
 
     def advise(self, name: str) -> str:
-        """The same as advice: a line for what should be mended, but stops nothing."""
+        """One line that advises to mend this; unlike an error, it stops nothing."""
         return replace(self, what=f"warning: {self.what}").describe(name)
 
     def describe(self, name: str) -> str:

@@ -25,7 +25,7 @@ def read_task(text: str, name: str) -> Task:
 def read_and_prove(
     text: str, name: str, watch: Watch = lambda _positions: None
 ) -> tuple[Task, Proof, Source]:
-    """The same, with what came of the proof; `watch` hears of its progress."""
+    """Read a task as `read_task` does, with its proof and its source; `watch` hears of progress."""
     task, source = _read(text, name)
     proof = prove(task, source, watch)
     if proof.problems:

@@ -14,6 +14,7 @@ class NotActedOn(Enum):
     DOUBTFUL = "doubtful hearing"
     AMBIGUOUS = "more than one meaning"
     NOT_EXPECTED = "does not answer this step"
+    NEGATED = "said with a not in it"
     SPOKEN_OVER = "said while the tool was speaking"
     STANDING_BY = "said while standing by"
     ANOTHER_PERSON = "said by another person than was asked"

@@ -20,7 +20,7 @@ from handsfree.words.alphabet import speak_characters
 from handsfree.words.dates import speak_date
 from handsfree.words.fractions import as_fraction, speak_measured
 from handsfree.words.meanings import Stated
-from handsfree.words.numerals import speak_number
+from handsfree.words.numerals import speak_in_groups, speak_number
 from handsfree.words.units import UNITS, in_figures, speak_unit
 
 _FIGURES = Context(prec=200)  # more than any value that is spoken has
@@ -39,7 +39,7 @@ def reading(
     """
     verdict = bounds.verdict(exact)
     unit = stated.unit or expected.unit
-    value = f"{speak_measured(stated.figures).capitalize()} {speak_unit(unit)}"
+    value = f"{speak_measured(stated.figures).capitalize()}{_in_groups(stated)} {speak_unit(unit)}"
     if unit != expected.unit:
         value += f", that is {_converted(exact, expected, bounds)} {speak_unit(expected.unit)}"
     value += "."
@@ -75,6 +75,21 @@ def _limit(bounds: Bounds, verdict: Verdict, expected: ReadingExpected) -> str:
     else:
         limit = bounds.highest_readable(expected.resolution)
     return "" if limit is None else _spoken_value(limit, expected)
+
+
+def _in_groups(stated: Stated) -> str:
+    """The number once more as people say it, where one that sounds like it could have been meant.
+
+    "Five zero, fifty" and "one five, fifteen" are told apart twice.
+    """
+    return f", {speak_in_groups(stated.figures)}," if stated.alike else ""
+
+
+def each_figure(expected: ReadingExpected) -> tuple[Say, ...]:
+    """Another number sounds like the one heard. Neither is said: a second person may listen."""
+    units = speak_unit(expected.unit)
+    text = f"That can be two numbers. Say {expected.reading} figure by figure, in {units}."
+    return (say(Speech.QUESTION, text),)
 
 
 def _converted(exact: Fraction, expected: ReadingExpected, bounds: Bounds) -> str:

@@ -39,7 +39,7 @@ _CLEARER: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
 # What can be heard beside the phrases of the task.
 _OWN = (
     *(spelling for word in StandardWord for spelling in word.spellings),
-    *(word.value for word in PlainWord),
+    *(spelling for word in PlainWord for spelling in word.spellings),
     INSPECTED,
     REJECTED,
 )

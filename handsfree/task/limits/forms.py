@@ -70,7 +70,7 @@ class FixedLimits(FileModel):
         return self.min is not None, self.max is not None
 
     def bounds(self, readings: Readings) -> Bounds:  # noqa: ARG002 one shape for all
-        """The same at any moment."""
+        """The limits, whatever has been read before."""
         return Bounds(exact(self.min), exact(self.max))
 
 

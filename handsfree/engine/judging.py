@@ -30,6 +30,7 @@ from handsfree.task.expectations import (
 from handsfree.task.limits.forms import Bounds, NoLimits, Verdict
 from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict, judge_date
+from handsfree.words.fractions import value_of
 from handsfree.words.meanings import Confirmed, Dated, Identified, Meaning, Stated
 from handsfree.words.units import UNITS, convert, in_figures
 
@@ -121,6 +122,9 @@ def _reading(
     if Fraction(stated.value) % Fraction(resolution):
         says = wording.values.too_fine(expected, resolution, unit)
         return _refused(step, stated, "finer than the scale", phase, says)
+    if _is_alike(stated, resolution):
+        says = wording.values.each_figure(expected)
+        return _refused(step, stated, "sounds like another number", phase, says)
     if expected.words_twice and not stated.twice:
         return _refused(step, stated, "said once", phase, wording.values.said_once(expected))
     # The limits are held against the exact value. What is kept of it has 28 figures, for a third
@@ -160,6 +164,16 @@ def _judged(bounds: Bounds, exact: Fraction) -> str | None:
     if bounds.combined is None:
         return None
     return f"{bounds.combined.called} {in_figures(bounds.combined.of(exact)).normalize():f}"
+
+
+def _is_alike(stated: Stated, resolution: Decimal) -> bool:
+    """Whether the words may have been another number that this scale shows as well.
+
+    It need not be inside the limits: "fifty" taken for "fifteen" is the worse the further out it
+    is. Only figures said one by one are believed then.
+    """
+    on_scale = Fraction(resolution)
+    return any(Fraction(value_of(each)) % on_scale == 0 for each in stated.alike)
 
 
 def _refused(
