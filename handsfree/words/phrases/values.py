@@ -19,7 +19,7 @@ from handsfree.words.everyday import (
     lead_in,
     takes_back,
 )
-from handsfree.words.fractions import ALIKE, NO_AND, fractional
+from handsfree.words.fractions import ALIKE, COARSE, NO_AND, fractional
 from handsfree.words.meanings import (
     Ambiguous,
     BySecond,
@@ -60,6 +60,7 @@ class Reading:
     fractions: bool = False  # "three and five sixteenths" can be said
     repeats: bool = False  # "double four" can be said
     other_scales: tuple[str, ...] = ()  # units of further scales; then the unit must be said
+    finest_parts: int = COARSE  # of fractions: 32 on a scale of thirty-seconds
 
     @property
     def automaton(self) -> Automaton:
@@ -243,25 +244,29 @@ def _value(asked: Reading) -> Automaton:
     plain = sequence(number(asked.repeats), optional(_unit(asked)))
     if not asked.fractions:
         return plain
-    return choice(plain, sequence(fractional(), optional(_unit_of_fraction(asked))))
+    return choice(
+        plain, sequence(fractional(asked.finest_parts), optional(_unit_of_fraction(asked)))
+    )
 
 
 def _value_without_unit(asked: Reading) -> Automaton:
     plain = number(asked.repeats)
-    return choice(plain, fractional()) if asked.fractions else plain
+    return choice(plain, fractional(asked.finest_parts)) if asked.fractions else plain
 
 
 def _value_with_unit(asked: Reading, *then: str) -> Automaton:
     plain = sequence(number(asked.repeats), _unit(asked, *then))
     if not asked.fractions:
         return plain
-    return choice(plain, sequence(fractional(), _unit_of_fraction(asked, *then)))
+    return choice(plain, sequence(fractional(asked.finest_parts), _unit_of_fraction(asked, *then)))
 
 
 def _unit(asked: Reading, *then: str) -> Automaton:
     degrees = UNITS[asked.unit].quantity.startswith("temperature")
     plain_degrees = _EITHER_SCALE if degrees and asked.other_scales else None
-    return any_unit(asked.unit, _UNIT, plain_degrees, then)
+    # "Thirty seconds" is a fraction on such a scale.
+    without = ("time",) if asked.fractions and asked.finest_parts > COARSE else ()
+    return any_unit(asked.unit, _UNIT, plain_degrees, then, without)
 
 
 def _unit_of_fraction(asked: Reading, *then: str) -> Automaton:
