@@ -19,6 +19,7 @@ from handsfree.authoring.schema import task_schema
 from handsfree.authoring.xml_tree import ModuleRefused
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task
+from handsfree.task.repeat import MOST_STEPS
 
 TASKS = Path(__file__).parents[2] / "tasks"
 (SAMPLE,) = TASKS.glob("DMC-*.xml")
@@ -343,7 +344,7 @@ STEP = "<proceduralStep><para>Clean it.</para></proceduralStep>"
 @pytest.mark.parametrize(
     ("more", "found"),
     [
-        (STEP * 2001, "steps, and a task has at most 2,000"),
+        (STEP * (MOST_STEPS + 1), f"steps, and a task has at most {MOST_STEPS:,}"),
         (
             STEP.replace("Clean", "Clean " + "\u00e4" * 1_000_001),
             "characters, .* at most 1,000,000",
