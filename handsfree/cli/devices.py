@@ -154,7 +154,7 @@ def _utterance(
     from handsfree.task.roles import Headset
 
     person = Channel(Headset.TECHNICIAN.source, activity, Rules(), microphone.rate_hz)
-    while person.at * FRAME_MS < WAIT_S * 1000:
+    while person.frames_seen * FRAME_MS < WAIT_S * 1000:
         block = microphone.read(PATIENCE_S)
         for found in person.take(block.samples[:, channel]) if block is not None else ():
             if isinstance(found, Ended):
