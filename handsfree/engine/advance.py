@@ -9,7 +9,15 @@ from dataclasses import replace
 from datetime import timedelta
 
 from handsfree.engine import interrupting, remarks, wording
+from handsfree.engine.asking_again import (
+    answer_to_offer,
+    asked_again,
+    doubt_of,
+    doubtful_go_ahead,
+    stakes,
+)
 from handsfree.engine.crew import Crew
+from handsfree.engine.doubt import Doubt, wordings_of
 from handsfree.engine.effects import Finish, Listen, Write
 from handsfree.engine.entries import NotActedOn, TaskBegun
 from handsfree.engine.events import (
@@ -24,6 +32,7 @@ from handsfree.engine.events import (
 )
 from handsfree.engine.leaving import leave, rework
 from handsfree.engine.listening import phrases_now
+from handsfree.engine.misheard import counted, voice_of
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
 from handsfree.engine.proceeding import arrive
 from handsfree.engine.replies import (
@@ -31,17 +40,17 @@ from handsfree.engine.replies import (
     UnexpectedEvent,
     not_heeded,
     reply,
-    step_number,
     step_of,
 )
 from handsfree.engine.state import Given, Progress, State
-from handsfree.engine.trust import MOST_DOUBTS, Stakes, Trust, trust
+from handsfree.engine.trust import LEAST_OF_A_WORD, Trust, trust
 from handsfree.engine.understanding import understood
 from handsfree.engine.waiting import Ready, StandingBy, WhyRejected, WhyUnable
 from handsfree.task.course import DONE, REJECTED, Position, beginning
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Ambiguous, NotUnderstood, Spoke, Understood
+from handsfree.words.meanings import Ambiguous, NotUnderstood, Ordered, Parse, Spoke, Understood
+from handsfree.words.plain import PlainWord
 from handsfree.words.standard import StandardWord
 
 __all__ = ["UnexpectedEvent", "advance", "before_start"]
@@ -84,7 +93,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
             return interrupting.taken_up(task, _at(state, event.at), event)
         case Heard():
             exchange = replace(state.exchange, asked_into_silence=False)
-            return _heard(task, replace(_at(state, event.ended), exchange=exchange), event)
+            state = replace(_at(state, event.ended), exchange=exchange)
+            return counted(task, state, event, _heard(task, state, event))
 
 
 def _at(state: State, now: timedelta) -> State:
@@ -133,60 +143,71 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         raise UnexpectedEvent(f"nothing is listened for while {state.phase.value}")
     if state.speaking:
         return state, (Write(not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER)),)
-    parsed = phrases_now(task, state).parse(heard.words)
-    trusted = trust(heard.score, parsed, _stakes(task, state, heard))
+    phrases = phrases_now(task, state)
+    parsed = phrases.parse(heard.words)
+    doubt = doubt_of(state, heard)
+    trusted = _trusted(task, state, doubt, heard, parsed)
     # Only at a step can a phrase be read back to be affirmed.
     in_doubt = {Trust.ASK_AGAIN} if state.phase in AT_A_STEP else {Trust.ASK_AGAIN, Trust.READ_BACK}
     doubtful = trusted in in_doubt
     waits = state.waits_for
     if isinstance(waits, StandingBy):
-        if parsed == Understood(Spoke(StandardWord.GO_AHEAD)) and not doubtful:
-            return interrupting.go_ahead(task, state, waits)
-        return interrupting.heard_while_standing_by(task, state, waits, heard)
+        return _heard_standing_by(task, state, waits, heard, parsed, doubtful=doubtful)
     if isinstance(waits, WhyUnable | WhyRejected):
         if not doubtful and isinstance(parsed, Understood):
             match parsed.meaning:
                 case Spoke(word=word) if word in ACTED_ON[state.phase]:
                     return reply(state, (), state.exchange.said)
         return _remarked(task, state, heard, waits)
+    answer = answer_to_offer(task, state, doubt, heard, parsed, doubtful=doubtful)
+    if answer is not None:
+        return answer
     if doubtful or isinstance(parsed, NotUnderstood):
-        return _doubt(task, state, heard, NotActedOn.DOUBTFUL)
+        wordings = wordings_of(heard, parsed, phrases)
+        return asked_again(task, state, doubt, heard, wordings, NotActedOn.DOUBTFUL)
     if isinstance(parsed, Ambiguous):
-        return _doubt(task, state, heard, NotActedOn.AMBIGUOUS, parsed.reason)
-    return understood(task, state.with_doubts(0), heard, parsed.meaning, trusted)
-
-
-def _stakes(task: Task, state: State, heard: Heard) -> Stakes:
-    return Stakes(
-        critical=step_of(task, state).critical,
-        confusable=" ".join(heard.words) in state.given.confusable
-        # One short word is all that stands between the record and a pin that is not where it says.
-        or state.phase in (Phase.CHECKING_STATES, Phase.GOING_BACK, Phase.INSPECTING),
+        why = parsed.reason
+        return asked_again(task, state, doubt, heard, (), NotActedOn.AMBIGUOUS, why)
+    before = (
+        state.with_doubt(replace(doubt, count=0)) if _repeats(parsed) else state.without_doubt()
     )
+    return understood(task, before, heard, parsed.meaning, trusted)
 
 
-def _doubt(
-    task: Task, state: State, heard: Heard, reason: NotActedOn, asked_because: str = ""
+def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse) -> Trust:
+    """What the hearing is good for, with what was heard before, from this voice."""
+    score = voice_of(state, heard).corrected(heard.score)
+    if isinstance(parsed, Understood):
+        score = doubt.belief(parsed.meaning, heard, score)
+    return trust(score, parsed, stakes(task, state, heard.words))
+
+
+def _repeats(parsed: Understood) -> bool:
+    """Whether nothing is answered by it, so that the question stays the same."""
+    match parsed.meaning:
+        case Spoke(word=StandardWord.SAY_AGAIN | StandardWord.WORDS_TWICE | StandardWord.READ_BACK):
+            return True
+        case Spoke(word=StandardWord.HOW_DO_YOU_READ) | Ordered(word=PlainWord.WHERE_AM_I):
+            return True
+    return False
+
+
+def _heard_standing_by(
+    task: Task, state: State, waits: StandingBy, heard: Heard, parsed: Parse, *, doubtful: bool
 ) -> Advance:
-    doubts = state.exchange.doubts + 1
-    state = state.with_doubts(doubts)
-    entry = not_heeded(task, state, heard, reason)
-    if doubts < MOST_DOUBTS:
-        # What was not heard may have been a correction: "affirm" must never follow "say again"
-        # without the value that it would affirm.
-        return reply(
-            state, (entry,), (*wording.replies.say_again(asked_because), *state.value_said)
-        )
-    says = wording.replies.not_heard(doubts, step_number(task, state))
-    why = f"{doubts} doubtful hearings"
-    return interrupting.stand_by(task, state, (entry,), why, says)
+    go_ahead = parsed == Understood(Spoke(StandardWord.GO_AHEAD))
+    if go_ahead and not doubtful:
+        return interrupting.go_ahead(task, state, waits)
+    if go_ahead and heard.score >= LEAST_OF_A_WORD and not waits.asked_why:
+        return doubtful_go_ahead(task, state, waits, doubt_of(state, heard), heard)
+    return interrupting.heard_while_standing_by(task, state, waits, heard)
 
 
 def _remarked(task: Task, state: State, heard: Heard, why: WhyUnable | WhyRejected) -> Advance:
     asked_again = remarks.nothing_said(task, state, heard)
     if asked_again is not None:
         return asked_again
-    state = state.with_doubts(0)
+    state = state.without_doubt()
     match why:
         case WhyUnable():
             return remarks.why_unable(task, state, heard, why)

@@ -133,4 +133,4 @@ def _typed(line: str, started: timedelta, ended: timedelta) -> Heard:
     if prefix := _CHANNEL_PREFIX.fullmatch(line):
         channel, line = int(prefix[1]), prefix[2]
     words = tuple(speak_text(line).lower().replace("-", " ").split())
-    return Heard(words, 1.0, (), (), started, ended, channel)
+    return Heard(words, 1.0, (), (), started, ended, channel, typed=True)

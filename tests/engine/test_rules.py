@@ -173,10 +173,11 @@ def test_words_outside_the_phrase_set_are_doubtful_whatever_their_score() -> Non
 
 
 def test_after_three_doubtful_hearings_the_step_waits_and_says_why() -> None:
-    run = Conversation().start().mumble().mumble().mumble()
+    run = Conversation().start().mumble("", 0).mumble("", 0).mumble("", 0)
     assert run.answer == (
         "I did not hear you well, three times. Step one waits. "
-        "Come closer or wait for quiet, then say go ahead."
+        "Come closer or wait for quiet, then say go ahead. "
+        "Then another person may say it, or type it, or say unable."
     )
     assert run.state.phase is Phase.STANDING_BY
     assert StoodBy("fit-pin", "3 doubtful hearings") in run.written
@@ -239,7 +240,7 @@ def test_another_value_without_correction_is_not_taken_while_one_waits() -> None
 def test_a_value_can_be_taken_back(word: str) -> None:
     run = at(*TO_PRESSURE, "three thousand", word)
     assert run.answer == "Withdrawn. Report pressure in p s i."
-    assert run.written == [Withdrawn("pressure")]
+    assert run.written[0] == Withdrawn("pressure")
     assert run.state.phase is Phase.ANSWERING
     assert run.say("affirm").step == "pressure"
 

@@ -98,7 +98,7 @@ def test_without_the_date_of_today_no_date_is_accepted() -> None:
 def test_a_date_is_corrected_before_affirm_and_both_stay_on_the_record() -> None:
     run = at(*TO_DATE, "one six march two zero two seven")
     run.say("correction one seven march two zero two seven")
-    assert run.written == [DateRead("wrench-date", "2027-03-17", DateVerdict.IN_DATE, True)]
+    assert run.written[0] == DateRead("wrench-date", "2027-03-17", DateVerdict.IN_DATE, True)
     both = at(*TO_DATE, f"{SAID} correction one seven march two zero two seven")
     assert both.written[0] == Replaced("wrench-date", "2027-03-15")
 

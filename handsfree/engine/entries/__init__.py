@@ -2,11 +2,13 @@
 
 from handsfree.engine.entries.answers import (
     AnswerEntry,
+    BelievedAtLast,
     ChoiceMade,
     CountDiffers,
     DateRead,
     FirstStated,
     IdentityRead,
+    Misheard,
     NotActedOn,
     NotHeeded,
     PhraseReadBack,
@@ -53,6 +55,7 @@ from handsfree.engine.entries.people import (
 __all__ = [
     "AnswerEntry",
     "AnsweredTooEarly",
+    "BelievedAtLast",
     "ChoiceMade",
     "CountDiffers",
     "CourseEntry",
@@ -68,6 +71,7 @@ __all__ = [
     "InspectionPassed",
     "InspectionRejected",
     "InterruptionEntry",
+    "Misheard",
     "NotActedOn",
     "NotHeeded",
     "PeopleEntry",

@@ -17,6 +17,7 @@ class NotActedOn(Enum):
     SPOKEN_OVER = "said while the tool was speaking"
     STANDING_BY = "said while standing by"
     ANOTHER_PERSON = "said by another person than was asked"
+    OFFER_DENIED = "what may have been heard was denied"
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,27 @@ class NotHeeded:
     step: str
     words: tuple[str, ...]
     reason: NotActedOn
+
+
+@dataclass(frozen=True, slots=True)
+class BelievedAtLast:
+    """What no hearing was sure of is acted on: it was said again after it had been offered.
+
+    Or, unsaid, it is held against what a second person states.
+    """
+
+    step: str
+    words: tuple[str, ...]
+    sayings: int  # how often it was asked for, with the last one
+
+
+@dataclass(frozen=True, slots=True)
+class Misheard:
+    """Somebody took back or corrected what was read back to them."""
+
+    by: str  # a staff number, or the role
+    times: int  # so far in this run
+    of: int  # of so many hearings that were affirmed or not
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +176,8 @@ class StatementsDiffer:
 
 AnswerEntry = (
     NotHeeded
+    | BelievedAtLast
+    | Misheard
     | ReadingTaken
     | ReadingRefused
     | IdentityRead

@@ -1,6 +1,7 @@
 """What the tool says, sentence by sentence."""
 
 from handsfree.engine.wording import (
+    doubts,
     failures,
     findings,
     interruptions,
@@ -10,4 +11,13 @@ from handsfree.engine.wording import (
     values,
 )
 
-__all__ = ["failures", "findings", "interruptions", "people", "replies", "steps", "values"]
+__all__ = [
+    "doubts",
+    "failures",
+    "findings",
+    "interruptions",
+    "people",
+    "replies",
+    "steps",
+    "values",
+]
