@@ -168,10 +168,11 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     if isinstance(parsed, Ambiguous):
         why = parsed.reason
         return asked_again(task, state, doubt, heard, (), NotActedOn.AMBIGUOUS, why)
-    before = (
-        state.with_doubt(replace(doubt, count=0)) if _repeats(parsed) else state.without_doubt()
-    )
-    return understood(task, before, heard, parsed.meaning, trusted)
+    # What is only said once more leaves the question open, with what was heard of it; and nothing
+    # in between makes up for a value that is still to be said again.
+    still_open = _repeats(parsed) or (doubt.offer is not None and doubt.offer.waits)
+    state = state.with_doubt(replace(doubt, count=0) if still_open else Doubt())
+    return understood(task, state, heard, parsed.meaning, trusted)
 
 
 def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse) -> Trust:

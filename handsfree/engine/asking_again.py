@@ -3,16 +3,16 @@
 It is asked for again; then in another form; then what was heard is offered, and said again by the
 person if it is right; then the step waits, and other ways are named: another person, the keyboard,
 "unable". A value that a second person must not hear before they have stated theirs is never
-offered: it is kept, unsaid, and held against theirs.
+offered before: it is kept, unsaid, and held against theirs.
 """
 
 from dataclasses import replace
 
-from handsfree.engine import interrupting, second, wording
-from handsfree.engine.answers import Outcome
+from handsfree.engine import interrupting, wording
 from handsfree.engine.doubt import Doubt, Offer, Wording
 from handsfree.engine.effects import Listen, Write
 from handsfree.engine.entries import BelievedAtLast, NotActedOn
+from handsfree.engine.evidence import agrees
 from handsfree.engine.listening import phrases_now
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase
 from handsfree.engine.replies import (
@@ -35,7 +35,7 @@ from handsfree.engine.trust import (
     sayings_wanted,
 )
 from handsfree.engine.understanding import understood
-from handsfree.engine.waiting import Answering, AwaitingSecond, Outside, StandingBy
+from handsfree.engine.waiting import Answering, AwaitingSecond, Confirming, Outside, StandingBy
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import (
@@ -89,6 +89,10 @@ def answer_to_offer(
     if offer is None or not isinstance(parsed, Understood):
         return None
     meaning, offered = parsed.meaning, offer.wording.meaning
+    if offer.waits and agrees(meaning, offered):
+        return _said_again(task, state, doubt, heard, offer)
+    if offer.waits and meaning == Spoke(StandardWord.NEGATIVE) and heard.score >= DENIAL_AT:
+        return understood(task, state.without_doubt(), heard, meaning, Trust.ACT)
     is_answer = not isinstance(offered, Spoke | Ordered)
     match meaning:
         case Spoke(word=word) if word in _REPEATED and not doubtful:
@@ -132,16 +136,12 @@ def asked_again(
     """What follows from an utterance that is not believed; it may have said one of `wordings`."""
     entry = not_heeded(task, state, heard, reason)
     if doubt.is_offered(wordings) and doubt.offer is not None:
-        left = doubt.offer.sayings_left - 1
-        if not left:
-            return _believed(task, state, doubt, heard, doubt.offer.wording)
-        doubt = replace(doubt, offer=replace(doubt.offer, sayings_left=left))
-        return reply(state.with_doubt(doubt), (entry,), wording.doubts.once_more())
+        return _said_again(task, state, doubt, heard, doubt.offer)
     doubt = doubt.with_try(wordings, heard)
     best = doubt.best_to_offer()
     if best is not None and _is_unsaid(task, state, best.meaning):
         if doubt.heard_as(best.meaning) >= _KEPT_UNSAID_FROM:
-            return _kept_unsaid(task, state, doubt, heard, best, (entry,))
+            return _kept_unsaid(task, state, doubt, heard, best)
         best = None
     if doubt.in_all >= MOST_SAYINGS:
         return _wait(task, state, doubt, (entry,))
@@ -155,6 +155,21 @@ def asked_again(
     if best is None or not _can_be_offered(task, state, best.meaning):
         return _wait(task, state, doubt, (entry,))
     return _offer(task, state, doubt, best, (entry,))
+
+
+def _said_again(task: Task, state: State, doubt: Doubt, heard: Heard, offer: Offer) -> Advance:
+    """The person has said again what was offered: for them it is right."""
+    left = offer.sayings_left - 1
+    if not left and offer.waits:
+        entry = BelievedAtLast(step_id(task, state), heard.words, doubt.in_all + 1)
+        return reply(state.without_doubt(), (entry,), state.value_said)
+    if not left:
+        return _believed(task, state, doubt, heard, offer.wording)
+    doubt = replace(doubt, offer=replace(offer, sayings_left=left), in_all=doubt.in_all + 1)
+    entry_ = not_heeded(task, state, heard, NotActedOn.DOUBTFUL)
+    if doubt.in_all >= MOST_SAYINGS:
+        return _wait(task, state, doubt, (entry_,))
+    return reply(state.with_doubt(doubt), (entry_,), wording.doubts.once_more())
 
 
 def doubtful_go_ahead(
@@ -176,7 +191,8 @@ def doubtful_go_ahead(
 
 
 def _offer(task: Task, state: State, doubt: Doubt, best: Wording, entries: Entries) -> Advance:
-    offer = Offer(best, sayings_wanted(best.meaning, stakes(task, state, best.words)))
+    at_stake = stakes(task, state, best.words)
+    offer = Offer(best, sayings_wanted(best.meaning, at_stake, len(doubt.denied)))
     says = _offer_says(state, offer)
     return reply(state.with_doubt(replace(doubt, offer=offer)), entries, says)
 
@@ -186,6 +202,8 @@ def _offer_says(state: State, offer: Offer) -> Says:
     meaning = offer.wording.meaning
     yes_or_no = meaning in (Spoke(StandardWord.AFFIRM), Spoke(StandardWord.NEGATIVE))
     before = state.exchange.said if yes_or_no else state.value_said
+    if offer.waits:
+        return (*before, *wording.doubts.said_again_first())
     return (*before, *wording.doubts.offered(offer.wording.words, meaning))
 
 
@@ -203,26 +221,21 @@ def _is_unsaid(task: Task, state: State, meaning: Meaning) -> bool:
     return is_value and step_of(task, state).read_back and state.phase in AT_A_STEP
 
 
-def _kept_unsaid(
-    task: Task,
-    state: State,
-    doubt: Doubt,
-    heard: Heard,
-    best: Wording,
-    entries: Entries,
-) -> Advance:
+def _kept_unsaid(task: Task, state: State, doubt: Doubt, heard: Heard, best: Wording) -> Advance:
     """A value heard often enough to be held against the other person's.
 
-    Where two are the same, and neither is sure, it may be said by now: so it is offered.
+    Where two are the same, and neither is sure, it is said again before "affirm" counts.
     """
-    waits, meaning = state.waits_for, best.meaning
-    if isinstance(waits, AwaitingSecond) and second.is_second_person(heard, meaning):
-        said = meaning.stated if isinstance(meaning, BySecond) else meaning
-        if isinstance(said, Stated | Identified):
-            found = second.second_stated(task, state, waits.first, said)
-            if isinstance(found[0], Outcome):
-                return _offer(task, state, doubt, best, entries)
-    return _believed(task, state, doubt, heard, best)
+    waited = state.waits_for
+    at_stake = stakes(task, state, best.words)
+    state, effects = _believed(task, state, doubt, heard, best)
+    if not (isinstance(waited, AwaitingSecond) and isinstance(state.waits_for, Confirming)):
+        return state, effects
+    meaning = best.meaning.stated if isinstance(best.meaning, BySecond) else best.meaning
+    times = sayings_wanted(meaning, at_stake, 0)
+    offer = Offer(replace(best, meaning=meaning), times, waits=True)
+    state = state.with_doubt(replace(doubt_of(state, heard), offer=offer))
+    return state, (*effects, *wording.doubts.said_again_first())
 
 
 def _can_be_offered(task: Task, state: State, meaning: Meaning) -> bool:

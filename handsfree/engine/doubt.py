@@ -67,6 +67,7 @@ class Offer:
 
     wording: Wording
     sayings_left: int  # how often it must still be said again
+    waits: bool = False  # it waits for "affirm" already, which does not count before
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,11 +19,13 @@ ordinary value and phrase were checked on the tuning half of the speakers, where
 `tests/benchmarks/fit_score.py` prints what each threshold costs.
 
 What is never heard surely can still be believed, by the person in place of the score: it is said
-to them, and they say it again only if it is right. Of wrong things said to them they let u pass
-each time, so after k sayings at most u^k of such things are wrong, even if none was heard right.
-They say it as often as it takes for that to be no more than the threshold lets pass, 1 - p. What
-follows, read back and "affirm", follows in both cases. It is assumed that people who are asked "is
-it this" let no more pass than people who are told "it is this", and each time anew.
+to them, and they say it again only if it is right. Of the hearings that are offered so, because
+doubtful ones agree, a share w is wrong; of wrong things said to them they let u pass each time. So
+after k sayings w u^k are wrong, and k is the least with which that is no more than the threshold
+lets pass, 1 - p. What follows, read back and "affirm", follows in both cases. Whatever is offered
+after something was denied may be wrong for all that is known (w = 1), and is said once more for
+each time. It is assumed that people who are asked "is it this" let no more pass than people who are
+told "it is this", and each time anew.
 """
 
 from dataclasses import dataclass
@@ -62,6 +64,10 @@ WRONG_STATE = 20
 WRONG_VALUE = 90
 # The same where the task says that a wrong answer can kill.
 WRONG_CRITICAL_VALUE = 190
+
+# Of doubtful hearings of strangers that agree, the share that is wrong. Measured 22 of 41, upper
+# end of the 95 % interval 0.68 (`tests/benchmarks/repeats.py`).
+OFFERED_AND_WRONG = Fraction(7, 10)
 
 # A word whose error costs less than the question whether it was said. To say something once more,
 # or to tell where the run stands, is as harmless as "say again" itself; to wait is always safe, and
@@ -180,17 +186,17 @@ def trust(score: float, parsed: Parse, stakes: Stakes = Stakes()) -> Trust:
     return Trust.READ_BACK if score >= least.read_back_from else Trust.ASK_AGAIN
 
 
-def sayings_wanted(meaning: Meaning, stakes: Stakes) -> int:
-    """How often something that was offered must be said again, before it is acted on or read back.
+def sayings_wanted(meaning: Meaning, stakes: Stakes, denied: int) -> int:
+    """How often something that is offered must be said again, before it is acted on or read back.
 
-    As often as it takes to let no more wrong ones pass than a hearing lets pass that is just sure
-    enough, if not one of those that are offered was heard right.
+    `denied`: how much was offered before to the same question, and was not it.
     """
     passes = 1 - Fraction(thresholds(meaning, stakes).read_back_from).limit_denominator(10_000)
+    wrong = Fraction(1) if denied else OFFERED_AND_WRONG
     times = 1
-    while AFFIRMED_UNHEARD**times > passes:
+    while wrong * AFFIRMED_UNHEARD**times > passes:
         times += 1
-    return times
+    return times + denied
 
 
 def is_believed(score: float, parsed: Parse, critical: bool = False) -> bool:

@@ -14,6 +14,7 @@ from handsfree.engine.entries import (
     SecondStated,
     StatementsDiffer,
     StepConfirmed,
+    Withdrawn,
 )
 from handsfree.engine.events import Started
 from handsfree.engine.phase import Phase
@@ -163,6 +164,8 @@ def test_whoever_is_always_misheard_in_one_way_is_offered_the_next_best() -> Non
     run.say("negative")
     assert run.answer.startswith(f"I may have heard {right}.")
     hear(run, wrong, 0.05, right)
+    assert run.answer == "Once more, in the same way."
+    hear(run, wrong, 0.05, right)
     assert run.answer == "Three zero six zero p s i. Inside limits. Affirm?"
 
 
@@ -271,15 +274,24 @@ def test_a_value_that_a_second_person_is_to_state_is_kept_unsaid() -> None:
     assert any(isinstance(each, FirstStated) for each in run.written)
 
 
-def test_two_values_that_are_the_same_and_not_sure_are_offered_before_they_count() -> None:
+def test_two_values_that_are_the_same_and_not_sure_are_said_again_before_affirm_counts() -> None:
     run = mumbled(at_pressure(), "one five zero zero", 0.05, 3)
     mumbled(run, "second one five zero zero", 0.05, 3)
-    assert run.answer.startswith("I may have heard second one five zero zero.")
-    assert not any(isinstance(each, SecondStated) for each in written(run))
-    for _ in range(2):
-        if run.state.phase is Phase.SECOND:
-            run.mumble("second one five zero zero", 0.05)
-    assert run.answer.endswith("Affirm?")
+    assert any(isinstance(each, SecondStated) for each in run.written)
+    assert run.answer.endswith(
+        "Affirm? Neither was heard surely: say the value once more, digit by digit, then affirm."
+    )
+    assert run.say("affirm").step == "pressure"
+    assert run.say("one six zero zero", "affirm").step == "pressure"
+    assert run.mumble("one five zero zero", 0.05).answer.endswith("Affirm?")
+    assert run.say("affirm").step != "pressure"
+
+
+def test_two_values_that_were_wrong_are_withdrawn() -> None:
+    run = mumbled(at_pressure(), "one five zero zero", 0.05, 3)
+    mumbled(run, "second one five zero zero", 0.05, 3).mumble("negative", 0.3)
+    assert isinstance(run.written[0], Withdrawn)
+    assert run.state.phase is Phase.ANSWERING
 
 
 def test_two_that_differ_are_told_and_both_are_asked_again() -> None:

@@ -63,6 +63,12 @@ def offered(words: tuple[str, ...], meaning: Meaning) -> tuple[Say, ...]:
     return (say(Speech.QUESTION, text),)
 
 
+def said_again_first() -> tuple[Say, ...]:
+    """Two people have stated the same value, and neither was heard surely."""
+    text = "Neither was heard surely: say the value once more, digit by digit, then affirm."
+    return (say(Speech.QUESTION, text),)
+
+
 def once_more() -> tuple[Say, ...]:
     """A mistake would cost so much here that it is said twice."""
     return (say(Speech.QUESTION, "Once more, in the same way."),)
