@@ -45,6 +45,7 @@ from handsfree.engine.replies import (
 from handsfree.engine.state import Given, Progress, State
 from handsfree.engine.trust import LEAST_OF_A_WORD, Trust, trust
 from handsfree.engine.understanding import understood
+from handsfree.engine.voices import Voices
 from handsfree.engine.waiting import Ready, StandingBy, WhyRejected, WhyUnable
 from handsfree.task.course import DONE, REJECTED, Position, beginning
 from handsfree.task.model import Task
@@ -123,7 +124,9 @@ def _started(task: Task, state: State, started: Started) -> Advance:
     crew = Crew(started.people, clock=started.clock, at=started.at).asked_anew(task)
     given = Given(started.confusable, started.today, started.equipment)
     progress = Progress(beginning(task, variants))
+    exchange = replace(state.exchange, voices=Voices.heard_before(started.checked))
     state = replace(_at(state, started.at), progress=progress, given=given, crew=crew)
+    state = replace(state, exchange=exchange)
     return arrive(task, state, (begun,), wording.steps.opening(task, variants))
 
 

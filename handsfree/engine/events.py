@@ -21,6 +21,8 @@ class Started:
     clock: datetime | None = (
         None  # the time of day then, UTC, which tells whose authorisation is over
     )
+    # By role, of each believed hearing in the sound check before the run: whether it was right.
+    checked: tuple[tuple[str, tuple[bool, ...]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

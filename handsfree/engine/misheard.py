@@ -31,13 +31,10 @@ def voice_of(state: State, heard: Heard) -> Voice:
 
 
 def speaker(state: State, heard: Heard) -> str:
-    """Who spoke: the staff number of whoever has the role, or the role."""
+    """Who spoke: the staff number of whoever has the role, or the role while nobody is known."""
     match state.waits_for:
-        # Who is asked for their staff number is not yet whoever had the role before.
-        case Identifying(role=role):
-            return role.value
-        case IdentityHeard(staff_number=number):
-            return number
+        case Identifying(role=role) | IdentityHeard(asked=Identifying(role=role)):
+            return role.value  # whoever says who they are is not yet whoever had the role before
     role = _role(state, heard)
     return state.crew.number_of(role) or role.value
 
@@ -63,16 +60,12 @@ def counted(task: Task, before: State, heard: Heard, led_to: Advance) -> Advance
     if before.speaking or after.waits_for == before.waits_for:
         return led_to
     after, effects = _judged(task, before, heard, after, effects)
-    match after.waits_for:
-        case Confirming():
-            after = _with_speaker(after, None if heard.typed else speaker(before, heard))
-        case IdentityHeard(staff_number=number):
-            after = _with_speaker(after, None if heard.typed else number)
-    return after, effects
-
-
-def _with_speaker(state: State, person: str | None) -> State:
-    return replace(state, exchange=replace(state.exchange, stated_by=person))
+    exchange = after.exchange
+    for role, number in set(after.crew.present) - set(before.crew.present):
+        exchange = replace(exchange, voices=exchange.voices.identified(role.value, number))
+    if isinstance(after.waits_for, Confirming | IdentityHeard):
+        exchange = replace(exchange, stated_by=None if heard.typed else speaker(before, heard))
+    return replace(after, exchange=exchange), effects
 
 
 def _judged(
