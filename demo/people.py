@@ -2,6 +2,7 @@
 
 from collections import deque
 from dataclasses import replace
+from datetime import timedelta
 
 import numpy as np
 
@@ -79,7 +80,11 @@ class People:
                 self._lines.extendleft(reversed(self._said_since_asked))
                 self._lines.appendleft((_GO_AHEAD, voice_line(_GO_AHEAD)))
 
-    def hear(self, phrases: PhraseSet) -> Utterance | None:
+    def hear(
+        self,
+        phrases: PhraseSet,
+        until: timedelta | None = None,  # noqa: ARG002 these people never let a time pass
+    ) -> Utterance | None:
         """Say the next line; None when nothing is left to say."""
         if not self._lines:
             return None

@@ -16,7 +16,9 @@ from handsfree.engine.phase import Phase
 from handsfree.environment import ROOT
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.listeners import open_recognizer
-from handsfree.record import Record
+from handsfree.hearing.models.versions import models_that_listen
+from handsfree.record import Circumstances, Record
+from handsfree.record.marks import Way
 from handsfree.running.loop import run
 from handsfree.running.screen import TextScreen
 from handsfree.speaking import open_speaker
@@ -81,7 +83,8 @@ def main() -> int:
     screen = DemoScreen(console)
     people = People(lines, recognizer, since_start, np.random.default_rng(_SEED))
     screen.people = people
-    with Record(folder, text, utc_now, since_start) as record:
+    how = Circumstances(task.task, task.revision, Way.CLIP, models_that_listen())
+    with Record(folder, text, utc_now, since_start, circumstances=how) as record:
         speech = folder / "speech.wav"
         speaker = open_speaker(speech)
         try:

@@ -4,6 +4,8 @@ A file may hold an escape sequence that colours or clears a terminal, or a mark 
 direction of the text. A reader must see it, and it must not act.
 """
 
+from handsfree.words.seen import is_seen
+
 
 def visible(text: str) -> str:
     """`text` on one line, each character that has no glyph of its own as its escape."""
@@ -13,7 +15,7 @@ def visible(text: str) -> str:
 def escaped(text: str) -> str:
     """The same with every space as it stands; a line break is written out too."""
     return "".join(
-        each if each.isprintable() else each.encode("unicode_escape").decode() for each in text
+        each if is_seen(each) else each.encode("unicode_escape").decode() for each in text
     )
 
 

@@ -23,6 +23,7 @@ from demo.voices import Person
 from handsfree.cli.tasks import EXAMPLES
 from tests.shipped_tasks import FOLDER
 
+pytestmark = pytest.mark.slow  # builds a wheel, and an environment to install it in
 ROOT = Path(__file__).parents[1]
 
 

@@ -13,6 +13,9 @@ import yaml
 
 from handsfree.authoring.data_module import Draft, DraftStep, Item
 from handsfree.authoring.names import as_identifier
+from handsfree.authoring.xml_tree import ModuleRefused
+from handsfree.task.repeat import MOST_STEPS
+from handsfree.task.source import LARGEST_CHARACTERS
 from handsfree.task.step import LONGEST_INSTRUCTION_WORDS
 from handsfree.visible import visible
 
@@ -33,8 +36,18 @@ _SIMPLE_ORDER = re.compile(rf"({'|'.join(_DONE)}) the ([a-z]+(?: [a-z]+){{0,3}})
 
 
 def draft_yaml(draft: Draft) -> str:
-    """The whole file."""
-    return "\n".join(_lines(draft)) + "\n"
+    """The whole file; raises ModuleRefused where it would be more than `check` reads."""
+    if len(draft.steps) > MOST_STEPS:
+        raise _too_large(draft, f"{len(draft.steps):,} steps", f"{MOST_STEPS:,}")
+    text = "\n".join(_lines(draft)) + "\n"
+    if len(text) > LARGEST_CHARACTERS:
+        raise _too_large(draft, f"{len(text):,} characters", f"{LARGEST_CHARACTERS:,}")
+    return text
+
+
+def _too_large(draft: Draft, found: str, most: str) -> ModuleRefused:
+    what = f"the draft would have {found}, and a task has at most {most}"
+    return ModuleRefused(draft.module, 1, what, "Split the module")
 
 
 def _lines(draft: Draft) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
+from handsfree.whole_file import write_new_files
 
 
 class TaskFileNotWritten(HandsfreeError):
@@ -14,13 +15,13 @@ class TaskFileNotWritten(HandsfreeError):
 def write_new(path: Path, text: str) -> None:
     """Write a task file that is not there yet; an existing one is never touched.
 
-    Raises TaskFileNotWritten where it cannot be, and says what to do.
+    It is written whole or not at all. Raises TaskFileNotWritten where it cannot be, and says what
+    to do.
     """
     if path.suffix.lower() not in (".yaml", ".yml"):
         raise TaskFileNotWritten(f"{path}: a task file needs a name that ends in .yaml.")
     try:
-        with path.open("x", encoding="utf-8") as file:
-            file.write(text)
+        write_new_files([(path, text.encode())])
     except FileExistsError as error:
         raise TaskFileNotWritten(
             f"{path}: is there already, and nothing was written. Choose another name."

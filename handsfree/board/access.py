@@ -30,6 +30,7 @@ SECURITY_HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
+MOST_HEADER_BYTES = 16 * 1024  # a browser sends half a kilobyte
 # RFC 9110, 7.2: a host and perhaps a port; an IPv6 address stands in brackets (RFC 3986, 3.2.2).
 _HOST = re.compile(r"(?P<name>\[[0-9a-f:.]+\]|[^:\[\]/]+)(:[0-9]{1,5})?")
 
@@ -81,6 +82,8 @@ class Guard:
     def _refusal(self, request: Request) -> Response | None:
         if request.method != "GET":
             return PlainTextResponse("The board can only be read.\n", 405, headers={"Allow": "GET"})
+        if sum(len(name) + len(value) for name, value in request.headers.raw) > MOST_HEADER_BYTES:
+            return PlainTextResponse("So long a request is not read.\n", 431)  # RFC 6585, 5
         if not is_own_name(request.headers.get("host", ""), self.names):
             return PlainTextResponse(
                 "This is not an address of the board. Use the one that handsfree printed.\n", 421

@@ -11,15 +11,19 @@ import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from handsfree.board.access import MOST_HEADER_BYTES
 from handsfree.errors import HandsfreeError
 
 _diagnostics = logging.getLogger(__name__)
 _LEAVE_S = 2.0  # how long the end of a run waits for the boards to take the last view
 _DEAD_AFTER_MS = 15_000  # a tablet that takes nothing for so long has gone
 # Each connection is an open file of the run, and a run that can open no more cannot write its
-# record. So whoever connects again and again gets no further than this.
+# record. So whoever connects again and again gets no further than this. It is three times what the
+# streams of `site.py` can take, so there is always room for one that asks for something.
 MOST_CONNECTIONS = 48
-_ACCEPTED_AT_ONCE = 16
+REQUEST_WITHIN_S = 5.0  # a browser asks as soon as it is connected
+# Who finds no room to wait is heard a second later at the earliest, when they try again.
+_ACCEPTED_AT_ONCE = 100
 
 
 class BoardNotOpened(HandsfreeError):
@@ -69,12 +73,52 @@ def is_loopback(bound: socket.socket) -> bool:
 
 
 class _Http(H11Protocol):
-    """HTTP on one connection; one too many is closed before it is heard."""
+    """HTTP on one connection, which must ask for something soon, and again after each answer.
+
+    Where there are too many, the one that has asked for nothing for the longest time is closed. A
+    stream of views is being answered all the time, so it is never closed for others.
+    """
+
+    _idle_since = 0.0  # by the clock of the loop
+    _deadline: asyncio.TimerHandle | None = None
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         super().connection_made(transport)
-        if len(self.connections) > MOST_CONNECTIONS:
-            transport.abort()
+        self._wait_for_a_request()
+        there = [each for each in self.connections if isinstance(each, _Http) and each.is_open]
+        if len(there) > MOST_CONNECTIONS:
+            # This one is among them, so there is one.
+            idle = (each for each in there if each.is_idle)
+            min(idle, key=lambda each: each._idle_since).transport.abort()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        super().connection_lost(exc)
+        if self._deadline is not None:
+            self._deadline.cancel()
+
+    def on_response_complete(self) -> None:
+        super().on_response_complete()
+        self._wait_for_a_request()
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is not being closed already."""
+        return not self.transport.is_closing()
+
+    @property
+    def is_idle(self) -> bool:
+        """Whether nothing is being answered; half a request is none."""
+        return self.cycle is None or self.cycle.response_complete
+
+    def _wait_for_a_request(self) -> None:
+        if self._deadline is not None:
+            self._deadline.cancel()
+        self._idle_since = self.loop.time()
+        self._deadline = self.loop.call_later(REQUEST_WITHIN_S, self._give_up)
+
+    def _give_up(self) -> None:
+        if self.is_idle:
+            self.transport.abort()
 
 
 class BoardServer:
@@ -92,6 +136,7 @@ class BoardServer:
             access_log=False,
             server_header=False,
             proxy_headers=False,
+            h11_max_incomplete_event_size=MOST_HEADER_BYTES,
             timeout_graceful_shutdown=1,
         )
         self._server = uvicorn.Server(config)

@@ -16,6 +16,7 @@ from handsfree.cli.common import TaskFile, content_of, read_checked, text_of, wa
 from handsfree.cli.devices import devices
 from handsfree.cli.models import models
 from handsfree.cli.run import run
+from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
 from handsfree.errors import HandsfreeError, Misuse
 
@@ -39,8 +40,12 @@ app.command()(run)
 
 def main() -> None:
     """Run the command line; a typed error is one message on stderr and an exit code."""
+    settle_streams()
     try:
-        app()
+        try:
+            app()
+        finally:
+            leave_streams()
     except HandsfreeError as error:
         from handsfree.visible import visible_lines
 
@@ -52,12 +57,11 @@ def _tell_version(wanted: bool) -> None:
     if not wanted:
         return
     from handsfree import __version__
-    from handsfree.hearing.models.catalogue import read_catalogue
+    from handsfree.hearing.models.versions import models_that_listen
 
     typer.echo(f"handsfree {__version__}")
-    for model in read_catalogue().model:
-        for name, sha256 in model.sha256.items():
-            typer.echo(f"  {model.name}/{name}  SHA-256 {sha256}")
+    for name, sha256 in models_that_listen():
+        typer.echo(f"  {name}  SHA-256 {sha256}")
     raise typer.Exit
 
 
@@ -235,8 +239,10 @@ def hear(
 
 
 def _write(path: Path, text: str) -> None:
+    from handsfree.whole_file import replace_file
+
     try:
-        path.write_text(text, encoding="utf-8")
+        replace_file(path, text.encode())
     except OSError as error:
         raise Misuse(f"{path}: cannot be written ({error.strerror}). Name another file.") from error
 

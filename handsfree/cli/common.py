@@ -1,7 +1,5 @@
 """What several commands do: read a task file, show that something takes its time, tell the day."""
 
-import os
-import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -11,13 +9,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree.errors import Misuse
+from handsfree.plain_file import NotPlain, plain_bytes
 from handsfree.speaking.voices import VoiceName
 
 if TYPE_CHECKING:
     from handsfree.task.model import Task
-
-# More than any file that a person writes by hand; a task file is bounded more closely by `check`.
-LARGEST_BYTES = 16_000_000
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 VoiceOption = Annotated[
@@ -46,21 +42,14 @@ def text_of(path: Path, what: str = "a task file") -> str:
 def content_of(path: Path, what: str = "a task file") -> bytes:
     """The bytes of a plain file that a person named; raises Misuse, also where it is too large.
 
-    Reading a pipe or a device may never end, so neither is read.
+    What kinds of file are read is decided in `plain_file.py`.
     """
     try:
-        # Without waiting, for opening a pipe that nobody writes into waits for ever.
-        descriptor = os.open(path, os.O_RDONLY | os.O_NONBLOCK)
-        with os.fdopen(descriptor, "rb") as file:
-            if not stat.S_ISREG(os.fstat(descriptor).st_mode):
-                raise Misuse(f"{path}: is no plain file. Name {what}.")
-            content = file.read(LARGEST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) else error
-        raise Misuse(f"{path}: cannot be read ({why}). Name {what}.") from error
-    if len(content) > LARGEST_BYTES:
-        raise Misuse(f"{path}: is larger than {LARGEST_BYTES // 10**6} MB. Name {what}.")
-    return content
+        return plain_bytes(path)
+    except NotPlain as error:
+        raise Misuse(f"{path}: {error.strerror}. Name {what}.") from error
+    except OSError as error:
+        raise Misuse(f"{path}: cannot be read ({error.strerror}). Name {what}.") from error
 
 
 @contextmanager
@@ -75,3 +64,8 @@ def waiting(doing: str = "Loading the speech model") -> Iterator[None]:
 def utc_now() -> datetime:
     """The time of day."""
     return datetime.now(UTC)
+
+
+def local_now() -> datetime:
+    """The time of day with the zone of the clock on the wall, which a record notes."""
+    return datetime.now(UTC).astimezone()

@@ -8,14 +8,15 @@ from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from handsfree.cli.common import content_of, read_checked, text_of, utc_now, waiting
+from handsfree.cli.common import content_of, local_now, read_checked, text_of, utc_now, waiting
 from handsfree.cli.record import load_if_there, read_task_of
 from handsfree.cli.run_request import RunRequest
 from handsfree.errors import Misuse
 from handsfree.speaking.voices import OpenVoice
 
 if TYPE_CHECKING:
-    from handsfree.record import Record
+    from handsfree.record import Circumstances, Record
+    from handsfree.record.log import Stopwatch, UtcClock
     from handsfree.record.replay import LeftOff
     from handsfree.task.equipment_list import ListedTool
     from handsfree.task.model import Task
@@ -50,11 +51,7 @@ def open_run(
     from handsfree.task.checks.calibration import refuse_expired, refuse_expired_since
     from handsfree.task.roster import refuse_without_roster
 
-    began = time.monotonic()
-
-    def since_start() -> timedelta:
-        return timedelta(seconds=time.monotonic() - began)
-
+    now, since_start = _clocks(request.rehearse_clock)
     variants: dict[str, str] = {}
     text = ""
     if request.task is not None:
@@ -72,13 +69,16 @@ def open_run(
     refuse_expired(task.equipment, utc_now().date())
     tools = _tools(task, request.equipment)
     own = load_if_there(request.keys)
+    circumstances = _circumstances(task, request)
     try:
         if request.resume is None:
             folder = request.record or Path("records") / f"{utc_now():%Y%m%dT%H%M%SZ}-{task.task}"
-            record = Record(folder, text, utc_now, since_start, own)
+            record = Record(folder, text, now, since_start, own, circumstances=circumstances)
         else:
             with waiting("Checking the record"):
-                record = Record.go_on(request.resume, utc_now, since_start, own)
+                record = Record.go_on(
+                    request.resume, now, since_start, own, circumstances=circumstances
+                )
     except RecordNotWritten:
         speaker = open_speaker(request.speech_file, open_voice=open_voice)
         speaker.say(record_not_written().text)
@@ -99,6 +99,28 @@ def open_run(
             today = utc_now().date()
             refuse_expired_since(task, progress.position.step, progress.dates, today)
         yield OpenedRun(task, record, variants, where, tools)
+
+
+def _clocks(rate: int) -> "tuple[UtcClock, Stopwatch]":
+    """The time of day, and the time since now; both go `rate` times as fast as they should."""
+    began, at = local_now(), time.monotonic()
+
+    def since_start() -> timedelta:
+        return timedelta(seconds=rate * (time.monotonic() - at))
+
+    # A clock on the wall may be set meanwhile, which the record of a real run tells.
+    return (local_now if rate == 1 else lambda: began + since_start()), since_start
+
+
+def _circumstances(task: "Task", request: RunRequest) -> "Circumstances":
+    """What the record tells of how this run is held."""
+    from handsfree.hearing.models.versions import models_that_listen
+    from handsfree.record import Circumstances
+    from handsfree.record.marks import Way
+
+    way = Way.VOICE if request.is_live else Way.TYPED if request.keyboard else Way.CLIP
+    models = () if way is Way.TYPED else models_that_listen()
+    return Circumstances(task.task, task.revision, way, models, request.rehearse_clock)
 
 
 def read_people(roster: Path | None) -> "tuple[Person, ...]":

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree.cli.common import VoiceOption, utc_now
+from handsfree.cli.moves import Move, Only
 from handsfree.errors import HandsfreeError, Misuse
 from handsfree.speaking.voices import VoiceName, voice_called
 
@@ -103,13 +104,22 @@ def replay(
         float, typer.Option(min=0.5, max=3.0, help="Speed of the voice, in times the usual one.")
     ] = 1.0,
     voice: VoiceOption = VoiceName.BUILT_IN,
-    step: Annotated[bool, typer.Option("--step", help="Wait for a key after each turn.")] = False,
+    step: Annotated[
+        bool,
+        typer.Option("--step", help="Wait for a key after each turn: b goes back, q ends."),
+    ] = False,
+    from_step: Annotated[
+        str | None,
+        typer.Option("--from", metavar="STEP", help="Begin where this step is first spoken."),
+    ] = None,
+    only: Annotated[
+        Only | None, typer.Option("--only", help="Only turns in which something went wrong.")
+    ] = None,
 ) -> None:
     """Run the engine over a record; it must decide what it decided then."""
-    import click
     from rich.console import Console
 
-    from handsfree.cli.replay_shown import Replayer
+    from handsfree.cli.replay_shown import Replayer, chosen
     from handsfree.record.entries import read_entries
     from handsfree.record.replay import replay as turns_of
     from handsfree.speaking.choose import open_player, open_speaker
@@ -117,31 +127,41 @@ def replay(
 
     open_voice = voice_called(voice)
     task = read_task_of(record)
+    if from_step is not None and from_step not in task.index_of:
+        raise Misuse(
+            f"replay: the task has no step '{from_step}'. It has: {', '.join(task.index_of)}."
+        )
+    with Console(stderr=True).status("Replaying"):
+        entries = tuple(read_entries(record))
+        turns = list(turns_of(task, entries))
     speaker = open_speaker(None, speed, open_voice=open_voice) if speak else SilentSpeaker()
     player = open_player() if speak else None
-    replayer = Replayer(
-        record,
-        Console(highlight=False),
-        speaker,
-        player,
-        wait=(lambda: click.pause(info="")) if step else (lambda: None),
-    )
-    turns = differences = 0
-    cut_off = False
+    ask = _asked_for if step else lambda: Move.ON
+    replayer = Replayer(record, entries, Console(highlight=False), speaker, player, ask)
+    shown = chosen(turns, from_step, only)
     try:
-        for turn in turns_of(task, read_entries(record)):
-            replayer.show(turn)
-            turns += 1
-            differences += len(turn.differences)
-            cut_off = turn.is_cut_off
+        if len(shown) == len(turns):
+            replayer.show_beginning(entries)
+        replayer.show_all(shown)
     finally:
         speaker.close()
-    if cut_off:
+    if turns and turns[-1].is_cut_off:
         typer.echo("The record ends before all was said; 'handsfree run --resume' goes on with it.")
+    differences = sum(len(turn.differences) for turn in turns)
+    part = "" if len(shown) == len(turns) else f" ({len(shown)} shown)"
     if differences:
-        typer.echo(f"{record}: {turns} events, {differences} of the decisions differ.")
+        typer.echo(f"{record}: {len(turns)} events{part}, {differences} of the decisions differ.")
         raise typer.Exit(1)
-    typer.echo(f"{record}: {turns} events, every decision the same.")
+    typer.echo(f"{record}: {len(turns)} events{part}, every decision the same.")
+
+
+def _asked_for() -> Move:
+    """Wait for a key at a terminal; without one, go on."""
+    import click
+
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return Move.ON
+    return {"b": Move.BACK, "q": Move.QUIT}.get(click.getchar().lower(), Move.ON)
 
 
 @app.command()

@@ -93,6 +93,15 @@ def run(
             "own voice does not reach; a warning or caution is never stopped.",
         ),
     ] = False,
+    rehearse_clock: Annotated[
+        int,
+        typer.Option(
+            metavar="N",
+            min=1,
+            max=3600,
+            help="Try a task with waits: N times as fast, by --keyboard. Its record says so.",
+        ),
+    ] = 1,
 ) -> None:
     """Do a task by voice, live; or from recorded clips, or by typed words."""
     end, steps = _held(
@@ -116,6 +125,7 @@ def run(
             second_channel=second_channel,
             inspector_device=inspector_device,
             voice_stops_speech=voice_stops_speech,
+            rehearse_clock=rehearse_clock,
         )
     )
     from handsfree.engine.phase import Phase
@@ -158,6 +168,8 @@ def _held(request: RunRequest) -> "tuple[State, int]":
     ):
         ear: Ear
         why_unheard: Callable[[], str | None] | None = None  # else the screen is read
+        if request.rehearse_clock != 1:
+            _tell(f"A trial: one second here counts as {request.rehearse_clock}.")
         opened.callback(lambda: _tell(f"record: {run.record.folder}"))
         if recognizer is not None and request.is_live:
             parts = live_parts(

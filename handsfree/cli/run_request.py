@@ -34,6 +34,7 @@ class RunRequest:
     second_channel: int | None
     inspector_device: str | None
     voice_stops_speech: bool
+    rehearse_clock: int
 
     def __post_init__(self) -> None:
         if self.equipment and self.resume:
@@ -48,6 +49,10 @@ class RunRequest:
             raise Misuse("run: --clips and --keyboard need no microphone.")
         if (self.task is None) == (self.resume is None) or (self.record and self.resume):
             raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
+        if self.rehearse_clock != 1 and (not self.keyboard or self.resume):
+            raise Misuse(
+                "run: --rehearse-clock is for trying a task: begin a new one, with --keyboard."
+            )
         if not self.board and (self.board_host is not None or self.board_port is not None):
             raise Misuse("run: --board-host and --board-port go with --board.")
 

@@ -7,6 +7,7 @@ import typer
 
 from handsfree.errors import Misuse
 from handsfree.places import shipped_tasks
+from handsfree.whole_file import write_new_files
 
 tasks = typer.Typer(
     help="The example tasks: list them, or copy one.",
@@ -50,13 +51,11 @@ def copy(
     for each in names:
         if (to / each).exists():
             raise Misuse(f"tasks: {to / each}: is there already. Name another folder.")
+    try:
+        write_new_files([(to / each, (shipped_tasks() / each).read_bytes()) for each in names])
+    except OSError as error:
+        raise Misuse(
+            f"tasks: {to}: cannot be written ({error.strerror}). Name another folder."
+        ) from error
     for each in names:
-        content = (shipped_tasks() / each).read_bytes()
-        try:
-            with (to / each).open("xb") as file:
-                file.write(content)
-        except OSError as error:
-            raise Misuse(
-                f"tasks: {to / each}: cannot be written ({error.strerror}). Name another folder."
-            ) from error
         typer.echo(f"written: {to / each}")

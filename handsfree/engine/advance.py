@@ -8,6 +8,7 @@ understood is led on by `understanding`. Each concept has a module of its own.
 from dataclasses import replace
 from datetime import timedelta
 
+<<<<<<< HEAD
 from handsfree.engine import interrupting, remarks, wording
 from handsfree.engine.asking_again import (
     answer_to_offer,
@@ -16,6 +17,9 @@ from handsfree.engine.asking_again import (
     doubtful_go_ahead,
     stakes,
 )
+=======
+from handsfree.engine import interrupting, remarks, timing, wording
+>>>>>>> main
 from handsfree.engine.crew import Crew
 from handsfree.engine.doubt import Doubt, wordings_of
 from handsfree.engine.effects import Finish, Listen, Write
@@ -28,6 +32,7 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    TimeCame,
     VoiceLost,
 )
 from handsfree.engine.leaving import leave, rework
@@ -83,6 +88,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
             return _spoken(task, state)
         case SilenceFor():
             return interrupting.silence(task, _at(state, event.at), event)
+        case TimeCame(at):
+            return timing.time_came(task, _at(state, at), before=state.now)
         case HearingLost() | HearingReturned():
             return interrupting.hearing_changed(task, state, event)
         case VoiceLost(reason):
@@ -138,7 +145,7 @@ def _spoken(task: Task, state: State) -> Advance:
         return state, (Finish(),)
     if state.phase is Phase.ANSWERING and step_of(task, state).expect is None:
         return leave(task, state, DONE, None)
-    return state, (Listen(phrases_now(task, state)),)
+    return state, (Listen(phrases_now(task, state), timing.tell_at(task, state)),)
 
 
 def _heard(task: Task, state: State, heard: Heard) -> Advance:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from handsfree.engine import second, wording
 from handsfree.engine.accounting import accounted
 from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
-from handsfree.engine.crew import not_the_doer
+from handsfree.engine.crew import not_the_doer, speaker
 from handsfree.engine.entries import (
     AnsweredTooEarly,
     DateRead,
@@ -57,6 +57,8 @@ def answered(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: 
     outcome = judge(step, dict(state.readings), meaning, state.phase, on_file(task, state))
     if outcome is None:
         return no_use(task, state, heard)
+    crew = state.crew.with_part_of(step.id, speaker(step, heard))
+    state = replace(state, crew=crew)
     if step.wait is not None:
         since = dict(state.progress.done_at)[step.wait.since]
         if step.wait.at_least is not None and heard.started - since < step.wait.at_least:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from handsfree.task.model import Task
-from handsfree.task.roles import Role
+from handsfree.task.roles import Role, role_of
 from handsfree.task.roster import Person
 from handsfree.task.step import Step
 from handsfree.words.heard import Heard
@@ -21,6 +21,9 @@ class Crew:
     roster: tuple[Person, ...] = ()  # empty: nobody is identified
     present: tuple[tuple[Role, str], ...] = ()  # staff numbers
     missing: tuple[Role, ...] = ()  # to be identified before work goes on, in this order
+    # By step id, the staff numbers of all who did or stated anything of it, in any attempt. Nobody
+    # is taken off again: who did a step that was undone has still had a hand in it.
+    took_part: tuple[tuple[str, str], ...] = ()
     clock: datetime | None = None  # the time of day at the running time `at`
     at: timedelta = timedelta(0)
 
@@ -41,6 +44,17 @@ class Crew:
         others = tuple(each for each in self.present if each[0] is not role)
         return replace(self, present=(*others, (role, staff_number)))
 
+    def with_part_of(self, step: str, role: Role) -> "Crew":
+        """Whoever has `role` did or stated something of `step`."""
+        part = (step, self.number_of(role))
+        if part[1] is None or part in self.took_part:
+            return self
+        return replace(self, took_part=(*self.took_part, (step, part[1])))
+
+    def who_took_part_in(self, step: str) -> tuple[str, ...]:
+        """The staff numbers of all who did or stated anything of `step`."""
+        return tuple(number for at, number in self.took_part if at == step)
+
     def asked_anew(self, task: Task) -> "Crew":
         """Nobody is known any more to be who is here; with a roster, all are asked."""
         return replace(self, present=(), missing=needed(task) if self.roster else ())
@@ -50,6 +64,11 @@ def needed(task: Task) -> tuple[Role, ...]:
     """Who must be identified before the first step."""
     second = any(step.read_back or step.by is Role.SECOND_PERSON for step in task.steps)
     return (Role.TECHNICIAN, *(Role.SECOND_PERSON,) * second)
+
+
+def speaker(step: Step, heard: Heard) -> Role:
+    """Whose word it was, as far as headset and task tell."""
+    return role_of(heard.channel) or step.by or Role.TECHNICIAN
 
 
 def not_the_doer(step: Step, crew: Crew, heard: Heard, *, states_value: bool) -> Role | None:

@@ -1,6 +1,7 @@
 """What follows an event: orders to the shell, carried out in the order given."""
 
 from dataclasses import dataclass
+from datetime import timedelta
 from enum import Enum
 
 from handsfree.engine.entries import Entry
@@ -32,6 +33,7 @@ class Listen:
     """Listen for these phrases and no others."""
 
     phrases: PhraseSet
+    until: timedelta | None = None  # the running time at which to send `TimeCame`; None: never
 
 
 @dataclass(frozen=True, slots=True)

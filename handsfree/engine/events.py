@@ -47,6 +47,13 @@ class SilenceFor:
 
 
 @dataclass(frozen=True, slots=True)
+class TimeCame:
+    """The running time that a `Listen` named has come, and nothing was heard before it."""
+
+    at: timedelta  # the running time at this moment
+
+
+@dataclass(frozen=True, slots=True)
 class HearingLost:
     """For a while nothing could be heard, or still cannot be."""
 
@@ -65,4 +72,14 @@ class VoiceLost:
     reason: str  # for the voice, in case it is back, and the record
 
 
-Event = Started | TakenUp | Spoken | SilenceFor | Heard | HearingLost | HearingReturned | VoiceLost
+Event = (
+    Started
+    | TakenUp
+    | Spoken
+    | SilenceFor
+    | TimeCame
+    | Heard
+    | HearingLost
+    | HearingReturned
+    | VoiceLost
+)

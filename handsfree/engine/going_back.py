@@ -3,12 +3,12 @@
 Why this keeps what `check` has proved stands in `task.course`.
 """
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 from handsfree.engine import wording
 from handsfree.engine.entries import WentBack
 from handsfree.engine.proceeding import arrive, proceed, states_in_doubt
+from handsfree.engine.putting_back import put_back
 from handsfree.engine.replies import Advance, ask, reply, without_value
 from handsfree.engine.state import State
 from handsfree.engine.waiting import GoingBack
@@ -26,26 +26,23 @@ def ask_back(task: Task, state: State, number: int) -> Advance:
         is_here = target == state.step
         return reply(state, (), wording.interruptions.cannot_go_back(number, is_here))
     there = state.past[at]
-    undone = sum(each not in there.done for each in state.done)
+    undone = tuple(each for each in state.done if each not in there.done)
     counts = tuple(
         now for now, then in zip(there.position.counts, state.counts, strict=True) if now != then
     )
     says = (
-        *wording.interruptions.go_back(task, number, undone, tuple(_put_back(state, at))),
+        *wording.interruptions.go_back(task, number, len(undone), _put_back(task, state, at)),
         *wording.interruptions.counted_back(task, counts),
+        *wording.interruptions.proved_anew(task, undone),
     )
     says = (*says[:1], *says[2:], says[1])  # the question comes last
     this_step = replace(state.this_step, uninspected=None)
     return ask(replace(state, waits_for=GoingBack(at, says), this_step=this_step), (), says)
 
 
-def _put_back(state: State, at: int) -> Iterator[tuple[str, str]]:
-    """Each change of a state, taken back, the last one first: the way that the run came."""
-    now = state.states
-    for past in reversed(state.past[at:]):
-        then = past.position.states
-        yield from (new for new, old in zip(then, now, strict=True) if new != old)
-        now = then
+def _put_back(task: Task, state: State, at: int) -> tuple[tuple[str, str], ...]:
+    came_by = (*(past.position.states for past in state.past[at:]), state.states)
+    return put_back(task.never, came_by)
 
 
 def gone_back(task: Task, state: State, to: int) -> Advance:
@@ -61,7 +58,7 @@ def gone_back(task: Task, state: State, to: int) -> Advance:
 
 def stay(task: Task, state: State, to: int) -> Advance:
     """Nothing is undone; but somebody may have begun to, so those states are confirmed."""
-    touched = dict.fromkeys(name for name, _ in _put_back(state, to))
+    touched = dict.fromkeys(name for name, _ in _put_back(task, state, to))
     checks = states_in_doubt(state) if state.resumption.checks else tuple(touched)
     checks = tuple(each for each in checks if each in states_in_doubt(state))
     return proceed(task, state.with_checks(checks), (), (wording.interruptions.stays(),))

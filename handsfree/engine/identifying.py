@@ -68,8 +68,10 @@ def _not_by(task: Task, state: State, asked: Identifying, role: Role) -> tuple[s
     """From whom the person in `role` must be independent."""
     crew, others = state.crew, [Role.TECHNICIAN, Role.SECOND_PERSON]
     if role is Role.INSPECTOR and not step_of(task, state).read_back:
-        others.remove(Role.SECOND_PERSON)  # took no part in this step
+        others.remove(Role.SECOND_PERSON)  # is there, but need not have taken part in this step
     numbers = [crew.number_of(each) for each in others if each is not role]
+    if role is Role.INSPECTOR:
+        numbers += crew.who_took_part_in(step_of(task, state).id)
     if state.this_step.uninspected is not None:
         numbers.append(state.this_step.uninspected.by)
     to_close = _to_close(state, asked)

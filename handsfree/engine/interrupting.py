@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import timedelta
 
-from handsfree.engine import wording
+from handsfree.engine import timing, wording
 from handsfree.engine.effects import Listen, Write
 from handsfree.engine.entries import (
     Entry,
@@ -107,6 +107,9 @@ def silence(task: Task, state: State, event: SilenceFor) -> Advance:
         raise UnexpectedEvent("nobody was listened to, so nobody was silent")
     if state.phase is Phase.STANDING_BY:
         return reply(state, (), wording.interruptions.standing_by())
+    if timing.is_too_early(task, state):
+        # Whoever waits has nothing to say: the tool speaks again when the wait is over.
+        return state, (Listen(phrases_now(task, state), timing.tell_at(task, state)),)
     asked = state.exchange.asked_into_silence
     state = replace(state, exchange=replace(state.exchange, asked_into_silence=not asked))
     if not asked:

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from handsfree.engine import wording
+from handsfree.engine import timing, wording
 from handsfree.engine.entries import StepBegun, TaskEnded
 from handsfree.engine.replies import Advance, Entries, Says, ask, step_id, without_value
 from handsfree.engine.state import State, ThisStep
@@ -43,7 +43,7 @@ def proceed(task: Task, state: State, entries: Entries = (), before: Says = ()) 
     step = task.steps[state.step]
     asks = wording.steps.step(state.step + 1, step)
     entries = (*entries, StepBegun(step_id(task, state)))
-    return _ask(state, Answering(), entries, before, asks)
+    return _ask(state, Answering(), entries, before, asks, timing.told(task, state))
 
 
 def identify(state: State, asked: Identifying, entries: Entries = (), before: Says = ()) -> Advance:
@@ -87,8 +87,11 @@ def people_anew(task: Task, state: State) -> State:
     return replace(state, crew=state.crew.asked_anew(task))
 
 
-def _ask(state: State, waits: WaitsFor, entries: Entries, before: Says, asks: Says) -> Advance:
-    state, effects = ask(replace(state, waits_for=waits), entries, (*before, *asks))
+def _ask(
+    state: State, waits: WaitsFor, entries: Entries, before: Says, asks: Says, after: Says = ()
+) -> Advance:
+    """Ask; `before` and `after` are said now only, and are not what "say again" repeats."""
+    state, effects = ask(replace(state, waits_for=waits), entries, (*before, *asks, *after))
     return replace(state, exchange=replace(state.exchange, said=asks)), effects
 
 

@@ -94,6 +94,7 @@ def second_stated(
     theirs = judge(step, readings, said, Phase.ANSWERING, known)
     if ours is None or theirs is None:
         raise AssertionError("a value that the step does not expect was taken for a statement")
+    state = replace(state, crew=state.crew.with_part_of(step.id, Role.SECOND_PERSON))
     if _taken(theirs) is None:
         return reply(state, theirs.entries, theirs.says)
     figures, unit = _as_said(said)

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from handsfree.engine import going_back, identifying, interrupting, remarks, second, wording
+from handsfree.engine import going_back, identifying, interrupting, remarks, second, timing, wording
 from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
 from handsfree.engine.answers import needs_affirm
 from handsfree.engine.crew import not_the_doer
@@ -83,7 +83,8 @@ def _inspected(task: Task, state: State, work: Uninspected, heard: Heard, phrase
 def _ordered(task: Task, state: State, order: Ordered) -> Advance:
     match order:
         case Ordered(PlainWord.WHERE_AM_I):
-            return reply(state, (), wording.replies.where(task, state))
+            says = (*wording.replies.where(task, state), *timing.told(task, state))
+            return reply(state, (), says)
         case Ordered(PlainWord.HAND_OVER):
             return interrupting.hand_over(task, state)
         case Ordered(PlainWord.BACK_TO_STEP, number=int(number)):

@@ -181,6 +181,18 @@ WaitsFor = (
 )
 
 
+def asked_of(waits_for: WaitsFor) -> Role:
+    """Whose word is waited for."""
+    match waits_for:
+        case Identifying(role=role) | IdentityHeard(asked=Identifying(role=role)):
+            return role
+        case Inspecting() | WhyRejected():
+            return Role.INSPECTOR
+        case AwaitingSecond():
+            return Role.SECOND_PERSON
+    return Role.TECHNICIAN
+
+
 def value_said(waits_for: WaitsFor) -> tuple[Say, ...]:
     """What "read back" repeats: what was said of the value in question; empty where there is none.
 

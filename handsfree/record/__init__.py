@@ -2,6 +2,13 @@
 
 from handsfree.record.clips import KeptClip
 from handsfree.record.log import RecordInUse, RecordNotWritten
-from handsfree.record.record import Record, RecordExists
+from handsfree.record.record import Circumstances, Record, RecordExists
 
-__all__ = ["KeptClip", "Record", "RecordExists", "RecordInUse", "RecordNotWritten"]
+__all__ = [
+    "Circumstances",
+    "KeptClip",
+    "Record",
+    "RecordExists",
+    "RecordInUse",
+    "RecordNotWritten",
+]

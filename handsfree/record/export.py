@@ -1,5 +1,6 @@
 """A record in forms that other programs and people read."""
 
+from contextlib import suppress
 from pathlib import Path
 
 import msgspec
@@ -8,10 +9,13 @@ from handsfree.errors import HandsfreeError
 from handsfree.record.chain import read_chain
 from handsfree.record.entries import LOG, TASK, read_entries, reading
 from handsfree.record.readings import as_csv
+from handsfree.record.replay import replay
 from handsfree.record.seal import SEAL
-from handsfree.record.summary import as_text, summarise
+from handsfree.record.summary import summarise
+from handsfree.record.summary_text import as_text
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
+from handsfree.whole_file import write_new_files
 
 READINGS = "readings.csv"
 WHOLE = "record.json"
@@ -36,14 +40,20 @@ def export(folder: Path, task: Task, verified: Verified, to: Path) -> tuple[Path
     `verified` is what `verify` found; it is told in the summary. Raises NoRecord,
     RecordUnreadable, EntryUnreadable or ExportNotWritten.
     """
-    summary = summarise(task, read_entries(folder), verified, read_chain(folder).head)
+    entries = tuple(read_entries(folder))
+    differences = sum(len(turn.differences) for turn in replay(task, entries))
+    summary = summarise(task, entries, verified, read_chain(folder).head, differences)
     with reading(folder):
         whole = _whole(folder, verified)
     contents = {READINGS: as_csv(summary.readings), WHOLE: whole, SUMMARY: as_text(summary)}
     try:
         to.mkdir(parents=True)
-        for name, content in contents.items():
-            (to / name).write_text(content, encoding="utf-8", newline="")
+        try:
+            write_new_files((to / name, content.encode()) for name, content in contents.items())
+        except OSError:
+            with suppress(OSError):
+                to.rmdir()
+            raise
     except OSError as error:
         raise ExportNotWritten(to, error) from error
     return tuple(to / name for name in contents)

@@ -1,11 +1,15 @@
 """The key of a person, with which they seal records. Ed25519 (RFC 8032)."""
 
 import os
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from handsfree.errors import HandsfreeError
+from handsfree.plain_file import open_plain, plain_bytes
+from handsfree.whole_file import write_new_files
+from handsfree.words.seen import is_seen
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -13,6 +17,7 @@ if TYPE_CHECKING:
 PRIVATE = "private.pem"
 PUBLIC = "public.pem"
 NAME = "name.txt"
+_MOST_BYTES = 64 * 1024  # a key has some hundred
 
 
 class KeysExist(HandsfreeError):
@@ -71,11 +76,26 @@ def new_keys(folder: Path, name: str) -> Keys:
     pem = keys.private.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
     public = keys.private.public_key().public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo)
     try:
+        made = not folder.exists()
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        if any((folder / each).exists() for each in (PRIVATE, PUBLIC, NAME)):
+        if any((folder / each).exists() for each in (PRIVATE, PUBLIC)):
             raise KeysExist(folder)
-        for each, content in ((NAME, f"{name}\n".encode()), (PUBLIC, public), (PRIVATE, pem)):
-            _create(folder / each, content)
+        # A name alone is what a loss of power can leave, and no key.
+        (folder / NAME).unlink(missing_ok=True)
+        try:
+            write_new_files(
+                [
+                    (folder / NAME, f"{name}\n".encode()),
+                    (folder / PRIVATE, pem),
+                    (folder / PUBLIC, public),
+                ],
+                mode=0o600,
+            )
+        except OSError:
+            if made:
+                with suppress(OSError):
+                    folder.rmdir()
+            raise
     except OSError as error:
         raise KeysUnusable(
             folder, f"no key can be made there ({error.strerror})", "Name a folder with --keys"
@@ -92,12 +112,13 @@ def load_keys(folder: Path) -> Keys:
     path = folder / PRIVATE
     make = "Make one with 'handsfree keys new --name NAME', or name its folder with --keys"
     try:
-        if path.stat().st_mode & 0o077:
-            raise KeysUnusable(
-                path, "others can read this key, so they can seal in your name", _close(path)
-            )
-        private = load_pem_private_key(path.read_bytes(), password=None)
-        name = (folder / NAME).read_text(encoding="utf-8").strip()
+        with open_plain(path) as file:
+            if os.fstat(file.fileno()).st_mode & 0o077:
+                raise KeysUnusable(
+                    path, "others can read this key, so they can seal in your name", _close(path)
+                )
+            private = load_pem_private_key(file.read(_MOST_BYTES), password=None)
+        name = plain_bytes(folder / NAME, _MOST_BYTES).decode().strip()
     except OSError as error:
         raise KeysUnusable(path, f"no key can be read ({error.strerror})", make) from error
     except (ValueError, TypeError, UnsupportedAlgorithm) as error:
@@ -114,7 +135,7 @@ def read_public(path: Path) -> str:
 
     what = f"Name a file such as {PUBLIC}, or the 64 figures of the key"
     try:
-        key = load_pem_public_key(path.read_bytes())
+        key = load_pem_public_key(plain_bytes(path, _MOST_BYTES))
     except OSError as error:
         raise KeysUnusable(path, f"no key can be read ({error.strerror})", what) from error
     except ValueError as error:
@@ -129,14 +150,6 @@ def _close(path: Path) -> str:
 
 
 def _checked(name: str, path: Path) -> str:
-    if not name.strip() or not name.isprintable():
+    if not name.strip() or not all(map(is_seen, name)):
         raise KeysUnusable(path, "holds no name of a person", "Write the name in one line")
     return name
-
-
-def _create(path: Path, content: bytes) -> None:
-    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(descriptor, "wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())

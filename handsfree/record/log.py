@@ -135,6 +135,11 @@ class Log:
             raise ValueError("the clock of a record must know its zone")
         return now.astimezone(UTC).isoformat(timespec="milliseconds")
 
+    def zone(self) -> str:
+        """How far the clock on the wall is ahead of UTC now, such as "+02:00"."""
+        offset = f"{self._utc_now():%z}"
+        return f"{offset[:3]}:{offset[3:5]}"
+
     def append(self, value: object, **more: Json) -> None:
         """Write a dataclass value as the next entry and return when it is on disk.
 

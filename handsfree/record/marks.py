@@ -2,17 +2,32 @@
 
 import re
 from dataclasses import dataclass
+from enum import Enum
 
 _SHA256 = re.compile("[0-9a-f]{64}")
 
 
+class Way(Enum):
+    """How what people said reached the tool."""
+
+    VOICE = "by voice"
+    CLIP = "from clips"
+    TYPED = "typed"
+
+
 @dataclass(frozen=True, slots=True)
 class RecordOpened:
-    """The first entry of every record."""
+    """The first entry of every record. What older versions did not write has a default."""
 
     handsfree: str  # the version that wrote it
     task_sha256: str  # of task.yaml
     by: str | None  # who does the work, as their key names them; None: no key, so no seal
+    task: str = ""  # its name, and below its revision, both as the file gives them
+    revision: str = ""
+    heard: Way | None = None
+    models: tuple[tuple[str, str], ...] = ()  # each file that listened, and its SHA-256
+    zone: str = ""  # how far the clock on the wall is ahead of UTC, such as "+02:00"
+    clock_rate: int = 1  # how many times as fast as that the time of a trial went; 1: no trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +67,10 @@ class Resumed:
 
     step: str
     by: str | None
+    handsfree: str = ""  # from here on as in the first entry, now
+    heard: Way | None = None
+    models: tuple[tuple[str, str], ...] = ()
+    zone: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """A record while it is written: the log, the task, the clips and the seals in one folder."""
 
+from dataclasses import dataclass
 from datetime import timedelta
 from importlib.metadata import version
 from pathlib import Path
@@ -12,7 +13,7 @@ from handsfree.record.entries import TASK
 from handsfree.record.files import Files, SystemFiles, put
 from handsfree.record.keys import Keys
 from handsfree.record.log import Log, RecordNotWritten, Stopwatch, UtcClock, closed_on_error
-from handsfree.record.marks import RecordOpened
+from handsfree.record.marks import RecordOpened, Resumed, Way
 from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.seal import SEAL, Seal, add, read_seals, sign, write_seals
 from handsfree.record.time_stamp import TIME_STAMP
@@ -29,6 +30,20 @@ class RecordExists(HandsfreeError):
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """With what a run is held, as far as whoever reads its record must know it."""
+
+    task: str = ""  # its name, and its revision
+    revision: str = ""
+    heard: Way | None = None
+    models: tuple[tuple[str, str], ...] = ()  # each file that listens, and its SHA-256
+    clock_rate: int = 1  # more: a trial, whose times go so many times as fast
+
+
+_NOT_TOLD = Circumstances()
+
+
 class Record:
     """A record that is being written. Whatever it returns from is on disk."""
 
@@ -40,6 +55,7 @@ class Record:
         since_start: Stopwatch,
         keys: Keys | None = None,
         files: Files | None = None,
+        circumstances: Circumstances = _NOT_TOLD,
     ) -> None:
         """Begin in `folder`, which must be new or empty; it is sealed if there are `keys`.
 
@@ -54,7 +70,7 @@ class Record:
             log = Log.begin(folder, utc_now, since_start, files)
         except OSError as error:
             raise RecordNotWritten(folder, error) from error
-        self._hold(folder, log, (), keys, files)
+        self._hold(folder, log, (), keys, files, circumstances)
 
     @classmethod
     def go_on(
@@ -64,6 +80,7 @@ class Record:
         since_start: Stopwatch,
         keys: Keys | None = None,
         files: Files | None = None,
+        circumstances: Circumstances = _NOT_TOLD,
     ) -> Self:
         """Go on with the record in `folder`; what a crash left half written is cut, and that told.
 
@@ -77,27 +94,54 @@ class Record:
         with closed_on_error(log, folder):
             seals = read_seals(folder)
             log.mend(seals)
-        record._hold(folder, log, seals, keys, files)
+        record._hold(folder, log, seals, keys, files, circumstances)
         return record
 
     def _hold(
-        self, folder: Path, log: Log, seals: tuple[Seal, ...], keys: Keys | None, files: Files
+        self,
+        folder: Path,
+        log: Log,
+        seals: tuple[Seal, ...],
+        keys: Keys | None,
+        files: Files,
+        circumstances: Circumstances,
     ) -> None:
         self.folder = folder
         self._log = log
         self._seals = seals
         self._keys = keys
         self._files = files
+        self._circumstances = circumstances
         with closed_on_error(log, folder):
             if log.entries == 0:
                 task = name_of((folder / TASK).read_bytes())
-                log.append(RecordOpened(version("handsfree"), task, self.by))
+                log.append(self._opened(task))
             log.tell_of_cut()
 
     @property
     def by(self) -> str | None:
         """Who works, as their key names them."""
         return None if self._keys is None else self._keys.name
+
+    def _opened(self, task_sha256: str) -> RecordOpened:
+        now = self._circumstances
+        return RecordOpened(
+            version("handsfree"),
+            task_sha256,
+            self.by,
+            task=now.task,
+            revision=now.revision,
+            heard=now.heard,
+            models=now.models,
+            zone=self._log.zone(),
+            clock_rate=now.clock_rate,
+        )
+
+    def tell_of_resuming(self, step: str) -> None:
+        """Put on the record that the run goes on at `step`, and with what; see `append`."""
+        now = self._circumstances
+        zone = self._log.zone()
+        self.append(Resumed(step, self.by, version("handsfree"), now.heard, now.models, zone))
 
     def running_time(self) -> timedelta:
         """How long the task has been running, over all its programs; a `Stopwatch`."""

@@ -1,20 +1,12 @@
-"""The work summary: what 14 CFR 43.9(a) asks of a maintenance record entry, for certifying staff.
+"""What the work summary tells of a record, gathered from one reading of its entries."""
 
-43.9(a), from memory: (1) a description of the work or a reference to data acceptable to the
-Administrator, (2) the date of completion, (3) the name of the person who did the work, if other
-than the one in (4), (4) signature, certificate number and kind of certificate of the person who
-approves the work, which is the approval for return to service. Here, (4) is never filled in.
-"""
-
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta, timezone
 
 from handsfree.engine.entries import (
     DateRead,
-    FindingCategorised,
     FindingClosed,
-    FindingOpened,
     HandedOver,
     IdentityRead,
     InspectionPassed,
@@ -22,27 +14,30 @@ from handsfree.engine.entries import (
     PersonIdentified,
     Remarked,
     StatementsDiffer,
-    StepBegun,
-    StepConfirmed,
-    StepDeferred,
-    StepLeft,
-    StoodBy,
     TaskBegun,
     TaskEnded,
     WentBack,
 )
-from handsfree.engine.findings import Finding
-from handsfree.engine.wording.steps import RELEASE
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.labour import Labour, PersonLabour, labour, labour_of_people
-from handsfree.record.marks import RecordOpened, Resumed
+from handsfree.record.marks import RecordOpened
+from handsfree.record.mishaps import Mishap, mishaps
+from handsfree.record.passes import End, Pass, passes
 from handsfree.record.readings import LoggedReading, readings
+from handsfree.record.speakers import Utterer, utterers
+from handsfree.record.standing import Standing, standing
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
 from handsfree.task.validity import DateVerdict
-from handsfree.visible import visible
 
-_BLANK = "______________________"
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What one person did."""
+
+    who: str
+    what: str  # such as "did" or "inspected"
+    of: tuple[str, ...]  # steps; numbers of findings
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,263 +45,172 @@ class Summary:
     """What is told of a record."""
 
     task: Task
-    completed: datetime | None  # UTC; None: the task is not finished
-    identified: bool  # by a roster; else the names are those of the keys
-    people: tuple[str, ...]  # who did the work
-    done: tuple[str, ...]  # steps that are confirmed
+    opened: RecordOpened | None  # None: the log is damaged from its first entry on
+    began: datetime | None  # in local time, as far as the record tells it
+    ended: datetime | None  # the last entry; of the task, where it is finished
+    identified: bool  # people were, by a roster; else the names are those of the keys
+    standing: Standing
+    passes: tuple[Pass, ...]
+    mishaps: tuple[Mishap, ...]
+    heard: tuple[Utterer, ...]  # one for each utterance
+    workers: tuple[Part, ...]  # who did the work
+    others: tuple[Part, ...]  # who read back, inspected, or closed findings, and present idlers
     identities: tuple[IdentityRead | DateRead, ...]
-    waits: tuple[StoodBy, ...]
-    not_done: tuple[tuple[str, str], ...]  # steps left undone, with how, as it stands at the end
-    findings: tuple[tuple[Finding, str], ...]  # with who closed it; "": it is open
     told: tuple[str, ...]  # inspections, handovers and what was undone, in their order
     readings: tuple[LoggedReading, ...]
     labour: tuple[Labour, ...]
     people_labour: tuple[PersonLabour, ...]
     verified: Verified
     head: str  # SHA-256 of the last entry, which this summary belongs to
+    differences: int  # decisions that the engine would not have taken so
+
+    @property
+    def is_trial(self) -> bool:
+        """Whether its clock did not go as clocks do: no work can have been done in its times."""
+        return self.opened is not None and self.opened.clock_rate != 1
+
+    @property
+    def completed(self) -> datetime | None:
+        """When the task ended, in local time; None: it has not."""
+        return self.ended if self.standing.finished else None
+
+    @property
+    def why_unsigned(self) -> tuple[str, ...]:
+        """Why nobody can be asked to sign below it; empty where somebody can."""
+        return tuple(
+            why
+            for why, is_so in (
+                ("it is a trial", self.is_trial),
+                ("it is not finished", not self.standing.finished),
+                ("its record does not verify", bool(self.verified.problems)),
+                ("a replay decides otherwise", bool(self.differences)),
+            )
+            if is_so
+        )
+
+    def local(self, utc: datetime) -> datetime:
+        """A time of the record, by the clock on the wall where it was opened."""
+        return utc.astimezone(_zone(self.opened))
 
 
-def summarise(task: Task, entries: Iterable[LoggedEntry], verified: Verified, head: str) -> Summary:
-    """Gather what the summary tells; raises EntryUnreadable."""
+def summarise(
+    task: Task,
+    entries: Iterable[LoggedEntry],
+    verified: Verified,
+    head: str,
+    differences: int = 0,
+) -> Summary:
+    """Gather what the summary tells; raises EntryUnreadable.
+
+    `verified` and `differences` are what `verify` and `replay` found; `head` is the SHA-256 of the
+    last entry.
+    """
     entries = tuple(entries)
-    story = _Story()
-    for entry in entries:
-        story.take_in(entry)
+    values = tuple(entry.value for entry in entries)
+    said_by = utterers(entries)
+    passed = passes(entries, said_by)
+    opened = next((value for value in values if isinstance(value, RecordOpened)), None)
+    zone = _zone(opened)
+    ended = [each for each in entries if isinstance(each.value, TaskEnded)] or entries[-1:]
     return Summary(
         task=task,
-        completed=story.completed,
-        identified=story.identified,
-        people=tuple(story.people or story.keys),
-        done=tuple(story.done),
-        identities=tuple(story.identities),
-        waits=tuple(story.waits),
-        not_done=tuple(story.not_done.items()),
-        findings=tuple((each, story.closed.get(n, "")) for n, each in story.findings.items()),
-        told=tuple(story.told),
+        opened=opened,
+        began=entries[0].at.astimezone(zone) if entries else None,
+        ended=ended[-1].at.astimezone(zone) if ended else None,
+        identified=any(isinstance(each, TaskBegun) and each.people_identified for each in values),
+        standing=standing(passed, entries),
+        passes=passed,
+        mishaps=mishaps(entries),
+        heard=tuple(said_by.values()),
+        workers=_workers(passed),
+        others=_others(passed, values),
+        identities=_identities(passed),
+        told=tuple(_told(values)),
         readings=readings(entries),
         labour=labour(entries),
         people_labour=labour_of_people(entries),
         verified=verified,
         head=head,
+        differences=differences,
     )
 
 
-@dataclass(slots=True)
-class _Story:
-    """What a record tells, entry by entry. Dictionaries keep the order and each thing once."""
+def zone_of(entries: Iterable[LoggedEntry]) -> timezone:
+    """Where a record was opened; UTC where it does not tell."""
+    first = next(iter(entries), None)
+    opened = None if first is None else first.value
+    return _zone(opened if isinstance(opened, RecordOpened) else None)
 
-    completed: datetime | None = None
-    identified: bool = False
-    keys: dict[str, None] = field(default_factory=dict)
-    people: dict[str, None] = field(default_factory=dict)
-    done: dict[str, None] = field(default_factory=dict)
-    not_done: dict[str, str] = field(default_factory=dict)
-    identities: list[IdentityRead | DateRead] = field(default_factory=list)
-    waits: list[StoodBy] = field(default_factory=list)
-    findings: dict[int, Finding] = field(default_factory=dict)
-    closed: dict[int, str] = field(default_factory=dict)
-    told: list[str] = field(default_factory=list)
-    begun: dict[str, int] = field(default_factory=dict)  # identities before a step was begun
 
-    def take_in(self, entry: LoggedEntry) -> None:
-        """One more entry."""
-        match entry.value:
-            case RecordOpened(by=by) | Resumed(by=by) if by is not None:
-                self.keys[by] = None
-            case TaskBegun(people_identified=identified):
-                self.identified = identified
-            case PersonIdentified(role, number, name):
-                self.people[f"{name} ({number}), {role.value}"] = None
-            case TaskEnded():
-                self.completed = entry.at
-            case StepConfirmed(step=step):
-                self.not_done.pop(step, None)
-                self.done[step] = None
-            case StepLeft(step=step, outcome=outcome):
-                self._leave(step, outcome)
-            case StepDeferred(step=step, authority=authority):
-                self._leave(step, f"deferred by {authority}")
-            case IdentityRead() | DateRead() as identity:
-                self.identities.append(identity)
-            case StoodBy() as wait:
-                self.waits.append(wait)
-            case other:
-                self._take_in_people(other)
+def _zone(opened: RecordOpened | None) -> timezone:
+    """Where the record was opened; UTC where it does not tell, or tells nonsense."""
+    if opened is None or not opened.zone:
+        return UTC
+    try:
+        offset = datetime.strptime(opened.zone, "%z").utcoffset()
+    except ValueError:
+        return UTC
+    return timezone(offset or timedelta(0))
 
-    def _take_in_people(self, value: object) -> None:
+
+def _workers(passed: tuple[Pass, ...]) -> tuple[Part, ...]:
+    """Who did what of the steps that are done or led on; not what was undone or deferred."""
+    found: dict[str, dict[str, None]] = {}
+    for each in passed:
+        if not each.undone and each.end in (End.DONE, End.LED_ON):
+            found.setdefault(each.done_by, {})[each.step] = None
+    return tuple(Part(who, "did", tuple(steps)) for who, steps in found.items())
+
+
+def _others(passed: tuple[Pass, ...], values: Iterable[object]) -> tuple[Part, ...]:
+    found: dict[tuple[str, str], dict[str, None]] = {}
+    present: dict[str, None] = {}
+    for each in passed:
+        if not each.undone and each.second is not None and each.end is End.DONE:
+            found.setdefault((each.second.by.person, "read back"), {})[each.step] = None
+    for value in values:
         match value:
-            case FindingOpened(finding):
-                self.findings[finding.number] = finding
-            case FindingCategorised(number, category):
-                self._amend(number, lambda finding: replace(finding, category=category))
-            case FindingClosed(number, by, name):
-                self.closed[number] = f"{name} ({by})"
-            case Remarked(step, about, text, None):
-                self.told.append(f"{step}: remark on {about}: {text or '(in the clip)'}")
-            case Remarked(finding=int(number), text=text):
-                self._amend(number, lambda finding: replace(finding, remark=text))
-            case InspectionPassed(step, by):
-                self.told.append(f"{step}: inspected by {by}")
-            case InspectionRejected(step, by):
-                self.told.append(f"{step}: rejected by {by}")
-            case StatementsDiffer(step, first, second):
-                self.told.append(f"{step}: two persons read {first} and {second}")
-            case StepBegun(step=step):
-                self.begun[step] = len(self.identities)
-            case WentBack(step, undone):
-                since = self.begun.get(step, len(self.identities))
-                self.identities = [
-                    each for each in self.identities[:since] if each.step not in undone
-                ]
-                self.told.append(f"back to {step}, undone: {', '.join(undone) or 'none'}")
-                for each in undone:
-                    self.done.pop(each, None)
-            case HandedOver(step, by):
-                self.told.append(f"handed over at {step} by {by or 'a person not identified'}")
-
-    def _amend(self, number: int, amended: Callable[[Finding], Finding]) -> None:
-        # A record that was changed can name a finding that nobody opened; `verify` tells of that.
-        if number in self.findings:
-            self.findings[number] = amended(self.findings[number])
-
-    def _leave(self, step: str, how: str) -> None:
-        self.done.pop(step, None)
-        self.not_done[step] = how
+            case PersonIdentified(_, number, name):
+                present[f"{name} ({number})"] = None
+    for each in passed:
+        if each.inspector is not None and not each.undone:
+            found.setdefault((each.inspector.person, "inspected"), {})[each.step] = None
+    for value in values:
+        if isinstance(value, FindingClosed):
+            who = f"{value.name} ({value.by})"
+            found.setdefault((who, "closed finding"), {})[str(value.number)] = None
+    named = {who for who, _ in found} | {each.done_by for each in passed}
+    idle = tuple(
+        Part(who, "is on the record with no step", ()) for who in present if who not in named
+    )
+    return (*(Part(who, what, tuple(of)) for (who, what), of in found.items()), *idle)
 
 
-def as_text(summary: Summary) -> str:
-    """The summary in Markdown.
-
-    What people and files say in it stays on the line that it is told on, and is no HTML: a remark
-    must not be able to write a section of its own, such as an approval.
-    """
-    lines = (*_entry(summary), *_work(summary), *_trust(summary), "")
-    return "\n".join(visible(line).replace("<", "&lt;") for line in lines)
-
-
-def _entry(summary: Summary) -> list[str]:
-    task, data = summary.task, summary.task.approved_data
-    completed = "not completed" if summary.completed is None else f"{summary.completed:%Y-%m-%d}"
-    return [
-        f"# Work summary: {task.title}",
-        "",
-        *(f"> {notice}" for notice in task.notice),
-        *([""] if task.notice else []),
-        f"{RELEASE} The content follows 14 CFR 43.9(a).",
-        "",
-        "## (1) Work, and the data it follows",
-        "",
-        f"{task.title}. Task {task.task}, revision {task.revision}, after {data.reference}, "
-        f"revision {data.revision}.",
-        f"Aircraft: {task.applicability.aircraft}. Component: {task.applicability.component}.",
-        f"{len(summary.done)} of {len(task.steps)} steps are confirmed.",
-        "",
-        "## (2) Date of completion",
-        "",
-        f"{completed} (UTC)" if summary.completed is not None else completed,
-        "",
-        "## (3) Name of the person who did the work",
-        "",
-        "; ".join(summary.people) or _BLANK,
-        *(() if summary.identified else ("", "People were not identified in this run.")),
-        "",
-        "## (4) Approval for return to service",
-        "",
-        "Left blank, for licensed certifying staff.",
-        "",
-        f"Signature: {_BLANK}",
-        f"Certificate number: {_BLANK}",
-        f"Kind of certificate: {_BLANK}",
-        "",
-    ]
-
-
-def _work(summary: Summary) -> list[str]:
-    lines = ["## Labour", "", "| step | work | stand-by |", "| --- | --- | --- |"]
-    lines += [
-        f"| {each.step} | {_clock(each.work)} | {_clock(each.stand_by)} |"
-        for each in summary.labour
-    ]
-    work = sum((each.work for each in summary.labour), timedelta(0))
-    stand_by = sum((each.stand_by for each in summary.labour), timedelta(0))
-    lines += [f"| total | {_clock(work)} | {_clock(stand_by)} |", ""]
-    if summary.people_labour:
-        lines += ["| person | role | work | stand-by |", "| --- | --- | --- | --- |"]
-        lines += [
-            f"| {each.name} ({each.staff_number}) | {each.role.value} | {_clock(each.work)} "
-            f"| {_clock(each.stand_by)} |"
-            for each in summary.people_labour
-        ]
-        lines += [""]
-    if summary.not_done:
-        lines += ["## Steps that are not done", ""]
-        lines += [f"- {step}: {how}" for step, how in summary.not_done]
-        lines += [""]
-    if summary.findings:
-        lines += ["## Findings", ""]
-        lines += [_finding(each, closed_by) for each, closed_by in summary.findings]
-        lines += [""]
-    if summary.told:
-        lines += ["## Inspections, remarks, handovers, and what was undone", ""]
-        lines += [f"- {each}" for each in summary.told]
-        lines += [""]
-    affirmed = [each for each in summary.readings if each.affirmed == "yes"]
-    if affirmed:
-        lines += ["## Readings that were affirmed", ""]
-        lines += [f"- {each.step}: {each.value} {each.unit}, {each.verdict}" for each in affirmed]
-        lines += [""]
-    undone = [each for each in summary.readings if each.undone == "yes" and each.value]
-    if undone:
-        lines += ["## Readings that were undone, and do not count", ""]
-        lines += [f"- {each.step}: {each.value} {each.unit}, {each.verdict}" for each in undone]
-        lines += [""]
-    read = [line for each in summary.identities for line in _read_out(each)]
-    if read:
-        lines += ["## Numbers and dates that were read out", ""]
-        lines += read
-        lines += [""]
-    if summary.waits:
-        lines += ["## Where the task waited", ""]
-        lines += [f"- {each.step}: {each.reason}" for each in summary.waits]
-        lines += [""]
-    return lines
-
-
-def _read_out(read: IdentityRead | DateRead) -> list[str]:
-    """A line for what was accepted; none for what was not."""
-    if isinstance(read, DateRead):
-        in_date = read.verdict is DateVerdict.IN_DATE
-        return [f"- {read.step}: {read.said}"] if in_date else []
-    return [f"- {read.step}: {read.characters}"] if read.accepted else []
-
-
-def _trust(summary: Summary) -> list[str]:
-    verified = summary.verified
-    lines = ["## The record", "", f"Its last entry has the SHA-256 {summary.head}."]
-    lines += [
-        f"Sealed by {seal.by} at {seal.utc}, entries 0 to {seal.entries - 1}, key {seal.key}."
-        for seal in verified.seals
-    ]
-    if verified.problems:
-        lines += ["", "**It does not verify:**", ""]
-        lines += [f"- {problem}" for problem in verified.problems]
-    else:
-        lines += ["It verifies from end to end."]
-    if verified.removed:
-        lines += [f"The sound of {verified.removed} utterances was removed; the record says why."]
-    return lines
-
-
-def _finding(finding: Finding, closed_by: str) -> str:
-    raised = f", raised by {finding.by}" if finding.by else ""
-    ended = f"closed by {closed_by}" if closed_by else "**open**"
-    remark = finding.remark or "(the remark is in the clip)"
-    return (
-        f"- {finding.number}, at {finding.step}, {finding.category.value}: {remark}{raised}; "
-        f"{ended}"
+def _identities(passed: tuple[Pass, ...]) -> tuple[IdentityRead | DateRead, ...]:
+    """What was read out and accepted, and is not undone."""
+    return tuple(
+        each.taken
+        for each in passed
+        if each.holds
+        and (
+            (isinstance(each.taken, IdentityRead) and each.taken.accepted)
+            or (isinstance(each.taken, DateRead) and each.taken.verdict is DateVerdict.IN_DATE)
+        )
     )
 
 
-def _clock(time: timedelta) -> str:
-    seconds = round(time.total_seconds())
-    return f"{seconds // 3600}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
+def _told(values: Iterable[object]) -> Iterable[str]:
+    for value in values:
+        match value:
+            case Remarked(step, about, text, None):
+                yield f"{step}: remark on {about}: {text or '(in the clip)'}"
+            case InspectionPassed(step, by):
+                yield f"{step}: inspected by {by}"
+            case InspectionRejected(step, by):
+                yield f"{step}: rejected by {by}"
+            case StatementsDiffer(step, first, second):
+                yield f"{step}: two persons read {first} and {second}"
+            case WentBack(step, undone):
+                yield f"back to {step}, undone: {', '.join(undone) or 'none'}"
+            case HandedOver(step, by):
+                yield f"handed over at {step} by {by or 'a person not identified'}"

@@ -13,7 +13,7 @@ from handsfree.hearing.clips import read_clip
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
 from handsfree.record.marks import NotHeard
-from handsfree.running.parts import Utterance
+from handsfree.running.parts import KEYBOARD, Utterance
 from handsfree.task.roles import Role
 from handsfree.visible import escaped
 from handsfree.words.heard import Heard
@@ -63,7 +63,11 @@ class ClipEar:
         self._recognizer = recognizer
         self._since_start = since_start
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | None:
+    def hear(
+        self,
+        phrases: PhraseSet,
+        until: timedelta | None = None,  # noqa: ARG002 the clips do not wait
+    ) -> Utterance | NotHeard | None:
         """Listen to the next clip; one that is no sound is told of and passed over."""
         path = next(self._clips, None)
         if path is None:
@@ -99,6 +103,7 @@ class KeyboardEar:
     def hear(
         self,
         phrases: PhraseSet,  # noqa: ARG002 typing needs no grammar
+        until: timedelta | None = None,  # noqa: ARG002 a person at a keyboard is not interrupted
     ) -> Utterance | NotHeard | None:
         """Wait for a line; figures may be typed for spoken digits. The end of input ends it."""
         if self._ask_again is not None:
@@ -113,9 +118,11 @@ class KeyboardEar:
         problem = self._problem_with(line)
         if problem is not None:
             nothing = Heard((), 0.0, (), (), started, self._since_start())
-            self._ask_again = Utterance(nothing, None, "keyboard")
-            return NotHeard("keyboard", problem)
-        return Utterance(_typed(line, started, self._since_start()), None, "keyboard")
+            self._ask_again = Utterance(nothing, None, KEYBOARD)
+            return NotHeard(KEYBOARD, problem)
+        # What is typed is said when the line is ended: not from when it was first waited for.
+        typed_at = self._since_start()
+        return Utterance(_typed(line, typed_at), None, KEYBOARD)
 
     def _problem_with(self, line: str) -> str | None:
         """Why a line is not taken. What is left of one that is too long is passed over."""
@@ -128,9 +135,9 @@ class KeyboardEar:
         return None
 
 
-def _typed(line: str, started: timedelta, ended: timedelta) -> Heard:
+def _typed(line: str, at: timedelta) -> Heard:
     channel = None
     if prefix := _CHANNEL_PREFIX.fullmatch(line):
         channel, line = int(prefix[1]), prefix[2]
     words = tuple(speak_text(line).lower().replace("-", " ").split())
-    return Heard(words, 1.0, (), (), started, ended, channel, typed=True)
+    return Heard(words, 1.0, (), (), at, at, channel, typed=True)

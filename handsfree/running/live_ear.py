@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
-from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TimeCame
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.live.channel import Channel
 from handsfree.hearing.live.early import EarlyRecognition, RecognizerFailed
@@ -113,8 +113,8 @@ class LiveEar:
             for each in people
         )
 
-    def hear(self, phrases: PhraseSet) -> Reached:
-        """Wait for the next utterance, or until nobody has spoken for a long time."""
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Reached:
+        """Wait for the next utterance, until a time, or until nobody has spoken for long."""
         if self._lost:
             return self._open_again()
         # Between two calls the run had something to do, such as to recognize or to speak.
@@ -132,6 +132,8 @@ class LiveEar:
             now = self._since_start()
             if not self._is_quiet():
                 quiet_since = now
+            elif not self._pending and until is not None and now >= until:
+                return TimeCame(now)
             elif not self._pending and now - quiet_since >= self._long_silence:
                 return SilenceFor(now - quiet_since, now)
         return self._pending.popleft()

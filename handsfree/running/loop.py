@@ -4,7 +4,7 @@ import logging
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext, suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
 
@@ -19,12 +19,14 @@ from handsfree.engine.events import (
     Spoken,
     Started,
     TakenUp,
+    TimeCame,
     VoiceLost,
 )
 from handsfree.engine.state import State
+from handsfree.engine.waiting import asked_of
 from handsfree.errors import HandsfreeError
 from handsfree.record import Record, RecordNotWritten
-from handsfree.record.marks import NotHeard, Resumed, ScreenLost, Stopped
+from handsfree.record.marks import NotHeard, ScreenLost, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
 from handsfree.running.parts import Board, Ear, Screen, Utterance
@@ -32,6 +34,7 @@ from handsfree.running.signals import Interruptible
 from handsfree.speaking import Speaker
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.model import Task
+from handsfree.task.roles import Role, role_of
 from handsfree.task.roster import Person, refuse_without_roster
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
@@ -144,10 +147,10 @@ class _Parts:
             for effect in effects:
                 self.tell(state, effect)
                 match effect:
-                    case Listen(phrases):
+                    case Listen(phrases, until):
                         # All has been said by now, so nobody waits for the seal.
                         self.record.seal()
-                        heard = self.listen(phrases)
+                        heard = self.listen(phrases, until)
                         if isinstance(heard, str):
                             return self.stopped(state, heard)
                         event = heard
@@ -167,7 +170,7 @@ class _Parts:
 
         Gives the event that the task is taken up, which is on the record then.
         """
-        self.record.append(Resumed(self._step(left_off.state), self.record.by))
+        self.record.tell_of_resuming(self._step(left_off.state))
         for effect in left_off.effects:
             self.tell(left_off.state, effect)
         taken_up = TakenUp(self.record.running_time(), utc)
@@ -225,19 +228,19 @@ class _Parts:
             self.speaker.say(wording.failures.run_failed().text)
 
     def listen(
-        self, phrases: PhraseSet
-    ) -> Heard | SilenceFor | HearingLost | HearingReturned | str:
+        self, phrases: PhraseSet, until: timedelta | None
+    ) -> Heard | SilenceFor | TimeCame | HearingLost | HearingReturned | str:
         """The next thing that reaches the ear, on the record; or why there is none."""
         while True:
             try:
                 with self.may_stop():
-                    reached = self.ear.hear(phrases)
+                    reached = self.ear.hear(phrases, until)
             except KeyboardInterrupt as stop:
                 return _reason(stop)
             match reached:
                 case None:
                     return "no more to hear"
-                case SilenceFor():
+                case SilenceFor() | TimeCame():
                     self.record.append(reached)
                     return reached
                 case NotHeard():
@@ -252,8 +255,13 @@ class _Parts:
                 case Utterance(heard, audio, source):
                     clip = None if audio is None else self.record.keep_clip(audio).sha256
                     self.record.append(heard, clip=clip, source=source)
-                    self.on_screen(partial(self.screen.heard, reached))
+                    self.on_screen(partial(self.screen.heard, reached, self.spoken_by(heard)))
                     return heard
+
+    def spoken_by(self, heard: Heard) -> Role:
+        """Whose word it is by the headset; else that of whoever is asked."""
+        asked = Role.TECHNICIAN if self.state is None else asked_of(self.state.waits_for)
+        return role_of(heard.channel) or asked
 
     def _step(self, state: State) -> str:
         return self.task.steps[min(state.step, len(self.task.steps) - 1)].id

@@ -1,16 +1,21 @@
 """What a run is put together from: the ear, the screen, the board, and what passes between them."""
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Protocol
 
 from handsfree.engine.effects import Effect, Say
 from handsfree.engine.entries import Entry
-from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TimeCame
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record.marks import NotHeard
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
+
+KEYBOARD = "keyboard"
+"""The source of what was typed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,14 +27,17 @@ class Utterance:
     source: str  # such as the name of the clip
 
 
-Reached = Utterance | NotHeard | SilenceFor | HearingLost | HearingReturned | None
+Reached = Utterance | NotHeard | SilenceFor | TimeCame | HearingLost | HearingReturned | None
 
 
 class Ear(Protocol):
     """Where utterances come from."""
 
-    def hear(self, phrases: PhraseSet) -> Reached:
-        """Wait for the next utterance; None means that no more will come."""
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Reached:
+        """Wait for the next utterance; None means that no more will come.
+
+        Where nothing is heard before the running time `until`, an ear that can tell gives TimeCame.
+        """
 
 
 class Screen(Protocol):
@@ -38,8 +46,8 @@ class Screen(Protocol):
     def said(self, say: Say) -> None:
         """The tool is about to say this."""
 
-    def heard(self, utterance: Utterance) -> None:
-        """This was heard."""
+    def heard(self, utterance: Utterance, by: Role) -> None:
+        """This was heard, by the headset, or by whose word was waited for, from this person."""
 
     def not_heard(self, missed: NotHeard) -> None:
         """This could not be taken."""

@@ -6,7 +6,8 @@ from rich.text import Text
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.entries import Entry, NotHeeded
 from handsfree.record.marks import NotHeard
-from handsfree.running.parts import Utterance
+from handsfree.running.parts import KEYBOARD, Utterance
+from handsfree.task.roles import Role
 from handsfree.visible import escaped
 
 _STYLES = {Speech.WARNING: "bold", Speech.CAUTION: "bold", Speech.QUESTION: "italic"}
@@ -25,12 +26,12 @@ class TextScreen:
         """A line of the tool."""
         self._line("handsfree", say.text, _STYLES.get(say.speech, ""))
 
-    def heard(self, utterance: Utterance) -> None:
+    def heard(self, utterance: Utterance, by: Role) -> None:
         """A line of a person, with how sure the hearing is."""
         words = " ".join(utterance.heard.words) or "(nothing that fits)"
         score = f"{utterance.heard.score:.2f}"
         text = words.ljust(_SCORE_COLUMN - _WHO_WIDTH) + score
-        self._line(speaker_of(utterance.source), text, "cyan")
+        self._line(speaker_of(utterance, by), text, "cyan")
 
     def not_heard(self, missed: NotHeard) -> None:
         """A clip that was passed over."""
@@ -50,7 +51,12 @@ class TextScreen:
             self._console.print(name + line, soft_wrap=True)
 
 
-def speaker_of(source: str) -> str:
-    """Who speaks in a clip named like "07-second-person": "second person"."""
-    number, _, name = source.partition("-")
-    return name.replace("-", " ") if number.isdigit() and name else source
+def speaker_of(utterance: Utterance, by: Role) -> str:
+    """Who speaks, for the screen: `by`, or another one that a clip is named after.
+
+    "07-second-person" is a clip of the second person; a clip of any other name is shown by that.
+    """
+    if utterance.source == KEYBOARD:
+        return by.value
+    number, _, name = utterance.source.partition("-")
+    return name.replace("-", " ") if number.isdigit() and name else utterance.source

@@ -13,8 +13,7 @@ Going back to a completed step needs no move either. It restores the whole of `P
 and `counts` included, to what it was when the run arrived at that step, and the readings, times and
 findings by step with it. So the run is at a position that it has been at, which `explore` has
 found, and every way that leads on from there is one that `explore` has walked. The states are put
-back by hand in the reverse order of the steps that changed them, so on the way back they too pass
-only through combinations that the run has been in, and no never rule can hold between.
+back by hand in an order in which no never rule can hold between: see `engine/putting_back.py`.
 """
 
 from collections.abc import Mapping

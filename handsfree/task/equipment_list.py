@@ -147,6 +147,9 @@ def _mistakes(row: dict[str, str], line: int) -> Iterator[Problem]:
         yield Problem(line, 1, what, instead)
     if not row[NAME]:
         yield Problem(line, 1, "the tool has no name", "Write the name that the task uses")
+    if not row[NAME].isprintable():
+        what = f"the name {row[NAME]!r} has a character that cannot be seen"
+        yield Problem(line, 1, what, "Remove it, or write a plain space in its place")
     if row[DUE] and not _is_date(row[DUE]):
         what = f"'{row[DUE]}' is not a date of the calendar"
         yield Problem(line, 1, what, "Write year, month and day, such as 2031-05-04, or nothing")

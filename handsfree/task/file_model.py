@@ -19,6 +19,8 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from handsfree.words.seen import is_seen
+
 IDENTIFIER = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
 WORDS = r"[a-z]+( [a-z]+)*"
 
@@ -42,7 +44,7 @@ def _can_be_seen(text: str) -> str:
     if not text.strip():
         raise wrong("the text is blank", "Write what it is, or leave the key out")
     for each in text:
-        if not each.isprintable() and each != "\n":
+        if not is_seen(each) and each != "\n":
             raise wrong(
                 f"the text has the character U+{ord(each):04X}, which cannot be seen or said",
                 "Remove it, or write a plain space in its place",

@@ -18,3 +18,8 @@ class Role(Enum):
 
 
 _CHANNELS = {Role.TECHNICIAN: 1, Role.SECOND_PERSON: 2, Role.INSPECTOR: 3}
+
+
+def role_of(channel: int | None) -> Role | None:
+    """Whose headset it is; None where there is none, or nobody's."""
+    return next((role for role in Role if role.channel == channel is not None), None)

@@ -65,7 +65,7 @@ class _Roster(FileModel):
 def read_roster(text: str, name: str) -> tuple[Person, ...]:
     """The people of a roster file; `name` is how errors call it. Raises RosterFileError."""
     try:
-        source = read_source(text, name)
+        source = read_source(text, name, "a roster")
         roster = _Roster.model_validate(source.value)
     except ValidationError as error:
         raise RosterFileError(name, problems_of(error, source)) from error

@@ -62,21 +62,24 @@ class _PlainLoader(yaml.SafeLoader):
             raise _NotPlain(event.start_mark, what, "Write the value out")
         if self._depth > _DEEPEST:
             what = f"nested deeper than {_DEEPEST} levels"
-            raise _NotPlain(event.start_mark, what, "A task is never that deep")
+            raise _NotPlain(event.start_mark, what, "It need never be that deep")
         self._depth += 1
         node = super().compose_node(parent, index)
         self._depth -= 1
         return node
 
 
-def read_source(text: str, name: str) -> Source:
-    """Take `text` apart; raises TaskFileError where it is not one plain YAML document."""
+def read_source(text: str, name: str, what: str = "a task") -> Source:
+    """Take `text` apart; raises TaskFileError where it is not one plain YAML document.
+
+    `what` the file holds is how errors call it.
+    """
     if len(text) > LARGEST_CHARACTERS:
         raise _refused(
             name,
             (1, 1),
             f"the file has {len(text):,} characters",
-            f"A task file has at most {LARGEST_CHARACTERS:,}",
+            f"{what.capitalize()} has at most {LARGEST_CHARACTERS:,}",
         )
     try:
         root = yaml.compose(text, Loader=_PlainLoader)
@@ -97,7 +100,7 @@ def read_source(text: str, name: str) -> Source:
             "Delete it",
         ) from error
     if root is None:
-        raise _refused(name, (1, 1), "the file is empty", "Write a task in it")
+        raise _refused(name, (1, 1), "the file is empty", f"Write {what} in it")
     source = Source(name)
     source.value = _value(root, (), source)
     return source

@@ -335,3 +335,23 @@ def test_a_malformed_module_names_its_line(old: str, new: str, message: str) -> 
 )  # fmt: skip
 def test_a_file_that_is_no_procedure_is_refused(text: str, message: str) -> None:
     assert refusal(text).startswith(message)
+
+
+STEP = "<proceduralStep><para>Clean it.</para></proceduralStep>"
+
+
+@pytest.mark.parametrize(
+    ("more", "found"),
+    [
+        (STEP * 2001, "steps, and a task has at most 2,000"),
+        (
+            STEP.replace("Clean", "Clean " + "\u00e4" * 1_000_001),
+            "characters, .* at most 1,000,000",
+        ),
+    ],
+    ids=["steps", "characters"],
+)
+def test_no_draft_is_larger_than_check_reads(more: str, found: str) -> None:
+    draft = imported(mend("</mainProcedure>", f"{more}</mainProcedure>"))
+    with pytest.raises(ModuleRefused, match=rf"m\.xml:1: the draft .* {found}\. Split the module"):
+        draft_yaml(draft)

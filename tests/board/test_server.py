@@ -3,10 +3,12 @@
 import http.client
 import socket
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
+from typing import BinaryIO
 
 import pytest
 
+from handsfree.board import server
 from handsfree.board.feed import Feed
 from handsfree.board.live import OpenBoard
 from handsfree.board.server import (
@@ -115,19 +117,102 @@ def test_what_others_can_reach_is_known_from_the_socket(host: str, only_here: bo
 
 
 def test_whoever_connects_again_and_again_takes_no_more_open_files_from_the_run() -> None:
+    with served() as address, ExitStack() as opened:
+        idle = [opened.enter_context(connected(address)) for _ in range(MOST_CONNECTIONS + 10)]
+        # Those that have asked for nothing for the longest time make room.
+        for one_too_many in idle[:10]:
+            assert was_closed(one_too_many)
+        assert answer_of(idle[-1]) == b"HTTP/1.1 200"
+
+
+def test_idle_connections_shut_no_reader_with_the_token_out() -> None:
+    with served(token="token") as address, ExitStack() as opened:
+        for _ in range(MOST_CONNECTIONS):
+            opened.enter_context(connected(address))
+        name, cookie = f"handsfree-board-{address[1]}", "token"
+        for path in ("/", "/board.js", "/events"):
+            for _ in range(5):
+                reader = opened.enter_context(connected(address))
+                assert answer_of(reader, path, f"Cookie: {name}={cookie}\r\n") == b"HTTP/1.1 200"
+
+
+def test_a_stream_is_not_closed_for_those_who_connect_later() -> None:
+    feed = Feed()
+    feed.publish('{"first": 1}')
+    with served(feed) as address, ExitStack() as opened:
+        connection = opened.enter_context(connected(address))
+        connection.sendall(b"GET /events HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
+        reader = opened.enter_context(connection.makefile("rb"))
+        wait_for(reader, b"first")
+        closed = [opened.enter_context(connected(address)) for _ in range(3 * MOST_CONNECTIONS)]
+        for each in closed[: 2 * MOST_CONNECTIONS]:
+            assert was_closed(each)
+        feed.publish('{"second": 2}')
+        wait_for(reader, b"second")
+
+
+@pytest.mark.parametrize(
+    "begun",
+    [
+        b"",
+        b"GET / HTTP/1.1\r\nHost: 127",
+        b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\nGET",
+        b"POST / HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Length: 9\r\n\r\n123",
+    ],
+    ids=["nothing", "half a request", "half a second one", "half a body"],
+)
+def test_who_asks_for_nothing_is_not_waited_for(
+    monkeypatch: pytest.MonkeyPatch, begun: bytes
+) -> None:
+    """The wait is a twentieth of a second here, and 5 s in a run."""
+    monkeypatch.setattr(server, "REQUEST_WITHIN_S", 0.05)
+    with served() as address, connected(address) as slow:
+        slow.sendall(begun)
+        with suppress(ConnectionResetError):
+            while slow.recv(65536):
+                pass
+
+
+@pytest.mark.parametrize(
+    "header",
+    [b"X: " + b"x" * 100_000, b"\r\n".join(b"X%d: y" % n for n in range(10_000))],
+    ids=["one", "many"],
+)
+def test_headers_have_an_end(header: bytes) -> None:
+    with served() as address, connected(address) as large:
+        with suppress(ConnectionError):
+            large.sendall(b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n" + header + b"\r\n\r\n")
+        with suppress(ConnectionResetError):
+            # 431 where it arrived in one piece, 400 where it would not end.
+            assert large.recv(12) in (b"HTTP/1.1 431", b"HTTP/1.1 400", b"")
+        with connected(address) as another:
+            assert answer_of(another) == b"HTTP/1.1 200"
+
+
+@contextmanager
+def served(feed: Feed | None = None, token: str | None = None) -> Iterator[tuple[str, int]]:
+    """The address of a board's site that is being served."""
+    feed = feed or Feed()
     with bind("127.0.0.1", 0) as bound:
-        address = bound.getsockname()
-        server = BoardServer(board_site(Feed(), None), bound)
-        with ExitStack() as opened:
-            idle = [
-                opened.enter_context(socket.create_connection(address, WAIT_S))
-                for _ in range(MOST_CONNECTIONS + 10)
-            ]
-            for one_too_many in idle[MOST_CONNECTIONS:]:
-                assert was_closed(one_too_many)
-            idle[0].sendall(b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
-            assert idle[0].recv(12) == b"HTTP/1.1 200"
-        server.close()
+        serving = BoardServer(board_site(feed, token), bound)
+        yield bound.getsockname()
+        feed.close()
+        serving.close()
+
+
+def connected(address: tuple[str, int]) -> socket.socket:
+    return socket.create_connection(address, WAIT_S)
+
+
+def answer_of(connection: socket.socket, path: str = "/", headers: str = "") -> bytes:
+    """The first line of the answer, as far as its status."""
+    connection.sendall(f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1\r\n{headers}\r\n".encode())
+    return connection.recv(12)
+
+
+def wait_for(stream: BinaryIO, text: bytes) -> None:
+    while text not in (line := stream.readline()):
+        assert line, "the stream has ended"
 
 
 def was_closed(connection: socket.socket) -> bool:

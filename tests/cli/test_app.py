@@ -167,6 +167,31 @@ def test_a_whole_task_by_keyboard_ends_well_and_is_on_the_record(tmp_path: Path)
     assert speech.stat().st_size > 100_000
 
 
+def test_a_trial_whose_clock_goes_faster_says_so_on_its_record_and_in_its_summary(
+    tmp_path: Path,
+) -> None:
+    record = tmp_path / "record"
+    options = ("--keyboard", "--record", record, "--rehearse-clock", "60")
+    done = handsfree("run", TASK, *options, typed=TYPED)
+    assert done.returncode == 0, done.stderr
+    assert "A trial: one second here counts as 60." in done.stderr + done.stdout
+    first = json.loads((record / "log.jsonl").read_text().splitlines()[0])
+    assert first["clock_rate"] == 60
+    handsfree("export", record, tmp_path / "out")
+    summary = (tmp_path / "out" / "work-summary.md").read_text()
+    assert "A TRIAL of the task: its clock went faster than time does." in summary
+
+
+@pytest.mark.parametrize("others", [("--clips", "."), ("--resume", ".", "--keyboard")])
+def test_only_a_new_run_by_keyboard_can_be_a_trial(others: tuple[str, ...]) -> None:
+    task = () if "--resume" in others else (TASK,)
+    done = handsfree("run", *task, *others, "--rehearse-clock", "60")
+    assert (done.returncode, done.stderr) == (
+        2,
+        "run: --rehearse-clock is for trying a task: begin a new one, with --keyboard.\n",
+    )
+
+
 def test_a_run_that_ends_early_says_where_and_exits_1(tmp_path: Path) -> None:
     done = handsfree("run", TASK, "--keyboard", "--record", tmp_path / "r", typed="5306 04\n")
     assert done.returncode == 1

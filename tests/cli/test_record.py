@@ -261,6 +261,13 @@ def test_replay_aloud_without_a_sound_device_says_so_and_goes_on(
     assert "every decision the same." in done.out
 
 
+def test_replay_shows_a_part_and_judges_all(handsfree: Terminal, record: Path) -> None:
+    done = handsfree("replay", record, "--only", "exceptions")
+    assert done.code == 0
+    assert " shown), every decision the same." in done.out.splitlines()[-1]
+    assert handsfree("replay", record, "--from", "nowhere").code == 2
+
+
 def test_replay_of_a_record_that_was_cut_off_says_how_to_go_on(
     handsfree: Terminal, record: Path
 ) -> None:

@@ -1,5 +1,6 @@
 """Random conversations of several people; what must hold stands in `people_model`."""
 
+import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, precondition, rule
@@ -58,5 +59,5 @@ class Conversations(RuleBasedStateMachine):
         self.model.check_replay()
 
 
-TestConversations = Conversations.TestCase
+TestConversations = pytest.mark.slow(Conversations.TestCase)
 TestConversations.settings = settings(max_examples=150, stateful_step_count=25, deadline=None)

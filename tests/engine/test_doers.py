@@ -15,6 +15,10 @@ from handsfree.task.read import read_task
 from handsfree.words.heard import Heard
 from tests.engine.conversation import BOTTLE, Conversation
 from tests.engine.people_task import (
+    ADA,
+    INES,
+    SEFA,
+    STATES,
     TARN,
     TO_CLOSE,
     TO_FIRST,
@@ -88,3 +92,26 @@ def test_an_inspector_states_no_value_of_the_work_that_they_are_to_inspect() -> 
     run = at(*TO_TORQUE).hear("one five", channel=3)
     assert run.state.phase is Phase.ANSWERING
     assert run.answer == "This is for the technician. Technician, speak."
+
+
+def refused_as_inspector(run: Crewed, number: str) -> bool:
+    return "has another part in this" in run.say(number).answer
+
+
+@pytest.mark.parametrize(("channel", "is_refused"), [(2, True), (1, False)])
+def test_who_only_read_the_value_of_a_step_out_cannot_inspect_it(
+    channel: int, is_refused: bool
+) -> None:
+    run = at(TARN, "affirm", ADA, "affirm", *TO_TORQUE[4:]).hear("one five", channel=channel)
+    run.hear("affirm", channel=1)
+    assert refused_as_inspector(run, ADA) is is_refused
+
+
+def test_who_did_a_rejected_step_cannot_inspect_it_once_somebody_else_did_it_again() -> None:
+    """Ada tightens it first; Tarn, after the handover, again: Ada had a hand in it all the same."""
+    run = at(ADA, "affirm", SEFA, "affirm", *TO_TORQUE[4:], "one five", "affirm")
+    run.say(INES, "affirm", "rejected", "it is loose", "part", "cap loose")
+    run.say("hand over", "go ahead", TARN, "affirm", SEFA, "affirm", *("affirm",) * STATES)
+    assert run.say("one five", "affirm").state.phase is Phase.IDENTIFYING
+    assert refused_as_inspector(run, ADA)
+    assert not refused_as_inspector(run, INES)

@@ -6,11 +6,11 @@ from handsfree.engine.entries import WentBack
 from tests.engine.people_task import STATES, TO_COVER, TO_END, TO_PART, TO_PRESSURE, TO_TORQUE, at
 
 
-def test_going_back_says_first_what_it_undoes_in_the_reverse_order() -> None:
+def test_going_back_says_first_what_it_undoes_and_what_must_be_proved_anew() -> None:
     run = at(*TO_PART, "back to step one")
     assert run.answer == (
-        "Back to step one undoes four steps. Put back, in this order: valve open, then valve "
-        "closed, then safety pin removed. Affirm when that is done, or negative?"
+        "Back to step one undoes four steps. To be read anew: pressure at step three. "
+        "Put back: safety pin removed. Affirm when that is done, or negative?"
     )
     assert run.step == "part"
 

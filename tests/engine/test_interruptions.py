@@ -22,7 +22,9 @@ LONG = LONG_INTERRUPTION + timedelta(seconds=1)
 
 def test_after_a_short_time_work_goes_on_at_once() -> None:
     run = at(*TO_CLOSE, "stand by").after(LONG_INTERRUPTION).say("go ahead")
-    assert run.answer == "Going on. Step four. Close the valve. Report valve shut."
+    assert run.answer == (
+        "Going on. Step four. Close the valve. Report valve shut. Report within five zero minutes."
+    )
 
 
 def test_after_a_long_time_three_steps_are_said_and_each_state_is_confirmed() -> None:

@@ -168,6 +168,7 @@ def test_an_open_phrase_is_whispers_alone(
         assert {opinion.listener for opinion in each.opinions} == {transcriber.name}
 
 
+@pytest.mark.slow
 def test_a_lone_word_that_whisper_writes_as_another_one_is_no_figure(
     listeners: TwoListeners,
 ) -> None:

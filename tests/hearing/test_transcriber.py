@@ -45,6 +45,7 @@ def test_the_number_card_is_a_number_and_the_others_are_not(
     assert accepted == {"004": ("five", "five")}
 
 
+@pytest.mark.slow
 def test_most_readings_are_heard_and_nearly_none_is_wrong_unasked(
     transcriber: Transcriber, an4: tuple[Clip, ...]
 ) -> None:
@@ -59,6 +60,7 @@ def test_most_readings_are_heard_and_nearly_none_is_wrong_unasked(
     assert wrong_unasked == 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("phrases", [NUMBER, TASK, CONFIRMING], ids=["number", "task", "words"])
 def test_other_speech_is_not_bent_into_a_phrase(
     transcriber: Transcriber, an4: tuple[Clip, ...], phrases: PhraseSet

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor
+from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TimeCame
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
@@ -118,6 +118,22 @@ def test_an_early_result_is_dropped_when_speech_goes_on() -> None:
     assert len(reached.audio.samples) == whole * FRAME_SAMPLES
     # A job that had not begun is cancelled, so one or two were given; the last one is the whole.
     assert len(recognizer.given[-1].samples) == whole * FRAME_SAMPLES
+
+
+def test_a_time_that_is_waited_for_is_told_when_it_comes() -> None:
+    clock = Clock()
+    ear = ear_on(Arrays(clock, *silence(250)), clock, Hears(), long_silence=timedelta(seconds=3))
+    until = timedelta(seconds=2)
+    reached = ear.hear(ANYTHING, until)
+    assert isinstance(reached, TimeCame)
+    assert until <= reached.at < until + timedelta(seconds=0.1)
+
+
+def test_what_is_being_said_is_heard_to_its_end_before_a_time_is_told() -> None:
+    clock = Clock()
+    sound = (*silence(20), *voice(40), *silence(60))
+    ear = ear_on(Arrays(clock, *sound), clock, Hears("affirm"))
+    assert isinstance(ear.hear(ANYTHING, timedelta(seconds=1)), Utterance)
 
 
 def test_a_long_silence_is_told_and_then_the_next_one() -> None:

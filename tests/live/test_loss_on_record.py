@@ -24,7 +24,7 @@ class Ear:
     def __init__(self, *reached: Reached) -> None:
         self._reached = iter(reached)
 
-    def hear(self, phrases: PhraseSet) -> Reached:
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Reached:
         return next(self._reached, None)
 
 

@@ -50,6 +50,7 @@ def _sound_server_can_be_had() -> None:
         pytest.skip(f"PortAudio is not installed ({error})")
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("_sound_server_can_be_had")
 def test_a_device_that_goes_is_lost_and_is_heard_again_when_it_is_back() -> None:
     command = [sys.executable, "-c", GOES_AND_COMES_BACK]

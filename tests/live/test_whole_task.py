@@ -19,6 +19,7 @@ from demo.script import Line
 from demo.voices import Person
 from tests.live.pulse import NoSoundServer, sound_server
 
+pytestmark = pytest.mark.slow
 ROOT = Path(__file__).parents[2]
 SNR_DB = 20.0
 

@@ -25,6 +25,7 @@ from handsfree.running.loop import run
 from handsfree.running.parts import Utterance
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
+from handsfree.task.roles import Role
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import heard
 
@@ -93,7 +94,9 @@ class Lines:
         self._said = iter(said)
         self._with_sound = with_sound
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | None:
+    def hear(
+        self, phrases: PhraseSet, until: timedelta | None = None
+    ) -> Utterance | NotHeard | None:
         words = next(self._said, None)
         if words is None:
             return None
@@ -121,7 +124,7 @@ class Answering:
     def __init__(self, voice: "Voice") -> None:
         self._voice = voice
 
-    def hear(self, phrases: PhraseSet) -> Utterance:
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Utterance:
         asked = self._voice.said[-1]
         words = next(answer for what, answer in _ANSWERS if what in asked)
         return Utterance(heard(words), sound(words), "test")
@@ -146,7 +149,7 @@ class NoScreen:
     def said(self, say: Say) -> None:
         pass
 
-    def heard(self, utterance: Utterance) -> None:
+    def heard(self, utterance: Utterance, by: Role) -> None:
         pass
 
     def not_heard(self, missed: NotHeard) -> None:

@@ -12,6 +12,8 @@ from handsfree.cli.record import read_task_of
 from handsfree.record.export import ExportNotWritten, export
 from handsfree.record.labour import labour
 from handsfree.record.readings import as_csv, readings
+from handsfree.record.summary import summarise
+from handsfree.record.summary_text import as_text
 from handsfree.record.verify import verify
 from tests.engine.conversation import BOTTLE
 from tests.record.runs import entries_of, hold, lines_of
@@ -48,7 +50,7 @@ def test_43_9_a_1_describes_the_work_and_refers_to_data(exported: Path) -> None:
     part = section(exported, "(1) Work")
     assert "Check a bottle. Task bottle, revision 4, after QX 12, revision 7." in part
     assert "Aircraft: Any 1. Component: bottle." in part
-    assert "7 of 7 steps are confirmed." in part
+    assert "Finished: every step of the way taken is done (7)." in part
 
 
 def test_43_9_a_2_gives_the_date_of_completion(exported: Path) -> None:
@@ -77,6 +79,23 @@ def test_43_9_a_4_is_left_blank_for_certifying_staff(exported: Path) -> None:
     for each in ("Signature", "Certificate number", "Kind of certificate"):
         assert f"{each}: ______________________" in part.splitlines()
     assert "T. Person" not in part
+
+
+def test_nobody_is_asked_to_sign_what_is_not_finished_or_does_not_verify(tmp_path: Path) -> None:
+    hold(tmp_path / "run", ("pin fitted",), keys=None)
+    exported_to(tmp_path / "o", tmp_path / "run")
+    assert section(tmp_path / "o", "(4) Approval").splitlines()[2] == (
+        "There is nothing to sign here: it is not finished, and its record does not verify."
+    )
+    assert "Signature" not in (tmp_path / "o" / "work-summary.md").read_text()
+
+
+def test_nobody_is_asked_to_sign_what_replays_otherwise(folder: Path) -> None:
+    task, entries = read_task_of(folder), entries_of(folder)
+    text = as_text(summarise(task, entries, verify(folder), "head", differences=2))
+    assert "REPLAY DIFFERS in 2 decisions." in text
+    assert "There is nothing to sign here: a replay decides otherwise." in text
+    assert "Signature" not in text
 
 
 def test_the_summary_says_that_nothing_is_certified_and_that_it_verifies(exported: Path) -> None:

@@ -17,7 +17,8 @@ from handsfree.record.entries import read_entries
 from handsfree.record.redact import redact
 from handsfree.record.repair import RecordDamaged
 from handsfree.record.replay import left_off, replay
-from handsfree.record.summary import as_text, summarise
+from handsfree.record.summary import summarise
+from handsfree.record.summary_text import as_text
 from handsfree.record.verify import verify
 from tests.record.runs import KEYS, Clock, NoSync, go_on, hold, lines_of
 

@@ -2,9 +2,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 KILLS = 30  # `python -m tests.benchmarks.kills` does 300
 
 
+@pytest.mark.slow
 def test_a_run_that_is_killed_at_random_moments_loses_nothing_and_ends_the_same() -> None:
     """In a process of its own: forking pytest, with all its threads, would be another test."""
     done = subprocess.run(

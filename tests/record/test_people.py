@@ -11,7 +11,8 @@ from handsfree.record import Record
 from handsfree.record.labour import labour_of_people
 from handsfree.record.readings import readings
 from handsfree.record.replay import left_off, replay
-from handsfree.record.summary import as_text, summarise
+from handsfree.record.summary import summarise
+from handsfree.record.summary_text import as_text
 from handsfree.record.verify import verify
 from handsfree.running.loop import run
 from handsfree.running.parts import Utterance
@@ -52,7 +53,7 @@ class EveryMinute:
         self._said = iter(said)
         self.now = timedelta(0)
 
-    def hear(self, phrases: PhraseSet) -> Utterance | None:
+    def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Utterance | None:
         words = next(self._said, None)
         self.now += timedelta(minutes=1)
         if words is None:
@@ -74,6 +75,10 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def text(folder: Path) -> str:
     return as_text(summarise(TASK, entries_of(folder), verify(folder), "head"))
+
+
+def section(text: str, head: str) -> str:
+    return text.partition(f"## {head}\n\n")[2].partition("\n\n## ")[0]
 
 
 def test_the_record_replays(folder: Path) -> None:
@@ -117,8 +122,20 @@ def test_who_worked_before_the_program_ended_is_not_at_work_after_it(tmp_path: P
 
 def test_the_summary_names_who_did_the_work(text: str) -> None:
     """14 CFR 43.9(a)(3), from memory: the name of the person performing the work."""
-    assert "Tarn Osk (OA417), technician; Sefa Lund (OA522), second person" in text
+    did = section(text, "(3) Name of the person who did the work")
+    assert did == (
+        "- Tarn Osk (OA417): fit-pin, open-valve, pressure, close-valve, part, lock, torque\n"
+        "- Sefa Lund (OA522): remove-pin"
+    )
     assert "People were not identified" not in text
+
+
+def test_who_read_back_inspected_or_closed_a_finding_did_not_do_the_work(text: str) -> None:
+    assert section(text, "Who did what").partition("Others on the record:\n\n")[2] == (
+        "- Sefa Lund (OA522) read back pressure, part\n"
+        "- Ines Varga (OA633) inspected lock, torque\n"
+        "- Ruan Dell (OA966) closed finding 1"
+    )
 
 
 def test_the_summary_tells_steps_that_are_not_done_and_findings_open_and_closed(text: str) -> None:
@@ -189,7 +206,7 @@ def test_a_value_is_no_last_word_where_its_step_was_undone_and_never_redone(
     summary = as_text(summarise(TASK, entries, verify(tmp_path / "run"), "head"))
     assert "Readings that were affirmed" in summary  # the pressure, which stands before it
     assert "- torque: 15 " not in summary.partition("that were undone")[0]
-    assert "torque" not in summarise(TASK, entries, verify(tmp_path / "run"), "head").done
+    assert "torque" not in summarise(TASK, entries, verify(tmp_path / "run"), "head").standing.done
 
 
 def test_a_number_that_was_undone_is_not_told_as_read(tmp_path: Path) -> None:

@@ -11,7 +11,8 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from handsfree.cli.record import read_task_of
 from handsfree.record.entries import EntryUnreadable
 from handsfree.record.keys import Keys
-from handsfree.record.summary import Summary, as_text, summarise
+from handsfree.record.summary import Summary, summarise
+from handsfree.record.summary_text import as_text
 from handsfree.record.values import value_from
 from handsfree.record.verify import verify
 from tests.record.runs import SMALL, SMALL_SAID, entries_of, go_on, hold
@@ -29,15 +30,15 @@ def summary_of(folder: Path) -> Summary:
 def test_a_step_that_was_left_by_what_was_found_is_not_done(tmp_path: Path) -> None:
     hold(tmp_path / "run", ("pin fitted", "nine", "affirm"), text=ENDS_BELOW)
     summary = summary_of(tmp_path / "run")
-    assert (summary.done, summary.not_done) == (("pin",), (("pressure", "below"),))
-    assert "## Steps that are not done\n\n- pressure: below\n" in as_text(summary)
+    assert (summary.standing.done, summary.standing.led_on) == (("pin",), (("pressure", "below"),))
+    assert "## Steps that are not done\n\n- pressure: below, " in as_text(summary)
 
 
 def test_a_step_that_was_left_and_then_done_is_done(tmp_path: Path) -> None:
     said = ("pin fitted", "nine", "affirm", "pin fitted", "one five", "affirm")
     hold(tmp_path / "run", said, text=AGAIN_BELOW)
     summary = summary_of(tmp_path / "run")
-    assert (summary.done, summary.not_done) == (("pin", "pressure"), ())
+    assert (summary.standing.done, summary.standing.led_on) == (("pin", "pressure"), ())
 
 
 def test_who_goes_on_with_the_work_is_named_beside_who_began_it(tmp_path: Path) -> None:
@@ -45,8 +46,11 @@ def test_who_goes_on_with_the_work_is_named_beside_who_began_it(tmp_path: Path) 
     hold(tmp_path / "run", SMALL_SAID[:1])
     go_on(tmp_path / "run", keys=ANOTHER)
     summary = summary_of(tmp_path / "run")
-    assert summary.people == ("T. Person", "A. Nother")
-    assert "T. Person; A. Nother" in as_text(summary)
+    assert [(each.who, each.of) for each in summary.workers] == [
+        ("T. Person (by key)", ("pin",)),
+        ("A. Nother (by key)", ("pressure",)),
+    ]
+    assert "- T. Person (by key): pin\n- A. Nother (by key): pressure\n" in as_text(summary)
 
 
 def test_all_that_the_summary_tells_comes_of_decoding_each_entry_once(

@@ -54,7 +54,9 @@ class Breaks:
     def __init__(self, error: BaseException) -> None:
         self._error = error
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | None:
+    def hear(
+        self, phrases: PhraseSet, until: timedelta | None = None
+    ) -> Utterance | NotHeard | None:
         raise self._error
 
 

@@ -24,6 +24,7 @@ from handsfree.running.loop import run
 from handsfree.running.parts import Ear, Utterance
 from handsfree.running.screen import TextScreen, speaker_of
 from handsfree.task.read import read_task
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.conversation import BOTTLE, TASK, TO_END, heard
@@ -37,7 +38,9 @@ class Lines:
     def __init__(self, *said: "str | Utterance | NotHeard | SilenceFor") -> None:
         self._said = iter(said)
 
-    def hear(self, phrases: PhraseSet) -> Utterance | NotHeard | SilenceFor | None:
+    def hear(
+        self, phrases: PhraseSet, until: timedelta | None = None
+    ) -> Utterance | NotHeard | SilenceFor | None:
         said = next(self._said, None)
         return Utterance(heard(said), None, "test") if isinstance(said, str) else said
 
@@ -121,7 +124,7 @@ def test_an_ear_that_ends_early_leaves_the_reason_on_the_record(record: Record) 
 
 def test_an_interrupted_run_leaves_the_reason_on_the_record(record: Record) -> None:
     class Interrupted:
-        def hear(self, phrases: PhraseSet) -> None:
+        def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> None:
             raise KeyboardInterrupt
 
     phase, _, _ = hold(Interrupted(), record)
@@ -223,8 +226,18 @@ def test_long_lines_keep_the_column_of_names_free(record: Record) -> None:
 
 
 def test_a_person_is_known_by_the_name_of_the_clip() -> None:
-    assert speaker_of("07-second-person") == "second person"
-    assert speaker_of("keyboard") == "keyboard"
+    affirm = heard("affirm")
+    clip = Utterance(affirm, None, "07-second-person")
+    assert speaker_of(clip, Role.TECHNICIAN) == "second person"
+    assert speaker_of(Utterance(affirm, None, "lunch"), Role.TECHNICIAN) == "lunch"
+
+
+def test_who_types_is_known_by_the_headset_or_by_who_was_asked(record: Record) -> None:
+    lines = "2: affirm\naffirm\n"
+    ear = KeyboardEar(StringIO(lines), StringIO(), lambda: timedelta(0))
+    _, _, shown = hold(ear, record)
+    people = [line[:14].strip() for line in shown.splitlines() if " affirm " in line]
+    assert people == ["second person", "technician"]
 
 
 def test_clips_come_in_the_order_of_their_names(tmp_path: Path) -> None:
@@ -292,6 +305,15 @@ def test_a_clip_whose_name_is_not_utf_8_can_be_put_on_the_record(tmp_path: Path)
     assert isinstance(missed, NotHeard)
     assert missed.source == r"01-t\udcfcr.wav"
     assert (missed.source + missed.problem).isprintable()
+
+
+def test_a_typed_line_is_said_when_it_is_ended_not_from_when_it_was_waited_for() -> None:
+    """Else an answer that was typed after a wait would count as given before its end."""
+    clock = iter(timedelta(minutes=minute) for minute in range(10))
+    ear = KeyboardEar(StringIO("1500 psi\n"), StringIO(), lambda: next(clock))
+    reached = ear.hear(PhraseSet(()))
+    assert isinstance(reached, Utterance)
+    assert reached.heard.started == reached.heard.ended == timedelta(minutes=1)
 
 
 def test_a_typed_line_can_be_said_into_one_of_the_headsets() -> None:

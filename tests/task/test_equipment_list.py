@@ -85,6 +85,11 @@ def test_a_mark_of_byte_order_is_no_part_of_the_heading() -> None:
             "list.csv:2:1: the tool has no name. Write the name that the task uses",
         ),
         (
+            HEADING + "TW-31,Wrench\x1b[2J,,serviceable\n",
+            r"list.csv:2:1: the name 'Wrench\x1b[2J' has a character that cannot be seen. "
+            "Remove it, or write a plain space in its place",
+        ),
+        (
             HEADING + WRENCH.replace('"', ""),
             "list.csv:2:1: the line has 5 values for 4 columns. "
             "Write one value for each, and quote a value that has a comma in it",

@@ -41,7 +41,7 @@ def test_nothing_after_the_first_anchor_is_read(monkeypatch: pytest.MonkeyPatch)
 def test_ten_megabytes_are_refused_before_they_are_parsed(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(yaml, "compose", None)
     assert complaint("# " + "x" * 10_000_000) == (
-        "t.yaml:1:1: the file has 10,000,002 characters. A task file has at most 1,000,000"
+        "t.yaml:1:1: the file has 10,000,002 characters. A task has at most 1,000,000"
     )
 
 

@@ -84,7 +84,7 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "    instuction: Fit the pin.",
             "t.yaml:10:5: unknown key 'instuction'. Did you mean 'instruction'? Known here: id, "
             "warning, caution, note, instruction, expect, each, applies, needs, sets, counts_out, "
-            "counts_in, uses, wait, then, deferral, critical, read_back, inspection, todo",
+            "counts_in, uses, wait, then, deferral, critical, by, read_back, inspection, todo",
         ),
         (
             "unit: psi",
@@ -309,7 +309,7 @@ def test_every_mistake_of_the_file_is_told_at_once() -> None:
         ("? [a]\n: b", "t.yaml:1:3: a key is not plain text. Write a name"),
         (
             "a: x\n" * 300_000,
-            "t.yaml:1:1: the file has 1,500,000 characters. A task file has at most 1,000,000",
+            "t.yaml:1:1: the file has 1,500,000 characters. A task has at most 1,000,000",
         ),
     ],
 )

@@ -8,6 +8,7 @@ from handsfree.engine.state import State
 from handsfree.engine.wording.findings import open_findings
 from handsfree.engine.wording.saying import say
 from handsfree.task.conditions import UNKNOWN
+from handsfree.task.expectations import ReadingExpected
 from handsfree.task.model import Task
 
 
@@ -132,11 +133,37 @@ def go_back(
         f"{task.states[name].called} {'counts as unknown' if value == UNKNOWN else value}"
         for name, value in changes
     ]
-    order = f"Put back, in this order: {', then '.join(put_back)}. " if put_back else ""
+    in_order = ", in this order" * (len(put_back) > 1)
+    order = f"Put back{in_order}: {', then '.join(put_back)}. " if put_back else ""
     return (
         say(Speech.WARNING, f"Back to step {number} undoes {undone} step{'s' * (undone != 1)}."),
         say(Speech.QUESTION, f"{order}Affirm when that is done, or negative?"),
     )
+
+
+def proved_anew(task: Task, undone: tuple[str, ...]) -> tuple[Say, ...]:
+    """What was measured or inspected since, whose proof is gone with the step."""
+    steps = [task.steps[at] for at in sorted(task.index_of[each] for each in undone)]
+    measured = [
+        f"{step.expect.reading} at step {task.index_of[step.id] + 1}"
+        for step in steps
+        if isinstance(step.expect, ReadingExpected)
+    ]
+    inspected = [f"step {task.index_of[step.id] + 1}" for step in steps if step.inspection]
+    says = []
+    if measured:
+        says.append(say(Speech.NOTICE, f"To be read anew: {_listed(measured, 'values')}."))
+    if inspected:
+        says.append(say(Speech.NOTICE, f"To be inspected anew: {_listed(inspected, 'steps')}."))
+    return tuple(says)
+
+
+def _listed(names: list[str], many: str) -> str:
+    """A few by name; a long list would not be kept in mind."""
+    return " and ".join(names) if len(names) <= _MOST_LISTED else f"{len(names)} {many}"
+
+
+_MOST_LISTED = 4
 
 
 def counted_back(task: Task, counts: tuple[tuple[str, int], ...]) -> tuple[Say, ...]:

@@ -100,6 +100,30 @@ def too_early(remaining: timedelta) -> tuple[Say, ...]:
     return (say(Speech.QUESTION, f"Too early. Wait {spoken_time(remaining)} more, then report."),)
 
 
+def window(opens_in: timedelta | None, closes_in: timedelta | None) -> tuple[Say, ...]:
+    """How long there is to wait, and how long there is time."""
+    parts = []
+    if opens_in is not None and opens_in > timedelta(0):
+        parts.append(f"Wait {spoken_time(opens_in)} before you report.")
+    if closes_in is not None:
+        parts.append(
+            f"Report within {spoken_time(closes_in)}."
+            if closes_in > timedelta(0)
+            else "The time for this is over."
+        )
+    return (say(Speech.NOTICE, " ".join(parts)),) if parts else ()
+
+
+def wait_is_over(expected: Expectation | None) -> tuple[Say, ...]:
+    """What was waited for has lasted long enough."""
+    return (say(Speech.QUESTION, f"The wait is over. {expected_answer(expected)}"),)
+
+
+def time_is_over() -> tuple[Say, ...]:
+    """The longest time in which the step could be answered has passed."""
+    return (say(Speech.NOTICE, "The time for this is over. What you report now is too late."),)
+
+
 def late(number: int) -> Say:
     """The step was answered after its time."""
     return say(Speech.READ_BACK, f"Too late. The time for step {number} is over.")

@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from handsfree.errors import HandsfreeError
 from handsfree.places import added_models
+from handsfree.plain_file import open_plain, plain_bytes
 
 RECORD = "installed.json"
 CHOICE = "listening.toml"
@@ -92,9 +93,9 @@ class InstalledModel(BaseModel):
 
 
 def sha256_of(path: Path) -> str:
-    """In hexadecimal; raises OSError."""
+    """In hexadecimal; raises OSError, also where it is no plain file."""
     digest = hashlib.sha256()
-    with path.open("rb") as file:
+    with open_plain(path) as file:
         while block := file.read(_BLOCK):
             digest.update(block)
     return digest.hexdigest()
@@ -135,7 +136,7 @@ def chosen() -> str | None:
     """The installed model that listens beside the embedded ones; raises ChoiceBroken."""
     path = added_models() / CHOICE
     try:
-        settings = tomllib.loads(path.read_text(encoding="utf-8"))
+        settings = tomllib.loads(plain_bytes(path).decode())
     except FileNotFoundError:
         return None
     except (OSError, ValueError) as error:
@@ -167,7 +168,7 @@ def choose(name: str | None) -> None:
 
 def _read(path: Path) -> InstalledModel:
     try:
-        model = InstalledModel.model_validate_json(path.read_bytes())
+        model = InstalledModel.model_validate_json(plain_bytes(path))
     except OSError as error:
         raise RecordBroken(path, f"cannot be read ({error.strerror})") from error
     except ValidationError as error:

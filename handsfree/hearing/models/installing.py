@@ -1,6 +1,7 @@
 """Adding a model for Vosk: whole, checked and tried, or not at all."""
 
 import re
+import struct
 import tempfile
 import urllib.error
 import urllib.request
@@ -8,7 +9,7 @@ import zipfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO
+from typing import IO, BinaryIO
 
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.models.catalogue import Archive, ModelEntry, read_catalogue
@@ -33,6 +34,7 @@ from handsfree.hearing.vosk.listener import check_language
 from handsfree.hearing.vosk.model import check_layout
 from handsfree.hearing.vosk.trial import words_missing
 from handsfree.places import added_models
+from handsfree.plain_file import open_plain
 from handsfree.words.phrases import Identity, PhraseSet, Reading, Standard
 from handsfree.words.standard import StandardWord
 
@@ -132,9 +134,9 @@ def add_model(
     of `vosk.model` and `catalogue`, or OtherLanguage; then nothing was added.
     """
     entries = [each for each in read_catalogue().model if each.archive is not None]
-    path = Path(source).expanduser()
+    path, is_there = _named(source)
     entry = next((each for each in entries if source in (each.name, _archive(each).address)), None)
-    if not path.exists() and entry is None:
+    if not is_there and entry is None:
         raise NoSource(source, tuple(each.name for each in entries))
     models = added_models()
     if name is not None:
@@ -149,7 +151,7 @@ def add_model(
         if path.is_dir():
             own, sha256, digest = _copied(path, Path(work.name), progress)
         else:
-            if not path.exists():
+            if not is_there:
                 assert entry is not None  # else there was no source
                 _check_name(models, name or entry.name)
                 path = Path(work.name) / f"{entry.name}.zip"
@@ -181,6 +183,15 @@ def add_model(
     return Added(model, missing, listens)
 
 
+def _named(source: str) -> tuple[Path, bool]:
+    """The path that a person may mean, and whether there is something."""
+    try:
+        path = Path(source).expanduser()
+        return path, path.exists()
+    except (OSError, RuntimeError):  # a name that is too long, or the home of nobody
+        return Path(source), False
+
+
 def _check_name(models: Path, name: str) -> None:
     if re.fullmatch(NAME_PATTERN, name) is None:
         raise BadName(name)
@@ -196,12 +207,20 @@ def _copied(path: Path, work: Path, progress: Progress) -> tuple[str, dict[str, 
 
 def _unpacked(path: Path, work: Path, progress: Progress) -> tuple[str, dict[str, str]]:
     try:
-        archive = zipfile.ZipFile(path)
-    except (OSError, zipfile.BadZipFile, ValueError) as error:
-        raise PackageBroken(path, str(error)) from error
-    with archive:
+        file = open_plain(path)
+    except OSError as error:
+        raise PackageBroken(path, error.strerror or str(error)) from error
+    with file, _read_as_zip(file, path) as archive:
         top, members = below_the_one_folder(members_of_zip(archive, path))
         return top or path.stem, store(path, members, work / _STAGED, progress)
+
+
+def _read_as_zip(file: BinaryIO, path: Path) -> zipfile.ZipFile:
+    try:
+        return zipfile.ZipFile(file)
+    # A version of the format that is not known, or a directory that contradicts itself.
+    except (OSError, zipfile.BadZipFile, ValueError, RuntimeError, struct.error) as error:
+        raise PackageBroken(path, str(error)) from error
 
 
 def _checked(path: Path, source: str, entries: list[ModelEntry]) -> str:

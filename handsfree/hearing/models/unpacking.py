@@ -5,17 +5,21 @@ is repaired: such a package is refused whole.
 """
 
 import hashlib
+import os
 import stat
 import zipfile
 import zlib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from typing import IO
 
 from handsfree.errors import HandsfreeError
+from handsfree.plain_file import open_plain
 
 MOST_FILES = 1_000  # a model has some twenty
+MOST_LEVELS = 16  # of folders in folders; a model has three
+MOST_NAME = 200  # bytes of one name: a file system takes 255, and some add to them
 MOST_BYTES = 1 << 30  # unpacked; models that can be held to phrases have up to a quarter of it
 _BLOCK = 1 << 20
 _UNIX_MODE_SHIFT = 16  # of ZipInfo.external_attr, see APPNOTE.TXT 4.4.15
@@ -65,18 +69,30 @@ def members_of_folder(folder: Path) -> tuple[Member, ...]:
     """Every file below `folder`; raises PackageUnsafe or PackageBroken."""
     members = []
     try:
-        for path in folder.rglob("*"):
-            mode = path.lstat().st_mode
-            inside = PurePosixPath(path.relative_to(folder).as_posix())
-            if stat.S_ISREG(mode):
-                members.append(Member(inside, path.stat().st_size, _opening(path)))
-            elif not stat.S_ISDIR(mode):
+        for inside, entry in _below(folder, PurePosixPath()):
+            if not entry.is_file(follow_symlinks=False):
                 raise PackageUnsafe(folder, f"{inside} is a link or a device, not a file")
+            size = entry.stat(follow_symlinks=False).st_size
+            members.append(Member(inside, size, _opening(Path(entry.path))))
             if len(members) > MOST_FILES:
                 break  # a whole disk may lie below
     except OSError as error:
         raise PackageBroken(folder, error.strerror or str(error)) from error
     return _within_limits(folder, sorted(members, key=lambda each: each.path))
+
+
+def _below(
+    folder: Path, inside: PurePosixPath
+) -> Iterator[tuple[PurePosixPath, "os.DirEntry[str]"]]:
+    """All that is below a folder and is no folder."""
+    if len(inside.parts) > MOST_LEVELS:
+        raise PackageUnsafe(folder, f"it has more than {MOST_LEVELS} folders in one another")
+    with os.scandir(folder / inside) as entries:
+        for entry in entries:
+            if entry.is_dir(follow_symlinks=False):
+                yield from _below(folder, inside / entry.name)
+            else:
+                yield inside / entry.name, entry
 
 
 def members_of_zip(archive: zipfile.ZipFile, source: Path) -> tuple[Member, ...]:
@@ -165,6 +181,10 @@ def _safe_path(source: Path, name: str) -> PurePosixPath:
         character in "\\:" or not character.isprintable() for character in name
     ):
         raise PackageUnsafe(source, f"{name!r} is not a plain name")
+    if len(parts) > MOST_LEVELS + 1:
+        raise PackageUnsafe(source, f"it has more than {MOST_LEVELS} folders in one another")
+    if any(len(part.encode()) > MOST_NAME for part in parts):
+        raise PackageUnsafe(source, f"{name[:MOST_NAME]!r} is longer than any name of a model")
     return PurePosixPath(*parts)
 
 
@@ -190,7 +210,7 @@ def _within_limits(source: Path, members: list[Member]) -> tuple[Member, ...]:
 
 
 def _opening(path: Path) -> Callable[[], IO[bytes]]:
-    return lambda: path.open("rb")
+    return lambda: open_plain(path)
 
 
 def _opening_in(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> Callable[[], IO[bytes]]:

@@ -259,6 +259,91 @@ def test_a_truncated_zip_is_named(models: Path, tmp_path: Path) -> None:
         add(archive)
 
 
+def deep_folder(tmp_path: Path) -> Path:
+    source = model_folder(tmp_path / "deep")
+    # Not 2,000 as in the zip: pytest could not remove it.
+    folder = source.joinpath(*["d"] * 300)
+    folder.mkdir(parents=True)
+    (folder / "file").write_bytes(b"abc")
+    return source
+
+
+def deep_zip(tmp_path: Path) -> Path:
+    archive = tmp_path / "deep.zip"
+    with zipfile.ZipFile(archive, "w") as packed:
+        packed.writestr("model/" + "d/" * 2000 + "file", b"abc")
+    return archive
+
+
+def long_name(tmp_path: Path) -> Path:
+    archive = tmp_path / "long.zip"
+    with zipfile.ZipFile(archive, "w") as packed:
+        packed.writestr("model/" + "n" * 300, b"abc")
+    return archive
+
+
+def of_version(at: bytes, offset: int) -> Callable[[Path], Path]:
+    """A zip that states that version 9.9 is needed to read it, in one of its two headers."""
+
+    def made(tmp_path: Path) -> Path:
+        archive = zip_of(model_folder(tmp_path / "small-2"), tmp_path / "new.zip")
+        data = bytearray(archive.read_bytes())
+        data[data.index(at) + offset] = 99
+        archive.write_bytes(data)
+        return archive
+
+    return made
+
+
+def pipe(tmp_path: Path) -> Path:
+    os.mkfifo(tmp_path / "pipe.zip")
+    return tmp_path / "pipe.zip"
+
+
+@pytest.mark.parametrize(
+    ("made", "error", "problem"),
+    [
+        (deep_folder, PackageUnsafe, "more than 16 folders in one another"),
+        (deep_zip, PackageUnsafe, "more than 16 folders in one another"),
+        (long_name, PackageUnsafe, "is longer than any name of a model"),
+        # "Version needed to extract", APPNOTE.TXT 4.3.12 and 4.3.7.
+        (of_version(b"PK\x01\x02", 6), PackageBroken, "zip file version 9.9"),
+        (lambda _: Path("/dev/zero"), PackageBroken, "is no plain file"),
+        (lambda _: Path("/dev/null"), PackageBroken, "is no plain file"),
+        (pipe, PackageBroken, "is no plain file"),
+    ],
+    ids=["deep folder", "deep zip", "long name", "version", "zero", "null", "pipe"],
+)
+def test_what_means_harm_or_never_ends_is_refused_and_leaves_nothing(
+    models: Path,
+    tmp_path: Path,
+    made: Callable[[Path], Path],
+    error: type[HandsfreeError],
+    problem: str,
+) -> None:
+    with pytest.raises(error, match=rf"{problem}.*Nothing was added\."):
+        add(made(tmp_path))
+    assert left(models) == ["catalogue.toml"]
+
+
+def test_a_pipe_in_the_place_of_an_archive_in_a_folder_is_not_waited_for(
+    models: Path, tmp_path: Path
+) -> None:
+    source = model_folder(tmp_path / "small-1")
+    (source / "am" / "final.mdl").unlink()
+    os.mkfifo(source / "am" / "final.mdl")
+    with pytest.raises(PackageUnsafe, match="is a link or a device"):
+        add(source)
+    assert left(models) == ["catalogue.toml"]
+
+
+@pytest.mark.parametrize("source", ["d/" * 5000, "x" * 300, "~nobody-of-that-name/model", "a\0b"])
+def test_a_path_that_no_system_takes_is_nowhere(models: Path, source: str) -> None:
+    with pytest.raises(NoSource, match=r"is no folder, no file"):
+        add(source)
+    assert left(models) == ["catalogue.toml"]
+
+
 def test_a_name_that_is_there_is_not_written_over(models: Path, tmp_path: Path) -> None:
     source = model_folder(tmp_path / "small-1")
     add(source)

@@ -1,0 +1,49 @@
+"""The one door for the bytes of a file that somebody gave: a plain file, up to a size.
+
+Reading a pipe or a device may never end, and a file can be larger than the memory. What is wrong is
+told as an OSError, for whoever reads has an error of their own that says what to do.
+"""
+
+import errno
+import os
+import stat
+from pathlib import Path
+from typing import BinaryIO
+
+# A file that a person writes by hand is far below it; a task file is bounded more closely.
+LARGEST_BYTES = 16_000_000
+
+
+class NotPlain(OSError):
+    """A pipe, a device or a socket, or more than is read."""
+
+    def __init__(self, path: Path, why: str) -> None:
+        super().__init__(errno.EINVAL, why, str(path))
+
+
+def open_plain(path: Path) -> BinaryIO:
+    """The file, open for reading bytes; raises OSError, NotPlain where it is no plain file."""
+    # Without waiting, for opening a pipe that nobody writes into waits for ever.
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    try:
+        descriptor = os.open(path, flags)
+    except ValueError as error:  # a name with a null character, or of half a surrogate pair
+        raise OSError(errno.EINVAL, str(error), str(path)) from error
+    try:
+        if stat.S_ISDIR(os.fstat(descriptor).st_mode):
+            raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+        if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+            raise NotPlain(path, "is no plain file")
+    except OSError:
+        os.close(descriptor)
+        raise
+    return os.fdopen(descriptor, "rb")
+
+
+def plain_bytes(path: Path, most: int = LARGEST_BYTES) -> bytes:
+    """All bytes of a plain file; raises OSError, NotPlain where there are more than `most`."""
+    with open_plain(path) as file:
+        content = file.read(most + 1)
+    if len(content) > most:
+        raise NotPlain(path, f"is larger than {most / 10**6:g} MB")
+    return content
