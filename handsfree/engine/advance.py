@@ -8,8 +8,7 @@ understood is led on by `understanding`. Each concept has a module of its own.
 from dataclasses import replace
 from datetime import timedelta
 
-<<<<<<< HEAD
-from handsfree.engine import interrupting, remarks, wording
+from handsfree.engine import interrupting, remarks, timing, wording
 from handsfree.engine.asking_again import (
     answer_to_offer,
     asked_again,
@@ -17,9 +16,6 @@ from handsfree.engine.asking_again import (
     doubtful_go_ahead,
     stakes,
 )
-=======
-from handsfree.engine import interrupting, remarks, timing, wording
->>>>>>> main
 from handsfree.engine.crew import Crew
 from handsfree.engine.doubt import Doubt, wordings_of
 from handsfree.engine.effects import Finish, Listen, Write
