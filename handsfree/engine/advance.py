@@ -8,7 +8,7 @@ understood is led on by `understanding`. Each concept has a module of its own.
 from dataclasses import replace
 from datetime import timedelta
 
-from handsfree.engine import interrupting, remarks, timing, wording
+from handsfree.engine import helping, interrupting, remarks, timing, wording
 from handsfree.engine.asking_again import (
     answer_to_offer,
     asked_again,
@@ -32,9 +32,9 @@ from handsfree.engine.events import (
     VoiceLost,
 )
 from handsfree.engine.leaving import leave, rework
-from handsfree.engine.listening import phrases_now
 from handsfree.engine.misheard import counted, voice_of
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.proceeding import arrive
 from handsfree.engine.replies import (
     Advance,
@@ -44,14 +44,22 @@ from handsfree.engine.replies import (
     step_of,
 )
 from handsfree.engine.state import Given, Progress, State
-from handsfree.engine.trust import LEAST_OF_A_WORD, Trust, trust
-from handsfree.engine.understanding import understood
+from handsfree.engine.trust import PHRASE_AT, Trust, trust
+from handsfree.engine.understanding import understood, understood_while_standing_by
 from handsfree.engine.voices import Voices
 from handsfree.engine.waiting import Ready, StandingBy, WhyRejected, WhyUnable
 from handsfree.task.course import DONE, REJECTED, Position, beginning
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Ambiguous, NotUnderstood, Ordered, Parse, Spoke, Understood
+from handsfree.words.meanings import (
+    Ambiguous,
+    Asked,
+    NotUnderstood,
+    Ordered,
+    Parse,
+    Spoke,
+    Understood,
+)
 from handsfree.words.plain import PlainWord
 from handsfree.words.standard import StandardWord
 
@@ -83,9 +91,9 @@ def advance(task: Task, state: State, event: Event) -> Advance:
         case Spoken():
             return _spoken(task, state)
         case SilenceFor():
-            return interrupting.silence(task, _at(state, event.at), event)
+            return interrupting.silence(task, _at_time(state, event.at), event)
         case TimeCame(at):
-            return timing.time_came(task, _at(state, at), before=state.now)
+            return timing.time_came(task, _at_time(state, at), before=state.now)
         case HearingLost() | HearingReturned():
             return interrupting.hearing_changed(task, state, event)
         case VoiceLost(reason):
@@ -94,14 +102,14 @@ def advance(task: Task, state: State, event: Event) -> Advance:
                 return _spoken(task, state)
             return interrupting.voice_lost(task, replace(state, speaking=False), reason)
         case TakenUp():
-            return interrupting.taken_up(task, _at(state, event.at), event)
+            return interrupting.taken_up(task, _at_time(state, event.at), event)
         case Heard():
             exchange = replace(state.exchange, asked_into_silence=False)
-            state = replace(_at(state, event.ended), exchange=exchange)
+            state = replace(_at_time(state, event.ended), exchange=exchange)
             return counted(task, state, event, _heard(task, state, event))
 
 
-def _at(state: State, now: timedelta) -> State:
+def _at_time(state: State, now: timedelta) -> State:
     return replace(state, now=max(state.now, now))
 
 
@@ -125,10 +133,10 @@ def _started(task: Task, state: State, started: Started) -> Advance:
         bool(started.people),
     )
     crew = Crew(started.people, clock=started.clock, at=started.at).asked_anew(task)
-    given = Given(started.confusable, started.today, started.equipment)
+    given = Given(started.confusable, started.today, started.equipment, started.manner)
     progress = Progress(beginning(task, variants))
     exchange = replace(state.exchange, voices=Voices.heard_before(started.checked))
-    state = replace(_at(state, started.at), progress=progress, given=given, crew=crew)
+    state = replace(_at_time(state, started.at), progress=progress, given=given, crew=crew)
     state = replace(state, exchange=exchange)
     return arrive(task, state, (begun,), wording.steps.opening(task, variants))
 
@@ -158,27 +166,35 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     doubtful = trusted in in_doubt
     waits = state.waits_for
     if isinstance(waits, StandingBy):
-        return _heard_standing_by(task, state, waits, heard, parsed, doubtful=doubtful)
+        if isinstance(parsed, Understood) and not doubtful:
+            return understood_while_standing_by(task, state, waits, heard, parsed.meaning)
+        if parsed == Understood(Spoke(StandardWord.GO_AHEAD)):
+            return doubtful_go_ahead(task, state, waits, doubt, heard)
+        return interrupting.heard_while_standing_by(task, state, waits, heard)
     if isinstance(waits, WhyUnable | WhyRejected):
         if not doubtful and isinstance(parsed, Understood):
             match parsed.meaning:
                 case Spoke(word=word) if word in ACTED_ON[state.phase]:
                     return reply(state, (), state.exchange.said)
+                case Ordered(PlainWord.HELP):
+                    return helping.asked_for_help(task, state)
         return _remarked(task, state, heard, waits)
     answer = answer_to_offer(task, state, doubt, heard, parsed, doubtful=doubtful)
     if answer is not None:
         return answer
+    if isinstance(parsed, NotUnderstood) and heard.words and heard.score >= PHRASE_AT:
+        return helping.of_no_use(task, _settled(state, doubt), heard, "")
     if doubtful or isinstance(parsed, NotUnderstood):
         wordings = wordings_of(heard, parsed, phrases)
         return asked_again(task, state, doubt, heard, wordings, NotActedOn.DOUBTFUL)
     if isinstance(parsed, Ambiguous):
         why = parsed.reason
         return asked_again(task, state, doubt, heard, (), NotActedOn.AMBIGUOUS, why)
-    # What is only said once more leaves the question open, with what was heard of it; and nothing
-    # in between makes up for a value that is still to be said again.
-    still_open = _repeats(parsed) or (doubt.offer is not None and doubt.offer.waits)
-    state = state.with_doubt(replace(doubt, count=0) if still_open else Doubt())
-    return understood(task, state, heard, parsed.meaning, trusted)
+    state = _settled(state, doubt, still_open=_repeats(parsed))
+    after, effects = understood(task, state, heard, parsed.meaning, trusted)
+    if after.exchange.helped == state.exchange.helped:
+        after = replace(after, exchange=replace(after.exchange, helped=0))
+    return after, effects
 
 
 def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse) -> Trust:
@@ -189,25 +205,26 @@ def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse
     return trust(score, parsed, stakes(task, state, heard.words))
 
 
+def _settled(state: State, doubt: Doubt, *, still_open: bool = False) -> State:
+    """The state once something was heard surely.
+
+    What is only said once more leaves the question open, with what was heard of it; and nothing in
+    between makes up for a value that is still to be said again.
+    """
+    kept = still_open or (doubt.offer is not None and doubt.offer.waits)
+    return state.with_doubt(replace(doubt, count=0) if kept else Doubt())
+
+
 def _repeats(parsed: Understood) -> bool:
     """Whether nothing is answered by it, so that the question stays the same."""
     match parsed.meaning:
         case Spoke(word=StandardWord.SAY_AGAIN | StandardWord.WORDS_TWICE | StandardWord.READ_BACK):
             return True
-        case Spoke(word=StandardWord.HOW_DO_YOU_READ) | Ordered(word=PlainWord.WHERE_AM_I):
+        case Spoke(word=StandardWord.HOW_DO_YOU_READ) | Asked():
+            return True
+        case Ordered(word=PlainWord.WHERE_AM_I | PlainWord.HELP):
             return True
     return False
-
-
-def _heard_standing_by(
-    task: Task, state: State, waits: StandingBy, heard: Heard, parsed: Parse, *, doubtful: bool
-) -> Advance:
-    go_ahead = parsed == Understood(Spoke(StandardWord.GO_AHEAD))
-    if go_ahead and not doubtful:
-        return interrupting.go_ahead(task, state, waits)
-    if go_ahead and heard.score >= LEAST_OF_A_WORD and not waits.asked_why:
-        return doubtful_go_ahead(task, state, waits, doubt_of(state, heard), heard)
-    return interrupting.heard_while_standing_by(task, state, waits, heard)
 
 
 def _remarked(task: Task, state: State, heard: Heard, why: WhyUnable | WhyRejected) -> Advance:

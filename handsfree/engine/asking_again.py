@@ -13,8 +13,8 @@ from handsfree.engine.doubt import Doubt, Offer, Wording
 from handsfree.engine.effects import Listen, Write
 from handsfree.engine.entries import BelievedAtLast, NotActedOn
 from handsfree.engine.evidence import agrees
-from handsfree.engine.listening import phrases_now
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.replies import (
     Advance,
     Entries,
@@ -28,6 +28,7 @@ from handsfree.engine.replies import (
 from handsfree.engine.state import State
 from handsfree.engine.trust import (
     DENIAL_AT,
+    LEAST_OF_A_WORD,
     MOST_DOUBTS,
     MOST_SAYINGS,
     Stakes,
@@ -120,8 +121,8 @@ def _denied(task: Task, state: State, doubt: Doubt, heard: Heard) -> Advance:
     best = doubt.best_to_offer()
     if best is not None and _can_be_offered(task, state, best.meaning):
         return _offer(task, state, doubt, best, (entry,))
-    says = wording.doubts.say_slowly(state, step_of(task, state).expect)
-    return reply(state.with_doubt(doubt), (entry,), (*says, *state.value_said))
+    says = wording.doubts.in_another_form(state, step_of(task, state).expect)
+    return reply(state.with_doubt(doubt), (entry,), says)
 
 
 def asked_again(
@@ -148,10 +149,10 @@ def asked_again(
     if doubt.count < MOST_DOUBTS:
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
-        says = wording.replies.say_again(because)
+        says = (*wording.replies.say_again(because), *state.value_said)
         if doubt.count + 1 == MOST_DOUBTS and not because:
-            says = wording.doubts.say_slowly(state, step_of(task, state).expect)
-        return reply(state.with_doubt(doubt), (entry,), (*says, *state.value_said))
+            says = wording.doubts.in_another_form(state, step_of(task, state).expect)
+        return reply(state.with_doubt(doubt), (entry,), says)
     if best is None or not _can_be_offered(task, state, best.meaning):
         return _wait(task, state, doubt, (entry,))
     return _offer(task, state, doubt, best, (entry,))
@@ -176,9 +177,10 @@ def doubtful_go_ahead(
     task: Task, state: State, waits: StandingBy, doubt: Doubt, heard: Heard
 ) -> Advance:
     """While the task stands by, only "go ahead" is offered; to the first one nothing is said."""
-    wordings = (Wording(heard.words, Spoke(StandardWord.GO_AHEAD)),)
+    faint = heard.score < LEAST_OF_A_WORD
+    wordings = () if faint else (Wording(heard.words, Spoke(StandardWord.GO_AHEAD)),)
     entry = not_heeded(task, state, heard, NotActedOn.DOUBTFUL)
-    if doubt.offer is not None:
+    if doubt.offer is not None and not faint:
         believed = BelievedAtLast(step_id(task, state), heard.words, len(doubt.tries) + 1)
         state, effects = interrupting.go_ahead(task, state.without_doubt(), waits)
         return state, (Write(believed), *effects)

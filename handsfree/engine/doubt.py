@@ -15,15 +15,19 @@ from handsfree.engine.trust import LEAST_OF_A_WORD
 from handsfree.engine.waiting import WaitsFor
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import (
+    Asked,
     BySecond,
+    Casual,
     Confirmed,
     Dated,
     Identified,
     Meaning,
+    Negated,
     Ordered,
     Parse,
     Spoke,
     Stated,
+    TookBack,
     Understood,
 )
 from handsfree.words.phrases import PhraseSet
@@ -168,7 +172,7 @@ def wordings_of(heard: Heard, parsed: Parse, phrases: PhraseSet) -> tuple[Wordin
     A word that is acted on without being read back must have been heard at least faintly: noise is
     bent into some phrase of the set as well, with next to no score.
     """
-    if not isinstance(parsed, Understood):
+    if not isinstance(parsed, Understood) or isinstance(parsed.meaning, _NOT_OFFERED):
         return ()
     if _is_word(parsed.meaning) and heard.score < LEAST_OF_A_WORD:
         return ()
@@ -179,6 +183,10 @@ def wordings_of(heard: Heard, parsed: Parse, phrases: PhraseSet) -> tuple[Wordin
         if isinstance(other, Understood) and _kind(other.meaning) == "answer":
             found.append(Wording(words, other.meaning))
     return tuple(found)
+
+
+# Nothing would follow from them but help.
+_NOT_OFFERED = (TookBack, Asked, Casual, Negated)
 
 
 def _is_word(meaning: Meaning) -> bool:

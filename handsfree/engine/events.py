@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from handsfree.engine.manner import Manner
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
@@ -21,6 +22,7 @@ class Started:
     clock: datetime | None = (
         None  # the time of day then, UTC, which tells whose authorisation is over
     )
+    manner: Manner = Manner.FULL
     # By role, of each believed hearing in the sound check before the run: whether it was right.
     checked: tuple[tuple[str, tuple[bool, ...]], ...] = ()
 

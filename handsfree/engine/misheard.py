@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 from handsfree.engine import wording
-from handsfree.engine.effects import Effect, Say, Write
-from handsfree.engine.entries import Misheard
-from handsfree.engine.listening import phrases_now
+from handsfree.engine.effects import Effect, Write
+from handsfree.engine.entries import BadlyHeard
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.replies import Advance
 from handsfree.engine.state import State
 from handsfree.engine.voices import Voice
@@ -19,7 +19,7 @@ from handsfree.engine.waiting import (
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Dated, Identified, Meaning, Spoke, Stated, Understood
+from handsfree.words.meanings import Dated, Identified, Meaning, Spoke, Stated, TookBack, Understood
 from handsfree.words.standard import StandardWord
 
 _TAKEN_BACK = frozenset({StandardWord.NEGATIVE, StandardWord.CORRECTION})
@@ -83,13 +83,12 @@ def _judged(
     tells = voice.is_badly_heard and not voice.told
     voices = voices.with_voice(person, replace(voice, told=voice.told or tells))
     after = replace(after, exchange=replace(after.exchange, voices=voices))
-    if right:
+    if not tells:
         return after, effects
     writes = [each for each in effects if isinstance(each, Write)]
     others = [each for each in effects if not isinstance(each, Write)]
-    advice: list[Say] = [wording.doubts.badly_heard()] if tells else []
-    entry = Misheard(person, voice.wrong, voice.right + voice.wrong)
-    return after, (*writes, Write(entry), *advice, *others)
+    entry = BadlyHeard(person, voice.wrong, voice.right + voice.wrong)
+    return after, (*writes, Write(entry), wording.doubts.badly_heard(), *others)
 
 
 def _was_right(meaning: Meaning) -> bool | None:
@@ -98,6 +97,8 @@ def _was_right(meaning: Meaning) -> bool | None:
         case Spoke(word=StandardWord.AFFIRM):
             return True
         case Spoke(word=word) if word in _TAKEN_BACK:
+            return False
+        case TookBack():
             return False
         case Stated(corrects=True) | Identified(corrects=True) | Dated(corrects=True):
             return False

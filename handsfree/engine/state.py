@@ -8,6 +8,7 @@ from handsfree.engine.crew import Crew
 from handsfree.engine.doubt import Doubt
 from handsfree.engine.effects import Say
 from handsfree.engine.findings import Findings
+from handsfree.engine.manner import Manner
 from handsfree.engine.phase import Phase
 from handsfree.engine.voices import Voices
 from handsfree.engine.waiting import Uninspected, WaitsFor, value_in_question, value_said
@@ -71,6 +72,7 @@ class Exchange:
     doubt: Doubt = field(default_factory=Doubt)  # heard of the open question, and not believed
     stated_by: str | None = None  # who said what now waits for "affirm"; None: it was typed
     voices: Voices = field(default_factory=Voices)
+    helped: int = 0  # times in a row that help was given in place of going on
     asked_into_silence: bool = False  # "are you there" was not answered
 
 
@@ -81,6 +83,7 @@ class Given:
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
     today: date | None = None  # UTC; None: no date can be judged
     equipment: tuple[ListedTool, ...] | None = None  # what the tool store lists; None: no list
+    manner: Manner = Manner.FULL
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +148,7 @@ class State:
         return self.progress.done
 
     def at_step(self, step: int) -> "State":
-        """The same state at another step of the task."""
+        """This state, but at another step of the task."""
         position = replace(self.position, step=step)
         return replace(self, progress=replace(self.progress, position=position))
 
@@ -158,5 +161,5 @@ class State:
         return self.with_doubt(Doubt())
 
     def with_checks(self, checks: tuple[str, ...]) -> "State":
-        """The same with these states to be confirmed before work goes on."""
+        """This state with these states of the task to be confirmed before work goes on."""
         return replace(self, resumption=replace(self.resumption, checks=checks))

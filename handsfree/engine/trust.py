@@ -7,11 +7,13 @@ or asked for again. Each has a cost, in units of one needless "say again":
     read back    B + (1 - p) u W       B: the exchange; u: the share of wrong read-backs affirmed
     ask again    p                     needless only where the hearing was right
 
+A stop is acted on or asked about only, and a right one that is asked about costs S instead of 1.
 The cheapest one is taken. So, by setting two of them equal,
 
     acting is cheaper than asking            from p = W / (1 + W)
     reading back is cheaper than asking      from p = (B + u W) / (1 + u W)
     acting is cheaper than reading back      from p = 1 - B / ((1 - u) W)
+    stopping is cheaper than asking          from p = W / (S + W)
 
 A value is always read back (a rule of the conversation), so its B is spent in any case and counts
 as 0. The costs are judgements, put down so that they can be argued with; the thresholds for the
@@ -62,13 +64,17 @@ WRONG_PHRASE = 4
 WRONG_STATE = 20
 # A wrong value lies in the record, and nothing later finds it.
 WRONG_VALUE = 90
-# The same where the task says that a wrong answer can kill.
+# A wrong value at a step where the task says that a wrong answer can kill.
 WRONG_CRITICAL_VALUE = 190
 
 # Of doubtful hearings of strangers that agree, the share that is wrong. Measured 22 of 41, upper
 # end of the 95 % interval 0.68 (`tests/benchmarks/repeats.py`).
 OFFERED_AND_WRONG = Fraction(7, 10)
 
+# A stop that was not said costs one "go ahead"; one that is asked about comes too late for whatever
+# it was to stop. To wait is always safe, so it is believed sooner than anything else.
+WRONG_STOP = 1
+LATE_STOP = 3
 # A word whose error costs less than the question whether it was said. To say something once more,
 # or to tell where the run stands, is as harmless as "say again" itself; to wait is always safe, and
 # costs one "go ahead". Not so to go on, to leave a step, or to take a value back.
@@ -127,6 +133,7 @@ VALUE_AT = read_back_or_asked(WRONG_VALUE)  # 0.9
 CRITICAL_VALUE_AT = read_back_or_asked(WRONG_CRITICAL_VALUE)  # 0.95
 PHRASE = acted_on_or_asked(WRONG_PHRASE)  # acted on from 0.8, never read back
 PHRASE_AT = PHRASE.act_from
+STOP_AT = WRONG_STOP / (LATE_STOP + WRONG_STOP)  # 0.25
 STATE = acted_on_or_asked(WRONG_STATE)  # read back from 0.917, acted on from 0.958
 
 
@@ -160,11 +167,13 @@ def thresholds(meaning: Meaning | Ambiguous, stakes: Stakes) -> Thresholds:
         case Stated() | Identified() | Dated() | BySecond() | Ordered(number=int()) | Ambiguous():
             least = CRITICAL_VALUE_AT if stakes.critical else VALUE_AT
             return Thresholds(least, least)
+        case Ordered(word=PlainWord.STOP):
+            return Thresholds(STOP_AT, STOP_AT)
         case Spoke(word=StandardWord.STAND_BY):
             return Thresholds(WAIT_AT, WAIT_AT)
         case Spoke(word=word) if word in _REPEATS:
             return Thresholds(REPETITION_AT, REPETITION_AT)
-        case Ordered(word=PlainWord.WHERE_AM_I):
+        case Ordered(word=PlainWord.WHERE_AM_I | PlainWord.HELP):
             return Thresholds(REPETITION_AT, REPETITION_AT)
         case Confirmed():
             return STATE if stakes.confusable or stakes.critical else PHRASE

@@ -90,12 +90,12 @@ def test_poor_hearings_are_not_believed_however_many(score: float) -> None:
 
 def test_the_second_time_it_is_asked_for_in_another_form() -> None:
     assert mumbled(at(*TO_PRESSURE), "three thousand", 0.1, 2).answer == (
-        "Say again slowly: pressure, then each digit by itself."
+        "Say again slowly, each digit by itself. Say pressure and the value, in p s i."
     )
     assert mumbled(at(*TO_SERIAL), SERIAL, 0.1, 2).answer == (
-        "Say again slowly, one character at a time."
+        "Say again slowly, one character at a time. Say the part number, each letter and figure."
     )
-    assert mumbled(at(), "pin fitted", 0.1, 2).answer == "Say again slowly: pin fitted."
+    assert mumbled(at(), "pin fitted", 0.1, 2).answer == "Say again. Say pin fitted."
 
 
 def test_the_third_time_what_was_heard_is_offered() -> None:
@@ -149,7 +149,10 @@ def test_affirm_to_an_offered_correction_does_not_affirm_the_value_before() -> N
 def test_what_is_denied_is_dropped_at_the_least_sign(score: float) -> None:
     run = mumbled(at(*TO_PRESSURE), "three thousand", 0.05, 3).mumble("negative", score)
     assert run.written == [NotHeeded("pressure", ("negative",), NotActedOn.OFFER_DENIED)]
-    assert run.answer == "Say again slowly: pressure, then each digit by itself."
+    assert (
+        run.answer
+        == "Say again slowly, each digit by itself. Say pressure and the value, in p s i."
+    )
     run.mumble("three thousand", 0.05)
     assert "I may have heard three thousand" not in run.answer
 
@@ -180,8 +183,7 @@ def test_a_phrase_that_was_offered_waits_for_affirm() -> None:
 def test_affirm_that_is_heard_badly_is_offered_with_the_value_and_said_otherwise() -> None:
     run = mumbled(at(*TO_PRESSURE, "three thousand"), "affirm", 0.3, 2)
     assert run.answer == (
-        "Say again slowly: affirmative, or negative. "
-        "Three zero zero zero p s i. Inside limits. Affirm?"
+        "Say again: affirmative, or negative. Three zero zero zero p s i. Inside limits. Affirm?"
     )
     assert run.mumble("affirm", 0.3).answer == (
         "Three zero zero zero p s i. Inside limits. Affirm? "

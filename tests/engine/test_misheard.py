@@ -1,7 +1,7 @@
 """Each "affirm", "negative" and "correction" tells how a person is heard."""
 
 from handsfree.engine.effects import Say, Write
-from handsfree.engine.entries import Misheard
+from handsfree.engine.entries import BadlyHeard
 from handsfree.engine.events import Started
 from handsfree.engine.voices import Voice
 from handsfree.words.heard import Heard
@@ -21,20 +21,20 @@ def voice(run: Conversation, person: str = "technician") -> Voice:
     return run.state.exchange.voices.voice(person)
 
 
-def misheard(run: Conversation) -> list[Misheard]:
+def told(run: Conversation) -> list[BadlyHeard]:
     entries = [each.entry for each in run.effects if isinstance(each, Write)]
-    return [each for each in entries if isinstance(each, Misheard)]
+    return [each for each in entries if isinstance(each, BadlyHeard)]
 
 
 def test_affirm_says_that_the_hearing_was_right() -> None:
     run = at(*TO_PRESSURE, "three thousand", "affirm")
     assert (voice(run).right, voice(run).wrong) == (2, 0)
-    assert misheard(run) == []
+    assert told(run) == []
 
 
 def test_negative_correction_and_a_corrected_value_say_that_it_was_wrong() -> None:
     run = at(*TO_PRESSURE, "three thousand", "negative", "three thousand", "correction")
-    assert misheard(run) == [Misheard("technician", 1, 2), Misheard("technician", 2, 3)]
+    assert (voice(run).right, voice(run).wrong) == (1, 2)
     run.say("two nine zero zero", "correction three thousand")
     assert voice(run).wrong == 3
     run.say("affirm")
@@ -71,8 +71,9 @@ def test_who_is_misheard_three_times_is_told_once_what_helps() -> None:
     for times in range(1, 5):
         run.say("three thousand", "negative")
         assert (ADVICE in run.answer) is (times == 3)
-    told = [each for each in run.effects if isinstance(each, Say) and each.text == ADVICE]
-    assert len(told) == 1
+    said = [each for each in run.effects if isinstance(each, Say) and each.text == ADVICE]
+    assert len(said) == 1
+    assert told(run) == [BadlyHeard("technician", 3, 4)]
 
 
 def test_a_sound_check_before_the_run_sets_the_count_it_begins_with() -> None:

@@ -13,8 +13,8 @@ from handsfree.engine.effects import Say, Write
 from handsfree.engine.entries import BelievedAtLast
 from handsfree.engine.events import Spoken
 from handsfree.engine.evidence import SAME_BY_CHANCE, SAME_CAUSE, Saying, agrees, belief
-from handsfree.engine.listening import phrases_now
 from handsfree.engine.phase import Phase
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.state import State
 from handsfree.engine.trust import (
     AFFIRMED_UNHEARD,

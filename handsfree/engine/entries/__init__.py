@@ -2,13 +2,13 @@
 
 from handsfree.engine.entries.answers import (
     AnswerEntry,
+    BadlyHeard,
     BelievedAtLast,
     ChoiceMade,
     CountDiffers,
     DateRead,
     FirstStated,
     IdentityRead,
-    Misheard,
     NotActedOn,
     NotHeeded,
     PhraseReadBack,
@@ -55,6 +55,7 @@ from handsfree.engine.entries.people import (
 __all__ = [
     "AnswerEntry",
     "AnsweredTooEarly",
+    "BadlyHeard",
     "BelievedAtLast",
     "ChoiceMade",
     "CountDiffers",
@@ -71,7 +72,6 @@ __all__ = [
     "InspectionPassed",
     "InspectionRejected",
     "InterruptionEntry",
-    "Misheard",
     "NotActedOn",
     "NotHeeded",
     "PeopleEntry",

@@ -14,6 +14,7 @@ class NotActedOn(Enum):
     DOUBTFUL = "doubtful hearing"
     AMBIGUOUS = "more than one meaning"
     NOT_EXPECTED = "does not answer this step"
+    NEGATED = "said with a not in it"
     SPOKEN_OVER = "said while the tool was speaking"
     STANDING_BY = "said while standing by"
     ANOTHER_PERSON = "said by another person than was asked"
@@ -42,12 +43,12 @@ class BelievedAtLast:
 
 
 @dataclass(frozen=True, slots=True)
-class Misheard:
-    """Somebody took back or corrected what was read back to them."""
+class BadlyHeard:
+    """Somebody took back or corrected what was read back to them so often that they are told."""
 
     by: str  # a staff number, or the role
-    times: int  # so far in this run
-    of: int  # of so many hearings that were affirmed or not
+    misheard: int  # how often, so far in this run
+    of: int  # of so many read backs that were affirmed or taken back
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,8 @@ class ReadingTaken:
     # The unit that was said, where it is another scale of the gauge: `figures` are in it, and
     # `value` is converted, exact up to 28 figures. None: `figures` are in `unit`.
     scale: str | None = None
+    # What the verdict is about where it is not the reading, such as "difference 120", in `unit`.
+    judged: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +180,7 @@ class StatementsDiffer:
 AnswerEntry = (
     NotHeeded
     | BelievedAtLast
-    | Misheard
+    | BadlyHeard
     | ReadingTaken
     | ReadingRefused
     | IdentityRead

@@ -3,10 +3,9 @@
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
 from handsfree.engine.state import State
+from handsfree.engine.wording.help import asked_again
 from handsfree.engine.wording.saying import say
 from handsfree.task.expectations import (
-    ChoiceExpected,
-    ConfirmExpected,
     DateExpected,
     Expectation,
     IdentityExpected,
@@ -16,30 +15,28 @@ from handsfree.words.meanings import Confirmed, Dated, Identified, Meaning, Orde
 from handsfree.words.standard import StandardWord
 
 
-def say_slowly(state: State, expected: Expectation | None) -> tuple[Say, ...]:
-    """Ask for the same in another form, in which other sounds carry it."""
-    return (say(Speech.QUESTION, f"Say again slowly{_form(state, expected)}."),)
+def in_another_form(state: State, expected: Expectation | None) -> tuple[Say, ...]:
+    """Ask for the same in another form, in which other sounds carry it.
+
+    What is in question is told with it, or else what could be said: once more the same way would
+    help nobody.
+    """
+    question = say(Speech.QUESTION, f"Say again{_form(state, expected)}.")
+    return (question, *(state.value_said or asked_again(expected, state)))
 
 
 def _form(state: State, expected: Expectation | None) -> str:
     if state.phase is Phase.IDENTIFYING:
-        return ", one character at a time"
+        return " slowly, one character at a time"
     if StandardWord.AFFIRM in ACTED_ON[state.phase]:
         return ": affirmative, or negative"
     if state.phase not in AT_A_STEP:
         return ""
     match expected:
-        case ReadingExpected(names=names):
-            name = f"{names[0]}, then " if names else ""
-            return f": {name}each digit by itself"
+        case ReadingExpected() | DateExpected():
+            return " slowly, each digit by itself"
         case IdentityExpected():
-            return ", one character at a time"
-        case DateExpected():
-            return ": the day, the month by name, the year, each digit by itself"
-        case ConfirmExpected(confirm=phrase):
-            return f": {phrase}"
-        case ChoiceExpected(choose=phrases):
-            return f": {' or '.join(phrases)}"
+            return " slowly, one character at a time"
     return ""
 
 
