@@ -58,6 +58,7 @@ def run(
     why_unheard: Callable[[], str | None] | None = None,
     may_stop: Interruptible = nullcontext,
     manner: Manner = Manner.FULL,
+    checked: tuple[tuple[str, tuple[bool, ...]], ...] = (),
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
@@ -66,8 +67,9 @@ def run(
     without one nobody is identified. `utc_now` tells the date today, and whose authorisation is
     over. `why_unheard` tells why something that was said was not heard, None where all was; without
     it nobody depends on the voice. Within `may_stop`, which is while the run listens or speaks, a
-    signal may end it by KeyboardInterrupt. `manner` is how much a new run says. With `left_off`, go
-    on where the record ends, with the list, the roster and the manner that it began with.
+    signal may end it by KeyboardInterrupt. `manner` is how much a new run says; `checked` is how
+    each person was heard before it, see `Started`. With `left_off`, go on where the record ends,
+    with the list, the roster and the manner that it began with.
 
     Whatever is acknowledged aloud is on disk first; when it cannot be, that is said, then nothing
     more, and RecordNotWritten is raised. Raises RosterNeeded where there must be a roster. Any
@@ -89,6 +91,7 @@ def run(
                 record.running_time(),
                 utc,
                 manner,
+                checked,
             )
             record.append(started)
             return parts.carry_out(*advance(task, before_start(task), started))

@@ -1,10 +1,13 @@
-"""How well one person is heard: ten digits, each said once, in random order. Pure.
+"""How well one person is heard: ten digits, each said once, in random order.
 
 It takes about twenty seconds. What it counts sets how sure this person must be heard in a run.
 """
 
-from collections.abc import Sequence
+import random
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
 
 from handsfree.engine.trust import is_believed
 from handsfree.words.heard import Heard
@@ -12,12 +15,24 @@ from handsfree.words.meanings import Stated, Understood
 from handsfree.words.numerals import speak_figures
 from handsfree.words.phrases import BUILT_IN, PhraseSet
 
+if TYPE_CHECKING:
+    from handsfree.hearing.live.microphone import Microphone
+    from handsfree.hearing.live.voice_activity import VoiceActivity
+    from handsfree.hearing.recognizer import Recognizer
+    from handsfree.running.sound_in import HeadsetLine
+
 DIGITS = "0123456789"
+# A digit is said at once, or it was not understood that it should be.
+WAIT_S = 5.0
 NUMBER: PhraseSet = BUILT_IN["number"]
 
 # So many of ten that are right and believed are enough. Own choice: of 100 lone digits by many
 # people on microphones of their own 91 were believed, so half of all people have nine or ten.
 ENOUGH = 8
+
+
+# By role, of each hearing that was believed: whether it was right. See `Started.checked`.
+Checked = tuple[tuple[str, tuple[bool, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +121,60 @@ class DigitCheck:
         return tuple(lines)
 
 
-def spoken(digits: Sequence[str]) -> tuple[str, ...]:
-    """What is said for each digit, such as "niner"."""
-    return tuple(speak_figures(each) for each in digits)
+def random_order() -> tuple[str, ...]:
+    """The ten digits, each once, otherwise each time: nobody says them by heart."""
+    return tuple(random.sample(DIGITS, len(DIGITS)))
+
+
+def ask_digits(
+    microphone: "Microphone",
+    channel: int,
+    activity: "VoiceActivity",
+    recognizer: "Recognizer",
+    tell: Callable[[str], None],
+    digits: Sequence[str],
+) -> DigitCheck:
+    """Say each of `digits`, and listen to it being said at `channel`, from 0.
+
+    Raises MicrophoneLost.
+    """
+    from handsfree.cli.devices import utterance
+    from handsfree.hearing.audio import Audio
+
+    tell("Say each digit after me.")
+    said = []
+    for digit in digits:
+        tell(f"{speak_figures(digit).capitalize()}.")
+        # Opened only now: the tool must not hear itself.
+        microphone.open()
+        voice = utterance(microphone, channel, activity, WAIT_S)
+        microphone.close()
+        heard = None if voice is None else recognizer.recognize(Audio(voice, timedelta(0)), NUMBER)
+        said.append(SaidDigit(digit, heard))
+    return DigitCheck(tuple(said))
+
+
+def check_people(
+    lines: "Sequence[HeadsetLine]",
+    microphones: "Sequence[Microphone]",
+    recognizer: "Recognizer",
+    tell: Callable[[str], None],
+    show: Callable[[str], None],
+) -> Checked:
+    """How each person at a headset is heard; what was found is shown. Raises MicrophoneLost."""
+    from handsfree.hearing.live.voice_activity import SileroActivity
+
+    found = []
+    for line in lines:
+        role = line.headset.role.value
+        tell(f"{role.capitalize()}.")
+        microphone = microphones[line.microphone]
+        digits = random_order()
+        check = ask_digits(microphone, line.channel, SileroActivity(), recognizer, tell, digits)
+        for each in check.lines():
+            show(each)
+        found.append((role, check.count))
+    return tuple(found)
 
 
 def _figures(words: tuple[str, ...]) -> str | None:
