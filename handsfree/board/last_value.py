@@ -98,7 +98,7 @@ def left_open(value: LastValue) -> LastValue:
     """A value of a run that has ended: nobody will affirm or inspect it any more."""
     if value.standing not in (Standing.WAITING, Standing.UNINSPECTED):
         return value
-    return replace(value, standing=Standing.LEFT_OPEN, verdict="reported", mark=Mark.NOTED)
+    return replace(value, standing=Standing.LEFT_OPEN, verdict="reported", mark=Sign.NOTED)
 
 
 def of_present_step(value: LastValue | None, state: State) -> LastValue | None:

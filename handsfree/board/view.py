@@ -274,7 +274,7 @@ def _is_said(alert: Alert, say: Say) -> bool:
 
 
 def _focus(state: State, view: BoardView) -> Focus:
-    if max(state.exchange.helped, state.exchange.doubts) >= SHOWN_LARGE_FROM and view.answers:
+    if max(state.exchange.helped, state.exchange.doubt.count) >= SHOWN_LARGE_FROM and view.answers:
         return Focus.ANSWERS
     if _value_is_asked(state, view):
         return Focus.VALUE

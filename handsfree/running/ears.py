@@ -139,4 +139,4 @@ def _typed(line: str, at: timedelta) -> Heard:
         channel, line = int(prefix[1]), prefix[2]
     said = _PUNCTUATION.sub(" ", speak_text(line.replace("’", "'")).lower().replace("-", " "))
     words = tuple(said.split())
-    return Heard(words, 1.0, (), (), at, at, channel)
+    return Heard(words, 1.0, (), (), at, at, channel, typed=True)

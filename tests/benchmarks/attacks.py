@@ -258,7 +258,7 @@ def _sealed_as(name: str) -> Callable[[Path], object]:
 def outcomes(attack: Attack, whole: Path, keys: Path, folder: Path) -> Iterator[tuple[str, str]]:
     """What comes of an attack at each command: its name, and how it ended."""
     to = folder / "out"
-    commands = (
+    commands: tuple[tuple[str, list[str]], ...] = (
         ("verify", ["verify"]),
         ("verify with the key", ["verify", "--key", KEYS.public]),
         ("verify many", ["verify", str(whole)]),

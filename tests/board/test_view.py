@@ -656,7 +656,7 @@ def test_what_was_open_when_the_run_ended_waits_for_nobody_and_looks_good_to_nob
 ) -> None:
     stopped = stopped_view(view)
     assert stopped.value is not None
-    assert (stopped.value.standing, stopped.value.mark) == (Standing.LEFT_OPEN, Mark.NOTED)
+    assert (stopped.value.standing, stopped.value.mark) == (Standing.LEFT_OPEN, Sign.NOTED)
     assert "inside limits" not in view_as_json(stopped)
     assert "waits" not in view_as_json(stopped)
 

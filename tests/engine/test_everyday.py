@@ -13,7 +13,7 @@ from handsfree.engine.entries import (
     Withdrawn,
 )
 from handsfree.engine.phase import Phase
-from handsfree.engine.trust import PHRASE_AT, STOP_AT
+from handsfree.engine.trust import PHRASE_AT, STOP_AT, WAIT_AT
 from handsfree.task.read import read_task
 from handsfree.words.everyday import CASUAL
 from tests.engine.conversation import (
@@ -145,11 +145,11 @@ def test_everyday_words_make_it_wait_and_stand_on_the_record_as_said(words: str)
 
 
 def test_a_stop_is_believed_sooner_than_anything_else() -> None:
-    assert STOP_AT < PHRASE_AT
+    assert STOP_AT < WAIT_AT < PHRASE_AT
     run = Conversation().start().mumble("stop", STOP_AT)
     assert run.written == [StoodBy("fit-pin", "stop")]
     assert Conversation().start().mumble("stop", STOP_AT - 0.01).answer == "Say again."
-    assert Conversation().start().mumble("wait", PHRASE_AT - 0.01).answer == "Say again."
+    assert Conversation().start().mumble("wait", WAIT_AT - 0.01).answer == "Say again."
 
 
 @pytest.mark.parametrize("words", ["repeat", "what was that", "pardon", "come again"])

@@ -19,7 +19,7 @@ DOCUMENT: Any = read_source(TEXTS["leak"], "leak.yaml").value
 FOREIGN = re.compile(
     r"\b(?:input|should|valid|validation|dictionary|instance|tuple|string|nonetype|dict|schema)\b"
 )
-WRONG = st.sampled_from(
+WRONG: st.SearchStrategy[Any] = st.sampled_from(
     [None, "", "x", "-1", "1e9", "true", "2031-13-40", [], ["a"], [["a"]], [{}], {}, {"a": "b"}]
 )
 
