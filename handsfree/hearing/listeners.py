@@ -46,8 +46,9 @@ QUICK = "whisper-tiny.en-int8 on the reader's features"
 _DOUBT_LEFT = 0.2
 _BELIEF_LEFT = 0.1
 # Nats. Sound that is no number has a free path that is likelier than any number. Names and units
-# are behind it in any voice, so for what holds them that is weighed by the score instead.
+# are behind it in any voice, so what holds them may be farther behind, for each of its letters.
 _FARTHEST_BEHIND_FREE = 3.0
+_FARTHEST_A_LETTER = 1.0
 # Seconds of sound as loud as a soft word where the reader heard none: a word that it did not hear.
 _MOST_UNEXPLAINED_S = 0.1
 # What is believed less than this is put to Whisper's own encoder too.
@@ -104,7 +105,7 @@ class TwoListeners:
             behind_free=self._reader.behind_free(read, heard),
             pieces=self._transcriber.asked(encoded, heard.words),
             letters=len(" ".join(heard.words)),
-            named=not number().vocabulary.issuperset(heard.words),
+            named=_is_named(heard.words),
         )
 
     def _value(self, audio: Audio, read: Read, wordings: tuple[Wording, ...]) -> Heard:
@@ -112,7 +113,7 @@ class TwoListeners:
         heard = self._reader.opinion(read, wordings)
         evidence = self.evidence(audio, read, heard)
         score = self._score.probability(evidence)
-        near = evidence.named or evidence.behind_free <= _FARTHEST_BEHIND_FREE
+        near = _is_near(evidence.behind_free, heard.words)
         explained = unexplained_s(audio.samples, read.log_probs) <= _MOST_UNEXPLAINED_S
         return Heard(
             words=heard.words,
@@ -152,11 +153,10 @@ class TwoListeners:
             == phrases.meaning_of(full.words)
             == phrases.meaning_of(heard.words)
         )
-        named = not number().vocabulary.issuperset(best)
         explained = unexplained_s(audio.samples, read.log_probs) <= _MOST_UNEXPLAINED_S
         agreed = (
             same
-            and (named or self._reader.behind_free(read, heard) <= _FARTHEST_BEHIND_FREE)
+            and _is_near(self._reader.behind_free(read, heard), heard.words)
             and explained
             and _is_written_freely(best, full.opinions[0].free_text)
         )
@@ -232,8 +232,20 @@ def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
     return isinstance(phrases.meaning_of(words), Stated | Identified | Dated | BySecond)
 
 
+def _is_named(words: tuple[str, ...]) -> bool:
+    """Whether there are other words than those of a number."""
+    return not number().vocabulary.issuperset(words)
+
+
+def _is_near(behind_free: float, words: tuple[str, ...]) -> bool:
+    """Whether the reader, held to no phrase, would hear nearly the same."""
+    if _is_named(words):
+        return behind_free <= _FARTHEST_A_LETTER * len(" ".join(words))
+    return behind_free <= _FARTHEST_BEHIND_FREE
+
+
 def _is_written_freely(words: tuple[str, ...], free_text: str) -> bool:
-    """Whether Whisper, held to no phrases, writes a lone word itself.
+    """Whether Whisper, restricted to no phrases, writes a lone word itself.
 
     So short a sound fits some figure nearly always: "on" is one and "right" is fife to both, as
     long as they may hear nothing but numbers.

@@ -22,7 +22,7 @@ from handsfree.engine.waiting import (
     Uninspected,
     WaitsFor,
 )
-from handsfree.task.course import DONE
+from handsfree.task.course import DONE, Way
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -45,7 +45,8 @@ TASKS = ("accumulator-nitrogen", "door-slide-refit")
 _NOW = timedelta(0)
 # A run that is not begun hears what its step would.
 _AT_THE_STEP = Ready()
-_INSPECTING = Inspecting(Uninspected(DONE, None, Heard((), 1.0, (), (), _NOW, _NOW), None))
+_NOTHING = Heard((), 1.0, (), (), _NOW, _NOW)
+_INSPECTING = Inspecting(Uninspected(Way(DONE, done=True, go=None), None, _NOTHING, None), by="1")
 _CATEGORISING = Categorising(finding=0, since=_NOW)
 _IDENTIFYING = Identifying(Role.TECHNICIAN)
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

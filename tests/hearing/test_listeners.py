@@ -104,6 +104,19 @@ def test_a_number_that_the_reader_hears_far_behind_its_free_path_is_not_believed
     assert listeners.recognize(audio, phrases).score < 0.5
 
 
+def test_a_named_number_far_behind_the_free_path_is_not_believed(
+    transcriber: Transcriber,
+    reader: Reader,
+    second_person: Audio,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Names are behind in any voice, so only what is far behind for its length is refused."""
+    letters = len("second pressure two niner six zero")
+    listeners = TwoListeners(transcriber, reader)
+    monkeypatch.setattr(reader, "behind_free", lambda *_: 1.2 * letters)
+    assert listeners.recognize(second_person, READ_BACK).score < 0.5
+
+
 @pytest.fixture(scope="module")
 def second_person() -> Audio:
     """The demo's second person, synthetic: no recording says "second" before a number."""

@@ -124,13 +124,11 @@ def test_a_value_that_whisper_finds_likelier_never_scores_lower(
         replace(CLEAR_VALUE, margin=0.3),
         replace(CLEAR_VALUE, pieces=(-0.1, -4.0, -0.02, -0.2)),
         replace(CLEAR_VALUE, pieces=(-0.1, -0.05, -0.02, -4.0)),
-        replace(CLEAR_VALUE, named=True, letters=20, behind_free=60.0),
     ],
     ids=[
         "another meaning is near",
         "Whisper would write another word",
         "more was said",
-        "the reader wrote something else",
     ],
 )
 def test_a_value_with_one_thing_against_it_is_asked_about(doubtful: ReadEvidence) -> None:
@@ -142,7 +140,8 @@ def test_clear_evidence_is_accepted(clear: Evidence) -> None:
     assert score(clear) > VALUE_AT
 
 
-@pytest.mark.parametrize("clear", [CLEAR, CLEAR_WORDS, CLEAR_READ_WORDS])
+# The reader has written "removed" then.
+@pytest.mark.parametrize("clear", [CLEAR, CLEAR_WORDS, replace(CLEAR_WORDS, behind_free=3.0)])
 def test_a_phrase_with_an_impossible_word_is_not_accepted(clear: Evidence) -> None:
     """ "Pin removed" bent into "pin fitted": the last word, freely, is e^-18 (measured)."""
     bent = replace(clear, least=-18.0, support=-6.0, says_the_same=False)
