@@ -26,6 +26,7 @@ for which people stand at one microphone nobody knows.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 from math import prod
 
 from handsfree.words.meanings import BySecond, Dated, Identified, Meaning, Stated
@@ -107,9 +108,26 @@ def belief(sayings: Sequence[Saying], meaning: Meaning) -> float:
 
 
 def _odds(group: Iterable[Saying]) -> Fraction:
-    """The odds of one meaning by its own sayings, the best that any of the surest of them give."""
-    surest = sorted(group, key=lambda each: -each.score)
-    return max(_odds_together(surest[:number]) for number in range(1, len(surest) + 1))
+    """The odds of one meaning by its own sayings, the best that any of the surest of them give.
+
+    The surest of each form are tried with those of the others: so one saying more, in whatever
+    form, never makes the best of them worse.
+    """
+    by_form: dict[int, list[Saying]] = {}
+    for each in sorted(group, key=lambda each: -each.score):
+        by_form.setdefault(each.form, []).append(each)
+    numbers = product(*(range(len(each) + 1) for each in by_form.values()))
+    return max(
+        _odds_together(
+            [
+                saying
+                for number, sayings in zip(chosen, by_form.values(), strict=True)
+                for saying in sayings[:number]
+            ]
+        )
+        for chosen in numbers
+        if any(chosen)
+    )
 
 
 def _odds_together(group: Sequence[Saying]) -> Fraction:

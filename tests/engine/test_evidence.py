@@ -3,7 +3,7 @@
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from handsfree.engine.evidence import (
@@ -70,6 +70,11 @@ def test_a_saying_that_agrees_never_takes_belief_away(
 
 
 @given(SAYINGS, SCORES, st.integers(0, 1))
+@example(
+    sayings=[Saying(GAUGE, 1.0, 0), Saying(OTHER, 0.5, 1), Saying(OTHER, 0.3125, 0)],
+    score=0.375,
+    form=1,
+)
 def test_a_saying_that_differs_never_adds_belief(
     sayings: list[Saying], score: float, form: int
 ) -> None:

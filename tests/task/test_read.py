@@ -84,7 +84,7 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "    instuction: Fit the pin.",
             "t.yaml:10:5: unknown key 'instuction'. Did you mean 'instruction'? Known here: id, "
             "warning, caution, note, instruction, expect, each, applies, needs, sets, counts_out, "
-            "counts_in, uses, wait, then, deferral, critical, read_back, inspection, todo",
+            "counts_in, uses, wait, then, deferral, critical, by, read_back, inspection, todo",
         ),
         (
             "unit: psi",
