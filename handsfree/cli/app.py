@@ -15,6 +15,7 @@ from handsfree.cli import record as cli_record
 from handsfree.cli.common import TaskFile, content_of, read_checked, text_of, waiting
 from handsfree.cli.devices import devices
 from handsfree.cli.models import models
+from handsfree.cli.page import page
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
@@ -36,6 +37,7 @@ app.add_typer(models, name="models")
 app.add_typer(tasks, name="tasks")
 app.command()(devices)
 app.command()(run)
+app.command()(page)
 
 
 def main() -> None:

@@ -82,7 +82,7 @@ def verify(
 
     public = _public(key)
     if len(records) == 1 and not as_json:
-        found = _verified(records[0], public, roots)
+        found = verified(records[0], public, roots)
         for line in verify_shown.told_at_length(records[0], found):
             typer.echo(line)
         raise typer.Exit(verify_shown.exit_code([found]))
@@ -200,7 +200,7 @@ def export(
     """Write the readings (CSV), the whole (JSON) and a work summary."""
     from handsfree.record.export import export as write
 
-    found = _verified(record, None, None)
+    found = verified(record, None, None)
     for path in write(record, read_task_of(record), found, folder):
         typer.echo(str(path))
     if found.problems:
@@ -282,7 +282,8 @@ def _verified_or_why_not(
         return error
 
 
-def _verified(record: Path, key: str | None, roots: Path | None) -> "Verified":
+def verified(record: Path, key: str | None, roots: Path | None) -> "Verified":
+    """What `verify` finds, with a sign that it is at work."""
     from rich.console import Console
 
     from handsfree.record.verify import verify as check

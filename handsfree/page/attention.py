@@ -11,7 +11,13 @@ from datetime import datetime, timedelta
 from enum import IntEnum
 from fractions import Fraction
 
-from handsfree.engine.entries import FirstStated, NotHeeded, ReadingTaken, SecondStated, StepConfirmed
+from handsfree.engine.entries import (
+    FirstStated,
+    NotHeeded,
+    ReadingTaken,
+    SecondStated,
+    StepConfirmed,
+)
 from handsfree.engine.events import Spoken
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.mishaps import Kind
@@ -84,7 +90,9 @@ def attention(
     """All of it, worst first and then in the order of the run; raises EntryUnreadable."""
     heard = _Heard(entries, said_by)
     found = [
-        heard.about(_WEIGHTS.get(each.kind, Weight.NOTED), each.entry, each.kind.value[0], each.what)
+        heard.about(
+            _WEIGHTS.get(each.kind, Weight.NOTED), each.entry, each.kind.value[0], each.what
+        )
         for each in summary.mishaps
     ]
     found += _ends(summary, heard)
@@ -112,7 +120,9 @@ class _Heard:
 
     def _led_to(self, heard: int, entry: int) -> bool:
         """Whether nothing else happened between the utterance and what was decided."""
-        between = (self._entries[seq] for seq in range(heard + 1, entry + 1) if seq in self._entries)
+        between = (
+            self._entries[seq] for seq in range(heard + 1, entry + 1) if seq in self._entries
+        )
         return not any(isinstance(each.value, Spoken) for each in between)
 
 

@@ -14,7 +14,13 @@ from markupsafe import Markup
 from handsfree.page.gathering import Page
 from handsfree.record.mishaps import Kind
 from handsfree.record.standing import verdict
-from handsfree.record.summary_text import TRIAL, clock, heard_in_a_line, trust_in_a_line, who_in_a_line
+from handsfree.record.summary_text import (
+    TRIAL,
+    clock,
+    heard_in_a_line,
+    trust_in_a_line,
+    who_in_a_line,
+)
 from handsfree.visible import visible
 
 

@@ -65,7 +65,11 @@ def timeline(
 
 
 def _steps(task: Task, turns: Sequence[Turn], length: timedelta) -> tuple[Span, ...]:
-    at = [(turn.event.offset, turn.state.step) for turn in turns if turn.state.phase is not Phase.READY]
+    at = [
+        (turn.event.offset, turn.state.step)
+        for turn in turns
+        if turn.state.phase is not Phase.READY
+    ]
     return tuple(
         Span(begin, end, f"{step + 1}. {task.steps[step].id}", shade=step % 2)
         for begin, end, step in _runs(at, length)
@@ -109,7 +113,9 @@ def _tool(entries: Sequence[LoggedEntry]) -> tuple[Span, ...]:
 
 def _waits(turns: Sequence[Turn], length: timedelta) -> tuple[Span, ...]:
     at = [(turn.event.offset, int(turn.state.phase is Phase.STANDING_BY)) for turn in turns]
-    return tuple(Span(begin, end, "standing by") for begin, end, waits in _runs(at, length) if waits)
+    return tuple(
+        Span(begin, end, "standing by") for begin, end, waits in _runs(at, length) if waits
+    )
 
 
 def _states(task: Task, turns: Sequence[Turn], length: timedelta) -> list[Lane]:

@@ -235,8 +235,7 @@ def _work(summary: Summary) -> list[str]:
         lines += ["Others on the record:", "", *(f"- {_part(each)}" for each in summary.others), ""]
     lines += ["## Labour", "", "| step | work | stand-by |", "| --- | --- | --- |"]
     lines += [
-        f"| {each.step} | {clock(each.work)} | {clock(each.stand_by)} |"
-        for each in summary.labour
+        f"| {each.step} | {clock(each.work)} | {clock(each.stand_by)} |" for each in summary.labour
     ]
     work = sum((each.work for each in summary.labour), timedelta(0))
     stand_by = sum((each.stand_by for each in summary.labour), timedelta(0))
