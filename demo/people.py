@@ -8,7 +8,7 @@ import numpy as np
 
 from demo.noise import RATE_HZ, Sound, hangar_noise, mix_at_snr
 from demo.script import SNR_DB, Line
-from demo.voices import Person, render
+from demo.voices import render
 from handsfree.engine.entries import (
     Entry,
     InspectionCalled,
@@ -23,18 +23,18 @@ from handsfree.engine.entries import (
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
-from handsfree.running.ears import CHANNEL_OF
 from handsfree.running.parts import Utterance
+from handsfree.task.roles import Headset
 from handsfree.words.phrases import PhraseSet
 
 _SILENCE_S = 0.3  # before and after the words, as a microphone that is always open has it
-_GO_AHEAD = Line(Person.TECHNICIAN, "go ahead")
+_GO_AHEAD = Line(Headset.TECHNICIAN, "go ahead")
 
 
 def voice_line(line: Line) -> Sound:
     """The words of a line with a little silence around them, without noise."""
     silence = np.zeros(round(_SILENCE_S * RATE_HZ), np.float32)
-    return np.concatenate([silence, render(line.words, line.person), silence])
+    return np.concatenate([silence, render(line.words, line.headset), silence])
 
 
 class People:
@@ -93,6 +93,6 @@ class People:
         self._spoken += 1
         noise = hangar_noise(len(voice) / RATE_HZ, self._rng)
         audio = Audio(mix_at_snr(voice, noise, line.snr_db), self._since_start())
-        who = line.person.value.replace(" ", "-")
-        heard = replace(self._recognizer.listen(audio, phrases), channel=CHANNEL_OF[who])
-        return Utterance(heard, audio, f"{self._spoken:02d}-{who}")
+        heard = self._recognizer.recognize(audio, phrases)
+        heard = replace(heard, channel=line.headset.channel)
+        return Utterance(heard, audio, f"{self._spoken:02d}-{line.headset.source}")

@@ -5,7 +5,7 @@ The people, their words and all values are invented; the task is `tasks/door-sli
 
 from dataclasses import dataclass
 
-from demo.voices import Person
+from handsfree.task.roles import Headset
 
 SNR_DB = 20.0  # of an ordinary utterance
 DROWNED_SNR_DB = -12.0  # of one that a rivet gun drowns
@@ -15,21 +15,21 @@ DROWNED_SNR_DB = -12.0  # of one that a rivet gun drowns
 class Line:
     """One utterance."""
 
-    person: Person
+    headset: Headset
     words: str
     snr_db: float = SNR_DB
 
 
 def _technician(*utterances: str) -> tuple[Line, ...]:
-    return tuple(Line(Person.TECHNICIAN, words) for words in utterances)
+    return tuple(Line(Headset.TECHNICIAN, words) for words in utterances)
 
 
 def _second(*utterances: str) -> tuple[Line, ...]:
-    return tuple(Line(Person.SECOND, words) for words in utterances)
+    return tuple(Line(Headset.SECOND_PERSON, words) for words in utterances)
 
 
 def _inspector(*utterances: str) -> tuple[Line, ...]:
-    return tuple(Line(Person.INSPECTOR, words) for words in utterances)
+    return tuple(Line(Headset.INSPECTOR, words) for words in utterances)
 
 
 SCRIPT: tuple[Line, ...] = (
@@ -91,7 +91,7 @@ SCRIPT: tuple[Line, ...] = (
     *_technician("door closed and locked"),
     *_technician("lever armed latches locked"),
     # A rivet gun drowns the reading: it is asked for again, never guessed.
-    Line(Person.SECOND, "zero decimal four five millimetres", DROWNED_SNR_DB),
+    Line(Headset.SECOND_PERSON, "zero decimal four five millimetres", DROWNED_SNR_DB),
     *_technician("affirm"),
     *_technician("lever safe bar stowed"),
     *_technician("count five", "affirm"),

@@ -6,7 +6,6 @@ Only the demo and its tests import it; `handsfree` runs it as a program.
 """
 
 from dataclasses import dataclass
-from enum import Enum
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -15,20 +14,13 @@ import numpy.typing as npt
 import soxr
 
 from handsfree.errors import HandsfreeError
+from handsfree.task.roles import Headset
 
 if TYPE_CHECKING:
     from piper import PiperVoice
 
 RATE_HZ = 16_000
 PEAK = 0.5
-
-
-class Person(Enum):
-    """Who speaks in the demo."""
-
-    TECHNICIAN = "technician"  # the voice as it is
-    SECOND = "second person"  # the same voice, higher and of a shorter vocal tract
-    INSPECTOR = "inspector"  # the same voice, lower and of a longer vocal tract
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +35,9 @@ class _Manner:
 
 
 _MANNERS = {
-    Person.TECHNICIAN: _Manner(speed=1.0, length_scale=1.0),
-    Person.SECOND: _Manner(speed=1.2, length_scale=1.3),
-    Person.INSPECTOR: _Manner(speed=0.84, length_scale=0.8),
+    Headset.TECHNICIAN: _Manner(speed=1.0, length_scale=1.0),  # the voice as it is
+    Headset.SECOND_PERSON: _Manner(speed=1.2, length_scale=1.3),  # higher, of a shorter vocal tract
+    Headset.INSPECTOR: _Manner(speed=0.84, length_scale=0.8),  # lower, of a longer vocal tract
 }
 
 
@@ -59,7 +51,7 @@ class DemoVoiceMissing(HandsfreeError):
         )
 
 
-def render(text: str, speaker: Person) -> npt.NDArray[np.float32]:
+def render(text: str, speaker: Headset) -> npt.NDArray[np.float32]:
     """Speak `text`, which must not be blank: mono, shape (n,), 16 kHz, with a peak of `PEAK`.
 
     The same text and speaker give the same sound on one machine. Raises DemoVoiceMissing.

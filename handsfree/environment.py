@@ -4,7 +4,6 @@ Standard library only: this runs before anything is installed.
 """
 
 import hashlib
-import os
 import subprocess
 import sys
 import venv
@@ -12,7 +11,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 _ENVIRONMENT = ROOT / ".venv"
-_PYTHON = _ENVIRONMENT / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+_PYTHON = _ENVIRONMENT / "bin" / "python"
 _OLDEST = (3, 11)
 
 

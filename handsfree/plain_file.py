@@ -7,11 +7,13 @@ told as an OSError, for whoever reads has an error of their own that says what t
 import errno
 import os
 import stat
+from io import BufferedReader
 from pathlib import Path
-from typing import BinaryIO
 
 # A file that a person writes by hand is far below it; a task file is bounded more closely.
 LARGEST_BYTES = 16_000_000
+# What is read piece by piece: a log, a clip, a model. A log of a whole day has some megabytes.
+LARGEST_STREAM_BYTES = 1 << 30
 
 
 class NotPlain(OSError):
@@ -21,8 +23,11 @@ class NotPlain(OSError):
         super().__init__(errno.EINVAL, why, str(path))
 
 
-def open_plain(path: Path) -> BinaryIO:
-    """The file, open for reading bytes; raises OSError, NotPlain where it is no plain file."""
+def open_plain(path: Path, most: int = LARGEST_STREAM_BYTES) -> BufferedReader:
+    """The file, open for reading bytes; raises OSError.
+
+    NotPlain is raised where it is no plain file, or has more than `most` bytes.
+    """
     # Without waiting, for opening a pipe that nobody writes into waits for ever.
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
@@ -30,10 +35,13 @@ def open_plain(path: Path) -> BinaryIO:
     except ValueError as error:  # a name with a null character, or of half a surrogate pair
         raise OSError(errno.EINVAL, str(error), str(path)) from error
     try:
-        if stat.S_ISDIR(os.fstat(descriptor).st_mode):
+        status = os.fstat(descriptor)
+        if stat.S_ISDIR(status.st_mode):
             raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
-        if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+        if not stat.S_ISREG(status.st_mode):
             raise NotPlain(path, "is no plain file")
+        if status.st_size > most:
+            raise _too_large(path, most)
     except OSError:
         os.close(descriptor)
         raise
@@ -42,8 +50,12 @@ def open_plain(path: Path) -> BinaryIO:
 
 def plain_bytes(path: Path, most: int = LARGEST_BYTES) -> bytes:
     """All bytes of a plain file; raises OSError, NotPlain where there are more than `most`."""
-    with open_plain(path) as file:
+    with open_plain(path, most) as file:
         content = file.read(most + 1)
-    if len(content) > most:
-        raise NotPlain(path, f"is larger than {most / 10**6:g} MB")
+    if len(content) > most:  # it has grown, or its size was not known
+        raise _too_large(path, most)
     return content
+
+
+def _too_large(path: Path, most: int) -> NotPlain:
+    return NotPlain(path, f"is larger than {most / 10**6:g} MB")

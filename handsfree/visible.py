@@ -13,12 +13,12 @@ def visible(text: str) -> str:
 
 
 def escaped(text: str) -> str:
-    """The same with every space as it stands; a line break is written out too."""
+    """`text` with each character that has no glyph as its escape, a line break too; spaces stay."""
     return "".join(
         each if is_seen(each) else each.encode("unicode_escape").decode() for each in text
     )
 
 
 def visible_lines(text: str) -> str:
-    """The same of a text whose line breaks are ours, such as a message of several lines."""
+    """`text` with its line breaks, which are ours; else each character without a glyph escaped."""
     return "\n".join(map(escaped, text.split("\n")))

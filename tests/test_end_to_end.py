@@ -13,7 +13,7 @@ import soundfile
 from demo.noise import RATE_HZ, hangar_noise, mix_at_snr
 from demo.people import voice_line
 from demo.script import Line
-from demo.voices import Person
+from handsfree.task.roles import Headset
 from tests.shipped_tasks import FOLDER, ROSTER
 
 ROOT = Path(__file__).parents[1]
@@ -59,19 +59,19 @@ steps:
     sets: {cable: connected}
 """
 PEOPLE_SAID = (
-    Line(Person.TECHNICIAN, "oscar alfa four one seven"),
-    Line(Person.TECHNICIAN, "affirm"),
-    Line(Person.SECOND, "oscar alfa six zero eight"),
-    Line(Person.SECOND, "affirm"),
-    Line(Person.TECHNICIAN, "pressure six five bar"),
-    Line(Person.SECOND, "pressure six eight bar"),
-    Line(Person.TECHNICIAN, "pressure six eight bar"),
-    Line(Person.SECOND, "pressure six eight bar"),
-    Line(Person.TECHNICIAN, "affirm"),
-    Line(Person.TECHNICIAN, "cable connected"),
-    Line(Person.INSPECTOR, "oscar alfa seven four four"),
-    Line(Person.INSPECTOR, "affirm"),
-    Line(Person.INSPECTOR, "inspected"),
+    Line(Headset.TECHNICIAN, "oscar alfa four one seven"),
+    Line(Headset.TECHNICIAN, "affirm"),
+    Line(Headset.SECOND_PERSON, "oscar alfa six zero eight"),
+    Line(Headset.SECOND_PERSON, "affirm"),
+    Line(Headset.TECHNICIAN, "pressure six five bar"),
+    Line(Headset.SECOND_PERSON, "pressure six eight bar"),
+    Line(Headset.TECHNICIAN, "pressure six eight bar"),
+    Line(Headset.SECOND_PERSON, "pressure six eight bar"),
+    Line(Headset.TECHNICIAN, "affirm"),
+    Line(Headset.TECHNICIAN, "cable connected"),
+    Line(Headset.INSPECTOR, "oscar alfa seven four four"),
+    Line(Headset.INSPECTOR, "affirm"),
+    Line(Headset.INSPECTOR, "inspected"),
 )
 
 
@@ -82,14 +82,14 @@ def clips_of(lines: Sequence[Line], folder: Path) -> Path:
     for at, line in enumerate(lines):
         voice = voice_line(line)
         noise = hangar_noise(len(voice) / RATE_HZ, rng)
-        path = folder / f"{at:02d}-{line.person.value.replace(' ', '-')}.wav"
+        path = folder / f"{at:02d}-{line.headset.source}.wav"
         soundfile.write(path, mix_at_snr(voice, noise, SNR_DB), RATE_HZ)
     return folder
 
 
 @pytest.fixture(scope="module")
 def clips(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    said = [Line(Person.TECHNICIAN, words) for words in SAID]
+    said = [Line(Headset.TECHNICIAN, words) for words in SAID]
     return clips_of(said, tmp_path_factory.mktemp("clips"))
 
 

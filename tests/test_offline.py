@@ -17,7 +17,7 @@ import soundfile
 from demo.noise import RATE_HZ
 from demo.people import voice_line
 from demo.script import Line
-from demo.voices import Person
+from handsfree.task.roles import Headset
 from tests.shipped_tasks import FOLDER
 
 ROOT = Path(__file__).parents[1]
@@ -66,7 +66,7 @@ def clips(tmp_path_factory: pytest.TempPathFactory) -> Path:
     pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
     folder = tmp_path_factory.mktemp("clips")
     for at, words in enumerate(("five three zero six zero four", "affirm", "no such thing") * 3):
-        sound = np.asarray(voice_line(Line(Person.TECHNICIAN, words)))
+        sound = np.asarray(voice_line(Line(Headset.TECHNICIAN, words)))
         soundfile.write(folder / f"{at:02}-technician.wav", sound, RATE_HZ)
     return folder
 

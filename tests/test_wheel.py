@@ -19,8 +19,8 @@ import soundfile
 from demo.noise import RATE_HZ
 from demo.people import voice_line
 from demo.script import Line
-from demo.voices import Person
 from handsfree.cli.tasks import EXAMPLES
+from handsfree.task.roles import Headset
 from tests.shipped_tasks import FOLDER
 
 pytestmark = pytest.mark.slow  # builds a wheel, and an environment to install it in
@@ -104,7 +104,7 @@ def test_a_clip_is_heard_and_acted_on(installed: Path, empty: Path) -> None:
     pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
     (empty / "clips").mkdir()
     clip = empty / "clips" / "01-technician.wav"
-    sound = voice_line(Line(Person.TECHNICIAN, "five three zero six zero four"))
+    sound = voice_line(Line(Headset.TECHNICIAN, "five three zero six zero four"))
     soundfile.write(clip, sound, RATE_HZ)
     assert "530604" in called(installed, empty, "hear", "--json", str(clip))
     called(installed, empty, "tasks", "copy", "accumulator-nitrogen")

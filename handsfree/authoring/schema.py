@@ -14,7 +14,7 @@ from handsfree.task.file_model import IDENTIFIER, WORDS
 from handsfree.task.limits.gases import GASES
 from handsfree.task.model import Task
 from handsfree.task.step import LONGEST_INSTRUCTION_WORDS
-from handsfree.words.units import QUANTITIES, units_of
+from handsfree.words.units import QUANTITIES, UNITS, Unit, said_as, units_of
 
 SCHEMA_FILE = "handsfree-task.schema.json"  # what the starter calls it
 
@@ -59,6 +59,8 @@ def task_schema() -> Schema:
     _mend(schema)
     parts = schema["$defs"]
     parts["ReadingExpected"]["properties"]["reading"]["enum"] = list(QUANTITIES)
+    unit = parts["ReadingExpected"]["properties"]["unit"]
+    unit["oneOf"] = [_unit_as_said(unit) for unit in UNITS.values()]
     parts["ReadingExpected"]["allOf"] = [_units_of(quantity) for quantity in QUANTITIES]
     parts["Step"]["properties"]["instruction"]["pattern"] = _at_most(LONGEST_INSTRUCTION_WORDS)
     for bounded in ("FixedLimits", "TableRow", "CombinedLimits", "Fill"):
@@ -139,6 +141,12 @@ def _let_marks_in(schema: Any) -> None:
 
 def _kinds(schema: Schema) -> list[str | None]:
     return [each.get("type") for each in schema.get("anyOf", ())]
+
+
+def _unit_as_said(unit: Unit) -> Schema:
+    """An editor shows the text beside each unit."""
+    said = ", ".join(f'"{each}"' for each in said_as(unit.symbol))
+    return {"const": unit.symbol, "description": f"{unit.quantity}; said as {said}"}
 
 
 def _units_of(quantity: str) -> Schema:

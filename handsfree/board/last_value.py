@@ -54,7 +54,7 @@ class Standing(Enum):
     """What became of a value."""
 
     WAITING = "waits for affirm"
-    HELD = "waits for the inspector"
+    UNINSPECTED = "waits for the inspector"
     NOT_ACCEPTED = "not accepted"
     REJECTED = "rejected"
     TAKEN_BACK = "taken back"
@@ -106,10 +106,12 @@ def _to_inspect(value: LastValue | None, number: int, step: Step) -> LastValue |
     """
     if isinstance(step.expect, ConfirmExpected):
         phrase = step.expect.confirm
-        return LastValue(step.id, number, "work", phrase, "reported", Mark.NOTED, "", Standing.HELD)
+        return LastValue(
+            step.id, number, "work", phrase, "reported", Mark.NOTED, "", Standing.UNINSPECTED
+        )
     if value is None:
         return None
-    return replace(value, standing=Standing.HELD, verdict="reported", mark=Mark.NOTED)
+    return replace(value, standing=Standing.UNINSPECTED, verdict="reported", mark=Mark.NOTED)
 
 
 def _what_became_of(value: LastValue, task: Task, state: State, entry: Entry) -> LastValue | None:
@@ -120,7 +122,7 @@ def _what_became_of(value: LastValue, task: Task, state: State, entry: Entry) ->
         case InspectionRejected(step) if step == value.step:
             return _no_longer(value, Standing.REJECTED, Mark.BAD)
     waits_no_more = (value.standing is Standing.WAITING and state.pending is None) or (
-        value.standing is Standing.HELD and state.this_step.uninspected is None
+        value.standing is Standing.UNINSPECTED and state.this_step.uninspected is None
     )
     if not waits_no_more:
         return value
@@ -146,6 +148,8 @@ def _stated(
             text = f"{entry.figures} {symbol_of(entry.scale or entry.unit)}"
             mark = _MARKS[entry.verdict]
             verdict, standing = entry.verdict.value, waiting
+            if entry.judged is not None:
+                verdict = f"{entry.judged} {symbol_of(entry.unit)} {verdict}"
             limits = _in_words(step.expect, _bounds_of(entry))
         case ReadingRefused():
             text = f"{entry.figures} {symbol_of(entry.unit or '')}".rstrip()

@@ -21,6 +21,8 @@ _ANSWERS = (
     StandardWord.CORRECTION,
     StandardWord.GO_AHEAD,
 )
+# Everyday words need no room: the board itself is the help, and shows a standard word for each.
+_EVERYDAY = (PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP)
 # Where what the step expects can be said; elsewhere only words can.
 _WAITS_FOR_THE_STEP = (Phase.ANSWERING, Phase.OUTSIDE)
 
@@ -33,7 +35,7 @@ _ASKED = {
 }
 
 
-def answers(phase: Phase, expected: Expectation | None) -> tuple[str, ...]:
+def fitting_answers(phase: Phase, expected: Expectation | None) -> tuple[str, ...]:
     """What moves the run on from here, the most wanted first."""
     words = tuple(word.value for word in _ANSWERS if word in ACTED_ON[phase])
     if phase is Phase.SECOND:
@@ -45,7 +47,7 @@ def answers(phase: Phase, expected: Expectation | None) -> tuple[str, ...]:
 
 def other_words(phase: Phase, can_close_finding: bool = False) -> tuple[str, ...]:
     """The other words that are acted on here: standard ones, and orders in plain words."""
-    orders = [each for each in PlainWord if phase in ORDERED_IN[each]]
+    orders = [each for each in PlainWord if phase in ORDERED_IN[each] and each not in _EVERYDAY]
     if not can_close_finding:
         orders = [each for each in orders if each is not PlainWord.CLOSE_FINDING]
     return (

@@ -3,10 +3,10 @@
 import asyncio
 import ipaddress
 import logging
-import os
 import socket
 import threading
 
+import h11
 import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -59,12 +59,10 @@ def bind(host: str, port: int) -> socket.socket:
 
 def _set_options(bound: socket.socket) -> None:
     """What the connections inherit: a tablet that has gone is noticed, and buffers stay small."""
-    if os.name == "posix":  # elsewhere it would let two programs take one port
-        bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     bound.setsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE, 1)
     bound.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, 64 * 1024)
-    if hasattr(socket, "TCP_USER_TIMEOUT"):  # Linux
-        bound.setsockopt(socket.IPPROTO_TCP, socket.TCP_USER_TIMEOUT, _DEAD_AFTER_MS)
+    bound.setsockopt(socket.IPPROTO_TCP, socket.TCP_USER_TIMEOUT, _DEAD_AFTER_MS)
 
 
 def is_loopback(bound: socket.socket) -> bool:
@@ -99,6 +97,16 @@ class _Http(H11Protocol):
     def on_response_complete(self) -> None:
         super().on_response_complete()
         self._wait_for_a_request()
+
+    def send_400_response(self, msg: str) -> None:
+        """The bytes are no HTTP; after the head of a request, that one has no answer any more."""
+        if not self.is_idle:
+            self.cycle.disconnected = True
+            self.cycle.message_event.set()
+        if self.conn.our_state in (h11.IDLE, h11.SEND_RESPONSE):
+            super().send_400_response(msg)
+        else:  # an answer has begun, and another would be no HTTP either
+            self.transport.abort()
 
     @property
     def is_open(self) -> bool:

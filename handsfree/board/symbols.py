@@ -10,6 +10,9 @@ _PRINTED = {
     "lbf.in": "lbf·in",
     "lbf.ft": "lbf·ft",
     "ohm": "Ω",
+    "deg": "°",
+    "in3": "in³",
+    "percent": "%",
     "each": "pieces",
 }
 

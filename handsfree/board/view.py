@@ -10,11 +10,12 @@ from handsfree.board.last_value import (
     of_present_step,
     value_after,
 )
-from handsfree.board.sayable import answers, other_words
+from handsfree.board.sayable import fitting_answers, other_words
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
-from handsfree.engine.listening import can_close_finding
+from handsfree.engine.helping import SHOWN_LARGE_FROM
 from handsfree.engine.phase import AT_A_STEP, Phase
+from handsfree.engine.phrases_now import can_close_finding
 from handsfree.engine.replies import step_of
 from handsfree.engine.state import State
 from handsfree.task.model import Task
@@ -42,6 +43,7 @@ class Focus(Enum):
     ALERT = "alert"  # the warning, caution or note that is being spoken
     VALUE = "value"
     VOICE = "voice"  # what the tool said
+    ANSWERS = "answers"  # what can be said: a person was told twice, and said something else
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +113,7 @@ def first_view(task: Task, state: State) -> BoardView:
         findings=(),
         left_undone=(),
     )
-    return _at(task, state, blank)
+    return _where_it_stands(task, state, blank)
 
 
 def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> BoardView:
@@ -120,7 +122,7 @@ def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> Bo
     `state` is the state that the engine gave together with `effect`; `before` is the view until
     now.
     """
-    view = _at(task, state, before)
+    view = _where_it_stands(task, state, before)
     match effect:
         case Write(entry):
             value = value_after(view.value, task, state, entry)
@@ -139,11 +141,11 @@ def next_view(task: Task, state: State, effect: Effect, before: BoardView) -> Bo
             return _saying(state, effect, view)
         case Listen():
             standing_by = state.phase is Phase.STANDING_BY
+            view = replace(view, answers=fitting_answers(state.phase, step_of(task, state).expect))
             return replace(
                 view,
                 activity=Activity.STANDING_BY if standing_by else Activity.LISTENING,
                 focus=_focus(state, view),
-                answers=answers(state.phase, step_of(task, state).expect),
                 other_words=other_words(state.phase, can_close_finding(state)),
             )
         case Finish():
@@ -168,7 +170,7 @@ def failed_view(before: BoardView) -> BoardView:
     )
 
 
-def _at(task: Task, state: State, view: BoardView) -> BoardView:
+def _where_it_stands(task: Task, state: State, view: BoardView) -> BoardView:
     """`view` with all that follows from the state alone."""
     step = task.steps[state.step] if state.step < len(task.steps) else None
     foremost = _foremost(task, state, step)
@@ -264,6 +266,8 @@ def _is_said(alert: Alert, say: Say) -> bool:
 
 
 def _focus(state: State, view: BoardView) -> Focus:
+    if max(state.exchange.helped, state.exchange.doubts) >= SHOWN_LARGE_FROM and view.answers:
+        return Focus.ANSWERS
     if _value_is_asked(state, view):
         return Focus.VALUE
     # What waits for "affirm" and is no value, and why the task stands by, was only said.
@@ -278,6 +282,6 @@ def _value_is_asked(state: State, view: BoardView) -> bool:
     asked = {
         Phase.CONFIRMING: Standing.WAITING,
         Phase.OUTSIDE: Standing.NOT_ACCEPTED,
-        Phase.INSPECTING: Standing.HELD,
+        Phase.INSPECTING: Standing.UNINSPECTED,
     }
     return view.value.standing is asked.get(state.phase)

@@ -4,25 +4,30 @@ import json
 import shlex
 import sys
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from handsfree.cli import record as cli_record
-from handsfree.cli.common import TaskFile, content_of, read_checked, text_of, waiting
+from handsfree.cli.common import (
+    TaskFile,
+    content_of,
+    counting,
+    read_checked,
+    text_of,
+    waiting,
+)
 from handsfree.cli.devices import devices
 from handsfree.cli.models import models
 from handsfree.cli.page import page
+from handsfree.cli.practise import practise
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
 from handsfree.errors import HandsfreeError, Misuse
 
 if TYPE_CHECKING:
-    from handsfree.task.proof.explore import Watch
     from handsfree.words.phrases import PhraseSet
 
 app = typer.Typer(
@@ -38,6 +43,7 @@ app.add_typer(tasks, name="tasks")
 app.command()(devices)
 app.command()(run)
 app.command()(page)
+app.command()(practise)
 
 
 def main() -> None:
@@ -86,23 +92,28 @@ def options(
 def check(task: TaskFile) -> None:
     """Prove a task: look at every way through it, and say what is in it and what to look at."""
     from handsfree.rehearse import warnings_about
-    from handsfree.task.checks.advice import advise
+    from handsfree.task.checks.advice import advise, answer_to, answers_to_nothing
     from handsfree.task.read import read_and_prove
     from handsfree.visible import escaped, visible, visible_lines
 
     text = text_of(task)
-    with _counting("Looking at every way", "situations") as watch:
+    with counting("Looking at every way", "situations") as watch:
         checked, proof, source = read_and_prove(text, str(task), watch)
-    advice = [each.advise(str(task)) for each in advise(checked, source)]
-    with _counting("Comparing how the phrases sound", "phrases") as watch:
+    advice = advise(checked, source)
+    with counting("Comparing how the phrases sound", "phrases") as watch:
         warnings = warnings_about(checked, source, watch)
-    for line in (*advice, *(warning.line for warning in warnings)):
+    told = [*advice, *(each.problem for each in warnings if not each.fails)]
+    left = [each for each in told if answer_to(checked, each) is None]
+    answered = len(told) - len(left)
+    left += answers_to_nothing(checked, source, told)
+    refused = [each.line for each in warnings if each.fails]
+    for line in (*refused, *(each.advise(str(task)) for each in left)):
         print(visible_lines(line), file=sys.stderr)
-    if any(warning.fails for warning in warnings):
+    if refused:
         raise typer.Exit(1)
-    to_look_at = len(advice) + len(warnings)
     readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
-    found = f"{to_look_at} to look at" if to_look_at else "no problem found"
+    found = f"{len(left)} to look at" if left else "no problem found"
+    found += f", {answered} answered in the file" if answered else ""
     typer.echo(
         f"{escaped(str(task))}: {found}. {visible(checked.title)}, "
         f"revision {visible(checked.revision)}: "
@@ -123,10 +134,13 @@ def show(
     """Show a task for review: steps, limits with worked numbers, states over the steps."""
     from hashlib import sha256
 
+    from handsfree.rehearse import warnings_about
     from handsfree.review.sheet import sheet_of
+    from handsfree.task.source import Source
 
     checked, _ = read_checked(task)
-    sheet = sheet_of(checked, sha256(content_of(task)).hexdigest())
+    sound = [each.problem for each in warnings_about(checked, Source(str(task)))]
+    sheet = sheet_of(checked, sha256(content_of(task)).hexdigest(), sound)
     if html is not None:
         from handsfree.review.sheet_html import sheet_page
 
@@ -224,7 +238,7 @@ def hear(
         for path in clips:
             began = time.perf_counter()
             try:
-                heard = recognizer.listen(read_clip(path), listened_for)
+                heard = recognizer.recognize(read_clip(path), listened_for)
             except HandsfreeError as error:
                 failed = True
                 problem = escaped(str(error))
@@ -251,7 +265,7 @@ def _write(path: Path, text: str) -> None:
 
 def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "PhraseSet":
     from handsfree.engine.advance import before_start
-    from handsfree.engine.listening import phrases_now
+    from handsfree.engine.phrases_now import phrases_now
     from handsfree.words.phrases import BUILT_IN
 
     if (task is None) != (step is None):
@@ -267,22 +281,3 @@ def _phrase_set(task: Path | None, step: str | None, name: str | None) -> "Phras
     if step not in ids:
         raise Misuse(f"hear: {task} has no step '{step}'. It has: {', '.join(ids)}.")
     return phrases_now(checked, before_start(checked).at_step(ids.index(step)))
-
-
-@contextmanager
-def _counting(doing: str, what: str) -> "Iterator[Watch]":
-    """Show on stderr how many have been found, once that has taken two seconds."""
-    from rich.console import Console
-
-    began = time.monotonic()
-    status = Console(stderr=True).status(doing)
-
-    def watch(found: int) -> None:
-        if time.monotonic() - began > 2:
-            status.update(f"{doing}: {found:,} {what}")
-            status.start()
-
-    try:
-        yield watch
-    finally:
-        status.stop()

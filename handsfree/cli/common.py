@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from threading import Timer
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -14,6 +15,9 @@ from handsfree.speaking.voices import VoiceName
 
 if TYPE_CHECKING:
     from handsfree.task.model import Task
+    from handsfree.task.proof.explore import Watch
+
+_QUIET_S = 2.0  # a command that takes no longer shows nothing
 
 TaskFile = Annotated[Path, typer.Argument(metavar="TASK", help="A task file (YAML).")]
 VoiceOption = Annotated[
@@ -24,10 +28,11 @@ VoiceOption = Annotated[
 
 def read_checked(path: Path) -> "tuple[Task, str]":
     """The task of a file, checked and proved, and the file's text."""
-    from handsfree.task.read import read_task
+    from handsfree.task.read import read_and_prove
 
     text = text_of(path)
-    return read_task(text, str(path)), text
+    with counting("Looking at every way", "situations") as watch:
+        return read_and_prove(text, str(path), watch)[0], text
 
 
 def text_of(path: Path, what: str = "a task file") -> str:
@@ -59,6 +64,24 @@ def waiting(doing: str = "Loading the speech model") -> Iterator[None]:
 
     with Console(stderr=True).status(doing):
         yield
+
+
+@contextmanager
+def counting(doing: str, what: str) -> "Iterator[Watch]":
+    """Show on stderr what is done, and how many were found, once that has taken two seconds."""
+    from rich.console import Console
+
+    status = Console(stderr=True).status(doing)
+    # By a timer, for some of it finds nothing that could be counted, such as reading a long file.
+    begin = Timer(_QUIET_S, status.start)
+    begin.daemon = True
+    begin.start()
+    try:
+        yield lambda found: status.update(f"{doing}: {found:,} {what}")
+    finally:
+        begin.cancel()
+        begin.join()
+        status.stop()
 
 
 def utc_now() -> datetime:

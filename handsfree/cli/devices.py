@@ -9,7 +9,7 @@ import typer
 if TYPE_CHECKING:
     from handsfree.hearing.audio import Samples
     from handsfree.hearing.live.microphone import Microphone
-    from handsfree.hearing.live.sound_check import Measured
+    from handsfree.hearing.live.sound_check import SoundMeasured
     from handsfree.hearing.live.voice_activity import VoiceActivity
     from handsfree.hearing.recognizer import Recognizer
 
@@ -108,7 +108,7 @@ def sound_check(
         show("Is it the right device? See `handsfree devices`, and whether it is muted.")
         return False
     phrases = PhraseSet(tuple(Standard(word) for word in StandardWord))
-    heard = recognizer.listen(Audio(voice, timedelta(0)), phrases)
+    heard = recognizer.recognize(Audio(voice, timedelta(0)), phrases)
     asked = " ".join(heard.words) == StandardWord.HOW_DO_YOU_READ.value
     measured = measure(quiet, voice)
     read = readability(asked, heard.score, measured)
@@ -119,7 +119,7 @@ def sound_check(
     return read >= 4
 
 
-def _figures(measured: "Measured", score: float) -> str:
+def _figures(measured: "SoundMeasured", score: float) -> str:
     # A device that gates or mutes gives digital silence, which has no level and no ratio.
     noise = "none" if math.isinf(measured.floor_dbfs) else f"{measured.floor_dbfs:.0f} dB FS"
     ratio = "not to be had" if math.isinf(measured.snr_db) else f"{measured.snr_db:.0f} dB"
@@ -151,8 +151,9 @@ def _utterance(
     from handsfree.hearing.live.channel import Channel
     from handsfree.hearing.live.endpoint import FRAME_MS, Ended, Rules
     from handsfree.hearing.live.microphone import PATIENCE_S
+    from handsfree.task.roles import Headset
 
-    person = Channel("technician", activity, Rules(), microphone.rate_hz)
+    person = Channel(Headset.TECHNICIAN.source, activity, Rules(), microphone.rate_hz)
     while person.at * FRAME_MS < WAIT_S * 1000:
         block = microphone.read(PATIENCE_S)
         for found in person.take(block.samples[:, channel]) if block is not None else ():

@@ -15,7 +15,7 @@ class Hearing:
     clip: str
     words: str
     digits: str | None  # the figures as said, leading zeros kept, or a date; None: no such
-    value: str | None  # the same as a number, as text so that no figure is lost
+    value: str | None  # `digits` as a number, in text so that no figure is lost
     unit: str | None
     score: float
     accepted: bool  # understood, and sure enough to be acted on
@@ -60,7 +60,7 @@ class Hearing:
         return found if self.error is None else found | {"error": self.error}
 
     def as_line(self) -> str:
-        """The same for a person."""
+        """What was heard, for a person to read."""
         if self.error is not None:
             return f"{self.clip}: not heard"
         verdict = "accepted" if self.accepted else "ask again"

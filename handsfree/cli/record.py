@@ -9,6 +9,7 @@ import typer
 from handsfree.cli.common import VoiceOption, utc_now
 from handsfree.cli.moves import Move, Only
 from handsfree.errors import HandsfreeError, Misuse
+from handsfree.plain_file import plain_bytes
 from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
@@ -239,7 +240,7 @@ def load(keys: Path | None) -> "Keys":
 
 
 def load_if_there(keys: Path | None) -> "Keys | None":
-    """The same, but None where no folder is named and the account has no key; that is told."""
+    """The keys, as `load` has them; None where none is named and the account has none: told."""
     if keys is None and not default_keys().exists():
         print(
             "The record will not be sealed: there is no key. 'handsfree keys new' makes one.",
@@ -258,7 +259,7 @@ def read_task_of(record: Path) -> "Task":
     refuse_what_is_not_plain(record)
     path = record / TASK
     try:
-        return read_task(path.read_text(encoding="utf-8"), str(path))
+        return read_task(plain_bytes(path).decode(), str(path))
     except (OSError, UnicodeDecodeError) as error:
         raise NoRecord(record) from error
 

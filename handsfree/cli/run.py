@@ -14,11 +14,12 @@ from handsfree.cli.common import VoiceOption, utc_now, waiting
 from handsfree.cli.opened_run import open_run, read_people
 from handsfree.cli.record import KeysFolder
 from handsfree.cli.run_request import RunRequest
+from handsfree.engine.manner import Manner
 from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
     from handsfree.engine.state import State
-    from handsfree.running.parts import Board
+    from handsfree.running.parts import Follower
     from handsfree.task.model import Task
 
 
@@ -45,6 +46,13 @@ def run(
         typer.Option(metavar="FILE", help="Keep the tool's speech in a WAV file, unheard."),
     ] = None,
     voice: VoiceOption = VoiceName.BUILT_IN,
+    manner: Annotated[
+        Manner | None,
+        typer.Option(
+            help="How much is said; brisk is for people who know the task.  (default: full)",
+            show_default=False,
+        ),
+    ] = None,
     roster: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Who may do what, and until when (YAML)."),
@@ -104,7 +112,7 @@ def run(
     ] = 1,
 ) -> None:
     """Do a task by voice, live; or from recorded clips, or by typed words."""
-    end, steps = _held(
+    end, steps = converse(
         RunRequest(
             task=task,
             clips=clips,
@@ -114,6 +122,7 @@ def run(
             keys=keys,
             speech_file=speech_file,
             voice=voice,
+            manner=manner,
             roster=roster,
             variant=tuple(variant or ()),
             equipment=equipment,
@@ -136,14 +145,14 @@ def run(
         raise typer.Exit(1)
 
 
-def _held(request: RunRequest) -> "tuple[State, int]":
+def converse(request: RunRequest) -> "tuple[State, int]":
     """Open what the request needs and hold the conversation: where it ended, of how many steps."""
     from rich.console import Console
 
     from handsfree.hearing.listeners import open_recognizer
     from handsfree.running.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.running.live import live_parts
-    from handsfree.running.loop import run as hold
+    from handsfree.running.loop import run as converse
     from handsfree.running.parts import Ear
     from handsfree.running.screen import TextScreen
     from handsfree.running.signals import StopSignals
@@ -163,7 +172,7 @@ def _held(request: RunRequest) -> "tuple[State, int]":
         recognizer = None if request.keyboard else open_recognizer()
     with (
         open_run(request, people, open_voice) as run,
-        _shown(run.task, request) as boards,
+        _shown(run.task, request) as followers,
         ExitStack() as opened,
     ):
         ear: Ear
@@ -183,7 +192,7 @@ def _held(request: RunRequest) -> "tuple[State, int]":
                 run.record.running_time,
             )
             live = opened.enter_context(parts)
-            ear, speaker, boards = live.ear, live.speaker, (*boards, *live.boards)
+            ear, speaker, followers = live.ear, live.speaker, (*followers, *live.followers)
             why_unheard = live.why_unheard
         else:
             if recognizer is not None:
@@ -194,7 +203,7 @@ def _held(request: RunRequest) -> "tuple[State, int]":
             opened.callback(speaker.close)
         signals = StopSignals()
         opened.enter_context(signals.installed())
-        end = hold(
+        end = converse(
             run.task,
             ear,
             run.record,
@@ -202,12 +211,13 @@ def _held(request: RunRequest) -> "tuple[State, int]":
             TextScreen(PlainConsole(highlight=False)),
             variants=run.variants,
             left_off=run.left_off,
-            boards=boards,
+            followers=followers,
             equipment=run.tools,
             people=people,
             utc_now=utc_now,
             why_unheard=why_unheard,
             may_stop=signals.may_stop,
+            manner=request.manner or Manner.FULL,
         )
         return end, len(run.task.steps)
 
@@ -229,7 +239,7 @@ def _typed_lines() -> TextIO:
 
 
 @contextmanager
-def _shown(task: "Task", request: RunRequest) -> "Iterator[tuple[Board, ...]]":
+def _shown(task: "Task", request: RunRequest) -> "Iterator[tuple[Follower, ...]]":
     """The board, if it is wanted and can be opened; without it the voice is enough."""
     if not request.board:
         yield ()

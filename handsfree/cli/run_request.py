@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from handsfree.engine.manner import Manner
 from handsfree.errors import Misuse
 from handsfree.speaking.voices import VoiceName
 
@@ -23,6 +24,7 @@ class RunRequest:
     keys: Path | None
     speech_file: Path | None
     voice: VoiceName
+    manner: Manner | None
     roster: Path | None
     variant: tuple[str, ...]
     equipment: Path | None
@@ -39,6 +41,8 @@ class RunRequest:
     def __post_init__(self) -> None:
         if self.equipment and self.resume:
             raise Misuse("run: a run that goes on keeps its equipment list: leave --equipment out.")
+        if self.manner and self.resume:
+            raise Misuse("run: a run that goes on keeps its manner: leave --manner out.")
         if self.clips is not None and self.keyboard:
             raise Misuse("run: hear either from --clips FOLDER or from --keyboard.")
         if self.second_device is not None and self.second_channel is not None:

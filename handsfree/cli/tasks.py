@@ -19,6 +19,7 @@ tasks = typer.Typer(
 EXAMPLES = {
     "accumulator-nitrogen": ("DMC-QUILLANE40-A-29-30-00-00A-214A-A_002-00_EN-GB.xml",),
     "door-slide-refit": ("door-slide-equipment.csv", "door-slide-roster.yaml"),
+    "practice": (),
 }
 
 

@@ -30,7 +30,7 @@ def told_at_length(record: Path, found: Verified) -> Iterator[str]:
 
 
 def told_in_a_line(record: Path, found: Verified | HandsfreeError) -> str:
-    """The same in one line, with the first problem and how many there are beside it."""
+    """One line about a record: its verdict, the first problem, and how many more there are."""
     if isinstance(found, HandsfreeError):
         return escaped(str(found))
     standing = ", ".join(_standing(found))
@@ -44,7 +44,7 @@ def told_in_a_line(record: Path, found: Verified | HandsfreeError) -> str:
 
 
 def told_to_a_program(record: Path, found: Verified | HandsfreeError) -> str:
-    """The same as one JSON object on one line."""
+    """What was found about a record, as one JSON object on one line."""
     if isinstance(found, HandsfreeError):
         told = {"record": str(record), "verdict": "not read", "error": str(found)}
         return json.dumps(told)

@@ -8,8 +8,8 @@ a missing thing was seen last is common practice, no source.
 from dataclasses import replace
 
 from handsfree.engine import wording
-from handsfree.engine.answers import Outcome
 from handsfree.engine.entries import CountDiffers, ReadingTaken
+from handsfree.engine.judging import Outcome
 from handsfree.engine.state import State
 from handsfree.task.course import DEFERRED, Way
 from handsfree.task.expectations import DateExpected, IdentityExpected

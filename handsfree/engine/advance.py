@@ -8,7 +8,7 @@ understood is led on by `understanding`. Each concept has a module of its own.
 from dataclasses import replace
 from datetime import timedelta
 
-from handsfree.engine import interrupting, remarks, timing, wording
+from handsfree.engine import helping, interrupting, remarks, timing, wording
 from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Finish, Listen, Write
 from handsfree.engine.entries import NotActedOn, TaskBegun
@@ -24,8 +24,8 @@ from handsfree.engine.events import (
     VoiceLost,
 )
 from handsfree.engine.leaving import leave, rework
-from handsfree.engine.listening import phrases_now
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.proceeding import arrive
 from handsfree.engine.replies import (
     Advance,
@@ -36,13 +36,14 @@ from handsfree.engine.replies import (
     step_of,
 )
 from handsfree.engine.state import Given, Progress, State
-from handsfree.engine.trust import MOST_DOUBTS, Stakes, Trust, trust
-from handsfree.engine.understanding import understood
+from handsfree.engine.trust import MOST_DOUBTS, PHRASE_AT, Stakes, Trust, trust
+from handsfree.engine.understanding import understood, understood_while_standing_by
 from handsfree.engine.waiting import Ready, StandingBy, WhyRejected, WhyUnable
 from handsfree.task.course import DONE, REJECTED, Position, beginning
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Ambiguous, NotUnderstood, Spoke, Understood
+from handsfree.words.meanings import Ambiguous, NotUnderstood, Ordered, Spoke, Understood
+from handsfree.words.plain import PlainWord
 from handsfree.words.standard import StandardWord
 
 __all__ = ["UnexpectedEvent", "advance", "before_start"]
@@ -73,9 +74,9 @@ def advance(task: Task, state: State, event: Event) -> Advance:
         case Spoken():
             return _spoken(task, state)
         case SilenceFor():
-            return interrupting.silence(task, _at(state, event.at), event)
+            return interrupting.silence(task, _at_time(state, event.at), event)
         case TimeCame(at):
-            return timing.time_came(task, _at(state, at), before=state.now)
+            return timing.time_came(task, _at_time(state, at), before=state.now)
         case HearingLost() | HearingReturned():
             return interrupting.hearing_changed(task, state, event)
         case VoiceLost(reason):
@@ -84,13 +85,13 @@ def advance(task: Task, state: State, event: Event) -> Advance:
                 return _spoken(task, state)
             return interrupting.voice_lost(task, replace(state, speaking=False), reason)
         case TakenUp():
-            return interrupting.taken_up(task, _at(state, event.at), event)
+            return interrupting.taken_up(task, _at_time(state, event.at), event)
         case Heard():
             exchange = replace(state.exchange, asked_into_silence=False)
-            return _heard(task, replace(_at(state, event.ended), exchange=exchange), event)
+            return _heard(task, replace(_at_time(state, event.ended), exchange=exchange), event)
 
 
-def _at(state: State, now: timedelta) -> State:
+def _at_time(state: State, now: timedelta) -> State:
     return replace(state, now=max(state.now, now))
 
 
@@ -114,9 +115,9 @@ def _started(task: Task, state: State, started: Started) -> Advance:
         bool(started.people),
     )
     crew = Crew(started.people, clock=started.clock, at=started.at).asked_anew(task)
-    given = Given(started.confusable, started.today, started.equipment)
+    given = Given(started.confusable, started.today, started.equipment, started.manner)
     progress = Progress(beginning(task, variants))
-    state = replace(_at(state, started.at), progress=progress, given=given, crew=crew)
+    state = replace(_at_time(state, started.at), progress=progress, given=given, crew=crew)
     return arrive(task, state, (begun,), wording.steps.opening(task, variants))
 
 
@@ -143,20 +144,33 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     doubtful = trusted in in_doubt
     waits = state.waits_for
     if isinstance(waits, StandingBy):
-        if parsed == Understood(Spoke(StandardWord.GO_AHEAD)) and not doubtful:
-            return interrupting.go_ahead(task, state, waits)
+        if isinstance(parsed, Understood) and not doubtful:
+            return understood_while_standing_by(task, state, waits, heard, parsed.meaning)
+        if parsed == Understood(Spoke(StandardWord.GO_AHEAD)):
+            return state, (
+                Write(not_heeded(task, state, heard, NotActedOn.DOUBTFUL)),
+                Listen(phrases_now(task, state)),
+            )
         return interrupting.heard_while_standing_by(task, state, waits, heard)
     if isinstance(waits, WhyUnable | WhyRejected):
         if not doubtful and isinstance(parsed, Understood):
             match parsed.meaning:
                 case Spoke(word=word) if word in ACTED_ON[state.phase]:
                     return reply(state, (), state.exchange.said)
+                case Ordered(PlainWord.HELP):
+                    return helping.asked_for_help(task, state)
         return _remarked(task, state, heard, waits)
+    if isinstance(parsed, NotUnderstood) and heard.words and heard.score >= PHRASE_AT:
+        return helping.of_no_use(task, state.with_doubts(0), heard, "")
     if doubtful or isinstance(parsed, NotUnderstood):
         return _doubt(task, state, heard, NotActedOn.DOUBTFUL)
     if isinstance(parsed, Ambiguous):
         return _doubt(task, state, heard, NotActedOn.AMBIGUOUS, parsed.reason)
-    return understood(task, state.with_doubts(0), heard, parsed.meaning, trusted)
+    state = state.with_doubts(0)
+    after, effects = understood(task, state, heard, parsed.meaning, trusted)
+    if after.exchange.helped == state.exchange.helped:
+        after = replace(after, exchange=replace(after.exchange, helped=0))
+    return after, effects
 
 
 def _stakes(task: Task, state: State, heard: Heard) -> Stakes:
@@ -177,9 +191,11 @@ def _doubt(
     if doubts < MOST_DOUBTS:
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
-        return reply(
-            state, (entry,), (*wording.replies.say_again(asked_because), *state.value_said)
-        )
+        asks = state.value_said
+        if doubts > 1 and not asks and not asked_because:
+            # Once more the same way would help nobody: say what could be heard.
+            asks = wording.help.asked_again(step_of(task, state).expect, state)
+        return reply(state, (entry,), (*wording.replies.say_again(asked_because), *asks))
     says = wording.replies.not_heard(doubts, step_number(task, state))
     why = f"{doubts} doubtful hearings"
     return interrupting.stand_by(task, state, (entry,), why, says)

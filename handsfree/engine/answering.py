@@ -6,7 +6,6 @@ from decimal import Decimal
 
 from handsfree.engine import second, wording
 from handsfree.engine.accounting import accounted
-from handsfree.engine.answers import Outcome, judge, needs_affirm, read_back_first
 from handsfree.engine.crew import not_the_doer, speaker
 from handsfree.engine.entries import (
     AnsweredTooEarly,
@@ -15,6 +14,7 @@ from handsfree.engine.entries import (
     ReadingTaken,
     Withdrawn,
 )
+from handsfree.engine.judging import Outcome, judge, needs_affirm, read_back_first
 from handsfree.engine.leaving import leave
 from handsfree.engine.on_file import on_file
 from handsfree.engine.phase import AT_A_STEP, Phase

@@ -11,6 +11,7 @@ from handsfree.task.model import Task
 from handsfree.task.roles import Role, role_of
 from handsfree.task.roster import Person
 from handsfree.task.step import Step
+from handsfree.words.dates import written_out
 from handsfree.words.heard import Heard
 
 
@@ -104,20 +105,8 @@ def objection(
         return "What day it is has not been told, so no authorisation can be checked."
     if until < today:
         return (
-            f"The authorisation of {person.name} as {role.value} expired on {spoken_date(until)}."
+            f"The authorisation of {person.name} as {role.value} expired on {written_out(until)}."
         )
     if staff_number in not_by:
         return f"{person.name} has another part in this and cannot be the {role.value} too."
     return None
-
-
-def spoken_date(day: date) -> str:
-    """A date for the ear: "4 May 2031", whose figures are then said one by one."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
-
-
-# Not from the locale of the machine: equal inputs give equal words everywhere.
-_MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July"),
-    *("August", "September", "October", "November", "December"),
-)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from handsfree.engine.manner import Manner
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
@@ -21,6 +22,7 @@ class Started:
     clock: datetime | None = (
         None  # the time of day then, UTC, which tells whose authorisation is over
     )
+    manner: Manner = Manner.FULL
 
 
 @dataclass(frozen=True, slots=True)

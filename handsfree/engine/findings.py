@@ -45,10 +45,10 @@ class Findings:
         return Findings((*self.open, finding), finding.number), finding
 
     def changed(self, finding: Finding) -> "Findings":
-        """The same with `finding` in place of the open one of its number."""
+        """All findings, with `finding` in place of the open one of its number."""
         still_open = (finding if each.number == finding.number else each for each in self.open)
         return replace(self, open=tuple(still_open))
 
     def without(self, number: int) -> "Findings":
-        """The same with the finding of this number closed."""
+        """All findings but the one of this number, which is closed."""
         return replace(self, open=tuple(each for each in self.open if each.number != number))

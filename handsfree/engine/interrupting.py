@@ -19,8 +19,8 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TakenUp
 from handsfree.engine.findings import Category
-from handsfree.engine.listening import phrases_now
 from handsfree.engine.phase import Phase
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.proceeding import (
     all_in_doubt,
     last_three,
@@ -47,6 +47,7 @@ from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.task.step import Step
 from handsfree.words.heard import Heard
+from handsfree.words.plain import PlainWord
 from handsfree.words.standard import StandardWord
 
 # After so long away people no longer know by themselves what they had done. Common practice, no
@@ -54,6 +55,7 @@ from handsfree.words.standard import StandardWord
 LONG_INTERRUPTION = timedelta(minutes=10)
 
 STAND_BY = StandardWord.STAND_BY.value
+_ASKED_FOR = (STAND_BY, PlainWord.STOP.value)
 
 
 def stand_by(task: Task, state: State, entries: Entries, reason: str, says: Says) -> Advance:
@@ -62,7 +64,7 @@ def stand_by(task: Task, state: State, entries: Entries, reason: str, says: Says
     # was about to go back, somebody may have begun to put things back.
     if state.phase is Phase.GOING_BACK:
         state = state.with_checks(states_in_doubt(state))
-    waits = StandingBy(state.now, asked_why=reason == STAND_BY)
+    waits = StandingBy(state.now, asked_why=reason in _ASKED_FOR)
     state = replace(state.with_doubts(0), waits_for=waits)
     return ask(state, (*entries, StoodBy(step_id(task, state), reason)), says)
 
@@ -70,12 +72,13 @@ def stand_by(task: Task, state: State, entries: Entries, reason: str, says: Says
 def heard_while_standing_by(task: Task, state: State, waits: StandingBy, heard: Heard) -> Advance:
     """People talk to each other while the task waits: no answer, but listen on.
 
-    The first thing that is said after "stand by" is kept as its reason.
+    The first thing that is said after "stand by" is kept as its reason, and acknowledged.
     """
     entries: list[Entry] = [not_heeded(task, state, heard, NotActedOn.STANDING_BY)]
     if waits.asked_why and free_text(heard):
         entries += remark(task, state, STAND_BY, heard)
         state = replace(state, waits_for=replace(waits, asked_why=False))
+        return reply(state, tuple(entries), wording.help.noted())
     return state, (*map(Write, entries), Listen(phrases_now(task, state)))
 
 

@@ -6,7 +6,6 @@ from typing import TypeVar
 
 from handsfree.engine import wording
 from handsfree.engine.accounting import seen_after
-from handsfree.engine.answers import needs_affirm
 from handsfree.engine.entries import (
     Entry,
     InspectionCalled,
@@ -16,6 +15,7 @@ from handsfree.engine.entries import (
     StepDeferred,
     StepLeft,
 )
+from handsfree.engine.judging import needs_affirm
 from handsfree.engine.proceeding import arrive, proceed
 from handsfree.engine.remarks import ask_why
 from handsfree.engine.replies import Advance, Entries, Says, step_of, without_value
@@ -105,14 +105,15 @@ def _left(
     identity = value if isinstance(step.expect, IdentityExpected | DateExpected) else None
     identified = identity if isinstance(identity, str) and way.done else None
     rested_on = heard is not None and way.done and step.id in dict(state.position.answered)
+    worked = way.done or way.planned
     was, others = state.progress, tuple(each for each in state.done if each != step.id)
     progress = Progress(
         position=move(task, state.position, way),
         readings=_anew(was.readings, step, reading),
         identified=_anew(was.identified, step, identified),
         seen=seen_after(was.seen, step, way),
-        done=(*others, step.id) if way.done and step.expect is not None else others,
-        left_undone=_anew(was.left_undone, step, None if way.done else way.outcome),
+        done=(*others, step.id) if worked and step.expect is not None else others,
+        left_undone=_anew(was.left_undone, step, None if worked else way.outcome),
         done_at=_anew(was.done_at, step, heard.ended if heard and rested_on else None),
         void=tuple(each for each in was.void if each != step.id),
     )
@@ -138,7 +139,7 @@ def _told(state: State, step: Step, way: Way, words: str) -> tuple[Entry, Says]:
     )
     if way.done:
         return StepConfirmed(step.id, words, sets, tuple(way.counts.items())), echo
-    return StepLeft(step.id, way.outcome, words, sets), echo
+    return StepLeft(step.id, way.outcome, words, sets, way.planned), echo
 
 
 def _anew(

@@ -67,10 +67,20 @@ ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
 
 AT_A_STEP = frozenset({Phase.ANSWERING, Phase.CONFIRMING, Phase.OUTSIDE, Phase.SECOND})
 _BETWEEN_ANSWERS = frozenset({Phase.ANSWERING, Phase.OUTSIDE})
+_BEGUN = frozenset(Phase) - {Phase.READY, Phase.FINISHED}
+# In a remark they would be a part of it.
+_NOT_IN_A_REMARK = _BEGUN - {Phase.REMARKING, Phase.STANDING_BY}
+# While the task waits nobody is left in silence: what changes nothing is answered there too.
+HARMLESS_WORDS = frozenset(
+    {StandardWord.SAY_AGAIN, StandardWord.WORDS_TWICE, StandardWord.HOW_DO_YOU_READ}
+)
+HARMLESS_ORDERS = frozenset({PlainWord.WHERE_AM_I, PlainWord.HELP})
 ORDERED_IN: dict[PlainWord, frozenset[Phase]] = {
-    PlainWord.WHERE_AM_I: frozenset(Phase)
-    - {Phase.READY, Phase.REMARKING, Phase.STANDING_BY, Phase.FINISHED},
+    PlainWord.WHERE_AM_I: _NOT_IN_A_REMARK,
     PlainWord.HAND_OVER: _BETWEEN_ANSWERS,
     PlainWord.BACK_TO_STEP: _BETWEEN_ANSWERS | {Phase.CHECKING_STATES},
     PlainWord.CLOSE_FINDING: _BETWEEN_ANSWERS,
+    PlainWord.GO_BACK: _BETWEEN_ANSWERS | {Phase.CHECKING_STATES},
+    PlainWord.HELP: _BEGUN - {Phase.STANDING_BY},
+    PlainWord.STOP: _NOT_IN_A_REMARK,
 }

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from handsfree.engine import timing, wording
+from handsfree.engine import brevity, timing, wording
 from handsfree.engine.entries import StepBegun, TaskEnded
 from handsfree.engine.replies import Advance, Entries, Says, ask, step_id, without_value
 from handsfree.engine.state import State, ThisStep
@@ -19,8 +19,15 @@ from handsfree.task.model import Task
 from handsfree.task.roles import Role
 
 
-def proceed(task: Task, state: State, entries: Entries = (), before: Says = ()) -> Advance:
-    """Go on with the first thing that is open.
+def proceed(
+    task: Task,
+    state: State,
+    entries: Entries = (),
+    before: Says = (),
+    *,
+    arriving: bool = False,
+) -> Advance:
+    """Go on with the first thing that is open; a step that is spoken again is spoken in full.
 
     Who is here comes first, for all that follows is put on the record under their names; then the
     summary for somebody who takes over; then each state; then the inspection, or the step itself.
@@ -43,7 +50,12 @@ def proceed(task: Task, state: State, entries: Entries = (), before: Says = ()) 
     step = task.steps[state.step]
     asks = wording.steps.step(state.step + 1, step)
     entries = (*entries, StepBegun(step_id(task, state)))
-    return _ask(state, Answering(), entries, before, asks, timing.told(task, state))
+    state, effects = _ask(state, Answering(), entries, before, asks, timing.told(task, state))
+    if not arriving:
+        return state, effects
+    at = len(entries) + len(before)
+    in_short = brevity.step_as_said(task, state)
+    return state, (*effects[:at], *in_short, *effects[at + len(asks) :])
 
 
 def identify(state: State, asked: Identifying, entries: Entries = (), before: Says = ()) -> Advance:
@@ -55,7 +67,7 @@ def arrive(task: Task, state: State, entries: Entries, before: Says) -> Advance:
     """The run has come to the step where it stands now; going back can bring it here again."""
     past = (*state.past, state.progress)
     state = replace(state, past=past, this_step=ThisStep(begun_at=state.now))
-    return proceed(task, state, entries, before)
+    return proceed(task, state, entries, before, arriving=True)
 
 
 def states_in_doubt(state: State) -> tuple[str, ...]:

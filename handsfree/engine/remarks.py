@@ -110,7 +110,7 @@ def categorised(task: Task, state: State, asked: Categorising, category: Categor
 def _with_finding(
     state: State, number: int, *, remark: str | None = None, category: Category | None = None
 ) -> State:
-    """The same with what has been said of an open finding."""
+    """`state` with what has been said of an open finding."""
     finding = state.findings.numbered(number)
     if finding is None:
         return state

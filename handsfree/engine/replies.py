@@ -25,7 +25,7 @@ def reply(state: State, entries: Entries, says: Says) -> Advance:
 
 
 def ask(state: State, entries: Entries, says: Says) -> Advance:
-    """The same with something that "say again" repeats."""
+    """Write first, then say what "say again" repeats from now on."""
     return reply(replace(state, exchange=replace(state.exchange, said=says)), entries, says)
 
 

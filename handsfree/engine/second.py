@@ -11,7 +11,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 from handsfree.engine import wording
-from handsfree.engine.answers import Outcome, judge
 from handsfree.engine.entries import (
     FindingOpened,
     FirstStated,
@@ -25,6 +24,7 @@ from handsfree.engine.entries import (
     Withdrawn,
 )
 from handsfree.engine.findings import Category
+from handsfree.engine.judging import Outcome, judge
 from handsfree.engine.on_file import on_file
 from handsfree.engine.phase import Phase
 from handsfree.engine.remarks import open_finding

@@ -7,6 +7,7 @@ from decimal import Decimal
 from handsfree.engine.crew import Crew
 from handsfree.engine.effects import Say
 from handsfree.engine.findings import Findings
+from handsfree.engine.manner import Manner
 from handsfree.engine.phase import Phase
 from handsfree.engine.waiting import Uninspected, WaitsFor, value_in_question, value_said
 from handsfree.task.course import Position
@@ -67,6 +68,7 @@ class Exchange:
 
     said: tuple[Say, ...] = ()  # what "say again" repeats
     doubts: int = 0  # doubtful hearings in a row
+    helped: int = 0  # times in a row that help was given in place of going on
     asked_into_silence: bool = False  # "are you there" was not answered
 
 
@@ -77,6 +79,7 @@ class Given:
     confusable: tuple[str, ...] = ()  # phrases that sound like another one of the task
     today: date | None = None  # UTC; None: no date can be judged
     equipment: tuple[ListedTool, ...] | None = None  # what the tool store lists; None: no list
+    manner: Manner = Manner.FULL
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,14 +144,14 @@ class State:
         return self.progress.done
 
     def at_step(self, step: int) -> "State":
-        """The same state at another step of the task."""
+        """This state, but at another step of the task."""
         position = replace(self.position, step=step)
         return replace(self, progress=replace(self.progress, position=position))
 
     def with_doubts(self, doubts: int) -> "State":
-        """The same after so many doubtful hearings in a row."""
+        """This state after so many doubtful hearings in a row."""
         return replace(self, exchange=replace(self.exchange, doubts=doubts))
 
     def with_checks(self, checks: tuple[str, ...]) -> "State":
-        """The same with these states to be confirmed before work goes on."""
+        """This state with these states of the task to be confirmed before work goes on."""
         return replace(self, resumption=replace(self.resumption, checks=checks))

@@ -7,11 +7,13 @@ or asked for again. Each has a cost, in units of one needless "say again":
     read back    B + (1 - p) u W       B: the exchange; u: the share of wrong read-backs affirmed
     ask again    p                     needless only where the hearing was right
 
+A stop is acted on or asked about only, and a right one that is asked about costs S instead of 1.
 The cheapest one is taken. So, by setting two of them equal,
 
     acting is cheaper than asking            from p = W / (1 + W)
     reading back is cheaper than asking      from p = (B + u W) / (1 + u W)
     acting is cheaper than reading back      from p = 1 - B / ((1 - u) W)
+    stopping is cheaper than asking          from p = W / (S + W)
 
 A value is always read back (a rule of the conversation), so its B is spent in any case and counts
 as 0. The costs are judgements, put down so that they can be argued with; the thresholds for the
@@ -34,6 +36,7 @@ from handsfree.words.meanings import (
     Stated,
     Understood,
 )
+from handsfree.words.plain import PlainWord
 
 # An exchange as asking again is, but its answer is one short word.
 READ_BACK = Fraction(3, 4)
@@ -49,8 +52,13 @@ WRONG_PHRASE = 4
 WRONG_STATE = 20
 # A wrong value lies in the record, and nothing later finds it.
 WRONG_VALUE = 90
-# The same where the task says that a wrong answer can kill.
+# A wrong value at a step where the task says that a wrong answer can kill.
 WRONG_CRITICAL_VALUE = 190
+
+# A stop that was not said costs one "go ahead"; one that is asked about comes too late for whatever
+# it was to stop. To wait is always safe, so it is believed sooner than anything else.
+WRONG_STOP = 1
+LATE_STOP = 3
 
 # After so many doubtful hearings in a row the step waits instead of asking on and on.
 MOST_DOUBTS = 3
@@ -98,6 +106,7 @@ VALUE_AT = read_back_or_asked(WRONG_VALUE)  # 0.9
 CRITICAL_VALUE_AT = read_back_or_asked(WRONG_CRITICAL_VALUE)  # 0.95
 PHRASE = acted_on_or_asked(WRONG_PHRASE)  # acted on from 0.8, never read back
 PHRASE_AT = PHRASE.act_from
+STOP_AT = WRONG_STOP / (LATE_STOP + WRONG_STOP)  # 0.25
 STATE = acted_on_or_asked(WRONG_STATE)  # read back from 0.917, acted on from 0.958
 
 
@@ -117,6 +126,8 @@ def trust(score: float, parsed: Parse, stakes: Stakes = Stakes()) -> Trust:
         ):
             least = CRITICAL_VALUE_AT if stakes.critical else VALUE_AT
             return Trust.ACT if score >= least else Trust.ASK_AGAIN
+        case Understood(meaning=Ordered(word=PlainWord.STOP)):
+            return Trust.ACT if score >= STOP_AT else Trust.ASK_AGAIN
         case Understood(meaning=meaning):
             severe = stakes.confusable or (stakes.critical and isinstance(meaning, Confirmed))
             thresholds = STATE if severe else PHRASE

@@ -2,17 +2,35 @@
 
 from dataclasses import replace
 
-from handsfree.engine import going_back, identifying, interrupting, remarks, second, timing, wording
+from handsfree.engine import (
+    going_back,
+    helping,
+    identifying,
+    interrupting,
+    questions,
+    remarks,
+    second,
+    timing,
+    wording,
+)
 from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
-from handsfree.engine.answers import needs_affirm
 from handsfree.engine.crew import not_the_doer
-from handsfree.engine.entries import Withdrawn
+from handsfree.engine.entries import NotActedOn, Withdrawn
 from handsfree.engine.findings import Category
+from handsfree.engine.judging import needs_affirm
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave
-from handsfree.engine.phase import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase
+from handsfree.engine.phase import (
+    ACTED_ON,
+    AT_A_STEP,
+    HARMLESS_ORDERS,
+    HARMLESS_WORDS,
+    ORDERED_IN,
+    Phase,
+)
 from handsfree.engine.replies import (
     Advance,
     ask,
+    not_heeded,
     reply,
     step_id,
     step_of,
@@ -21,6 +39,7 @@ from handsfree.engine.replies import (
 from handsfree.engine.state import State
 from handsfree.engine.trust import Trust
 from handsfree.engine.waiting import (
+    Answering,
     AwaitingSecond,
     Categorising,
     CheckingState,
@@ -30,6 +49,7 @@ from handsfree.engine.waiting import (
     Identifying,
     IdentityHeard,
     Inspecting,
+    Outside,
     StandingBy,
     Uninspected,
 )
@@ -38,9 +58,38 @@ from handsfree.task.course import DEFERRED
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Confirmed, Identified, Meaning, Ordered, Spoke
+from handsfree.words.meanings import (
+    Asked,
+    Casual,
+    Confirmed,
+    Identified,
+    Meaning,
+    Negated,
+    Ordered,
+    Spoke,
+    TookBack,
+)
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.standard import StandardWord
+
+
+def understood_while_standing_by(
+    task: Task, state: State, waits: StandingBy, heard: Heard, meaning: Meaning
+) -> Advance:
+    """What changes nothing is answered while the task waits, and all else is told to wait."""
+    match meaning:
+        case Spoke(StandardWord.STAND_BY) | Ordered(PlainWord.STOP):
+            return reply(state, (), wording.interruptions.standing_by())
+        case Spoke(word=word) if word in HARMLESS_WORDS | ACTED_ON[Phase.STANDING_BY]:
+            return _standard_word(task, state, heard, word)
+        case Ordered(word=word) if word in HARMLESS_ORDERS:
+            return _ordered(task, state, meaning)
+        case Asked():
+            return questions.answered(task, state, meaning)
+    if waits.asked_why and not isinstance(meaning, Casual):
+        return interrupting.heard_while_standing_by(task, state, waits, heard)
+    entry = not_heeded(task, state, heard, NotActedOn.STANDING_BY)
+    return reply(state, (entry,), wording.interruptions.still_standing_by(" ".join(heard.words)))
 
 
 def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted: Trust) -> Advance:
@@ -55,6 +104,14 @@ def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted
             phase is Phase.IDENTITY_HEARD and meaning.corrects
         ):
             return identifying.staff_number_said(task, state, heard, meaning)
+        case Asked():
+            return questions.answered(task, state, meaning)
+        case TookBack():
+            return _taken_back_in_everyday_words(task, state, heard)
+        case Casual() if phase is not Phase.SECOND:
+            return helping.of_no_use(task, state, heard, " ".join(heard.words))
+        case Negated(phrase=phrase) if phase is not Phase.SECOND:
+            return helping.negated(task, state, heard, phrase)
     match state.waits_for, meaning:
         case Inspecting(work=work), Confirmed(phrase=phrase):
             return _inspected(task, state, work, heard, phrase)
@@ -91,6 +148,15 @@ def _ordered(task: Task, state: State, order: Ordered) -> Advance:
             return going_back.ask_back(task, state, number)
         case Ordered(PlainWord.CLOSE_FINDING, number=int(number)):
             return identifying.close_finding(state, number)
+        case Ordered(PlainWord.HELP):
+            return helping.asked_for_help(task, state)
+        case Ordered(PlainWord.STOP):
+            return interrupting.stand_by(
+                task, state, (), PlainWord.STOP.value, wording.interruptions.standing_by()
+            )
+        case Ordered(PlainWord.GO_BACK):
+            last = task.index_of[state.done[-1]] + 1 if state.done else None
+            return reply(state, (), wording.help.which_step(last))
     raise AssertionError(f"{order} has no rule")
 
 
@@ -142,6 +208,26 @@ def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
                 heard = replace(heard, words=tuple(value.split()))  # the phrase that was affirmed
             return leave(task, state, outcome, heard)
     raise AssertionError(f"nothing waits for 'affirm' while {state.phase.value}")
+
+
+def _taken_back_in_everyday_words(task: Task, state: State, heard: Heard) -> Advance:
+    """ "Sorry" and its like take away and put nothing in the place, so little can go wrong."""
+    step = step_of(task, state)
+    match state.waits_for:
+        case AwaitingSecond() if heard.channel == Role.SECOND_PERSON.channel:
+            return second.not_the_second(task, state, heard, NotActedOn.NOT_EXPECTED)
+        case AwaitingSecond():
+            return second.taken_back(task, state)
+        case Confirming() | Outside():
+            entries = (Withdrawn(step.id),)
+            return ask(without_value(state), entries, wording.help.taken_back(step.expect))
+        case IdentityHeard() | GoingBack():
+            return _taken_back(task, state)
+        case Answering() if needs_affirm(step.expect):
+            entry = not_heeded(task, state, heard, NotActedOn.NOT_EXPECTED)
+            return reply(state, (entry,), wording.help.taken_back(step.expect))
+    words = "something else" if step.read_back else " ".join(heard.words)
+    return helping.of_no_use(task, state, heard, words)
 
 
 def _taken_back(task: Task, state: State) -> Advance:

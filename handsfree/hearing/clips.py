@@ -1,12 +1,16 @@
 """Sound from files."""
 
+import io
+import os
 from datetime import timedelta
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
+from handsfree.plain_file import open_plain
 
 LONGEST = timedelta(seconds=30)  # what a listener can take in one piece
 _RAW_SUFFIX = ".raw"
@@ -57,12 +61,15 @@ def read_clip(path: Path, started: timedelta = timedelta(0)) -> Audio:
 
     Raises ClipMissing, ClipEmpty, ClipNotSound or ClipTooLong, and nothing else.
     """
-    if path.is_dir():
-        raise ClipMissing(path, "it is a folder")
     try:
-        if path.stat().st_size == 0:
-            raise ClipEmpty(path)
-        mono, rate = _raw(path) if path.suffix.lower() == _RAW_SUFFIX else _decoded(path)
+        with open_plain(path) as file:
+            size = os.fstat(file.fileno()).st_size
+            if size == 0:
+                raise ClipEmpty(path)
+            raw = path.suffix.lower() == _RAW_SUFFIX
+            mono, rate = _raw(path, file, size) if raw else _decoded(path, file)
+    except IsADirectoryError as error:
+        raise ClipMissing(path, "it is a folder") from error
     except OSError as error:
         raise ClipMissing(path, error.strerror or str(error)) from error
     if len(mono) == 0:
@@ -72,16 +79,28 @@ def read_clip(path: Path, started: timedelta = timedelta(0)) -> Audio:
     return Audio(mono, started)
 
 
-def _raw(path: Path) -> tuple[Samples, int]:
-    size = path.stat().st_size
+def _raw(path: Path, file: BinaryIO, size: int) -> tuple[Samples, int]:
     _check_length(path, size // 2, SAMPLE_RATE)
     if size % 2:
         raise ClipNotSound(path, "16-bit samples need an even number of bytes")
-    whole = np.frombuffer(path.read_bytes(), "<i2").astype(np.float32)
+    whole = np.frombuffer(file.read(size), "<i2").astype(np.float32)
     return whole / np.float32(32768), SAMPLE_RATE
 
 
-def _decoded(path: Path) -> tuple[Samples, int]:
+class _Stream(io.BufferedReader):
+    """What the library seeks in, through C: an error there would only be printed.
+
+    Where it seeks to what cannot be, the place stays, and the library knows that from `tell`.
+    """
+
+    def seek(self, offset: int, whence: int = 0) -> int:
+        try:
+            return super().seek(offset, whence)
+        except (OSError, ValueError):
+            return self.tell()
+
+
+def _decoded(path: Path, opened: BinaryIO) -> tuple[Samples, int]:
     import soundfile
 
     class Streamed(soundfile.SoundFile):  # type: ignore[misc]
@@ -94,7 +113,8 @@ def _decoded(path: Path) -> tuple[Samples, int]:
             return False
 
     try:
-        with path.open("rb") as stream, Streamed(stream) as file:
+        raw = io.FileIO(opened.fileno(), closefd=False)
+        with _Stream(raw) as stream, Streamed(stream) as file, np.errstate(all="ignore"):
             rate = int(file.samplerate)
             # Before it is decoded: an hour of sound would not fit in memory on a small computer.
             if file.frames < _LENGTH_NOT_STATED:

@@ -27,7 +27,7 @@ from handsfree.hearing.transcriber import Transcriber
 from handsfree.hearing.vosk.one_more import with_installed
 from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate
 from handsfree.words.heard import Heard, Opinion
-from handsfree.words.meanings import BySecond, Dated, Identified, Stated, Understood
+from handsfree.words.meanings import BySecond, Dated, Identified, Stated
 from handsfree.words.phrases import PhraseSet
 
 _diagnostics = logging.getLogger(__name__)
@@ -56,13 +56,13 @@ class TwoListeners:
         self._reader = reader
         self._score = fitted_score()
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.listen`. A value is never believed by the word of one listener."""
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        """See `Recognizer.recognize`. A value is never believed by the word of one listener."""
         if not phrases.holds_values:
-            return self._transcriber.listen(audio, phrases)
+            return self._transcriber.recognize(audio, phrases)
         read = self._reader.read(audio)
         if read is None:
-            heard = self._transcriber.listen(audio, phrases)
+            heard = self._transcriber.recognize(audio, phrases)
             alone = _is_value(heard.words, phrases)
             return replace(heard, score=_BELIEF_LEFT * heard.score) if alone else heard
         wordings = self._reader.wordings(read, phrases)
@@ -113,9 +113,9 @@ class TwoListeners:
         best = both[0] if both else ()
         heard = self._reader.opinion(read, wordings)
         same = (
-            _meaning(best, phrases)
-            == _meaning(full.words, phrases)
-            == _meaning(heard.words, phrases)
+            phrases.meaning_of(best)
+            == phrases.meaning_of(full.words)
+            == phrases.meaning_of(heard.words)
         )
         agreed = (
             same
@@ -167,11 +167,11 @@ def _together(
     heard: dict[Hashable, float] = {}
     read: dict[Hashable, float] = {}
     for wording in wordings:
-        meaning = _meaning(wording.words, phrases)
+        meaning = phrases.meaning_of(wording.words)
         words.setdefault(meaning, wording.words)
         read[meaning] = wording.log_probability
     for candidate in candidates:
-        meaning = _meaning(candidate.words, phrases)
+        meaning = phrases.meaning_of(candidate.words)
         words.setdefault(meaning, candidate.words)
         heard[meaning] = candidate.weight
     least_heard = 2 * NOT_AMONG_BEST
@@ -183,13 +183,8 @@ def _together(
     return tuple(words[each] for each in ranked)
 
 
-def _meaning(words: tuple[str, ...], phrases: PhraseSet) -> Hashable:
-    parsed = phrases.parse(words)
-    return parsed.meaning if isinstance(parsed, Understood) else words
-
-
 def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
-    return isinstance(_meaning(words, phrases), Stated | Identified | Dated | BySecond)
+    return isinstance(phrases.meaning_of(words), Stated | Identified | Dated | BySecond)
 
 
 def _is_written_freely(words: tuple[str, ...], free_text: str) -> bool:

@@ -20,7 +20,6 @@ from handsfree.hearing.network import NetworkUnusable, network_in, shapes_of
 from handsfree.hearing.spelling import SpellingGraph, spell
 from handsfree.words.heard import Opinion
 from handsfree.words.language import language_of
-from handsfree.words.meanings import NotUnderstood, Understood
 from handsfree.words.phrases import PhraseSet
 
 if TYPE_CHECKING:
@@ -142,9 +141,7 @@ def _by_meaning(wordings: tuple[Wording, ...], phrases: PhraseSet) -> tuple[Word
     """The likeliest wording of each meaning, best first."""
     best: dict[Hashable, Wording] = {}
     for each in sorted(wordings, key=lambda each: -each.log_probability):
-        parsed = phrases.parse(each.words)
-        if not isinstance(parsed, NotUnderstood):
-            # Words with two meanings are a meaning of their own: they will be asked about.
-            meaning = parsed.meaning if isinstance(parsed, Understood) else each.words
+        meaning = phrases.meaning_of(each.words)
+        if meaning is not None:
             best.setdefault(meaning, each)
     return tuple(best.values())

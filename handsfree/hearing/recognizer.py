@@ -1,4 +1,4 @@
-"""What every listener offers."""
+"""What hears one utterance."""
 
 from typing import Protocol
 
@@ -8,9 +8,9 @@ from handsfree.words.phrases import PhraseSet
 
 
 class Recognizer(Protocol):
-    """Listens to one utterance."""
+    """Hears one utterance, by one listener or by several whose opinions it weighs."""
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """The words of `phrases` that were most likely said, with how far to believe them.
 
         Any sound gives an answer: silence, noise and speech outside `phrases` give a low score,

@@ -27,7 +27,7 @@ _BEFORE_FIGURES = "4 4 7 2, 0 1 8 8 8, 52 19, 2 9 5 0 psi, 13 decimal 5, 0 0 6."
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class WhisperHeard:
     """What was made of one utterance."""
 
     candidates: tuple[Candidate, ...]  # one for each meaning, best first; may be empty
@@ -70,8 +70,8 @@ class Transcriber:
         self._whisper = Whisper(read_catalogue().entry(model).verified_files())
         self._score = fitted_score()
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.listen`. Takes as long for a short `audio` as for one of 30 s."""
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        """See `Recognizer.recognize`. Takes as long for a short `audio` as for one of 30 s."""
         return self.judge(audio, self.weigh(self.encode(audio), phrases), self.name)
 
     def encode(self, audio: Audio) -> Encoded:
@@ -79,10 +79,10 @@ class Transcriber:
         return self._whisper.encode(audio)
 
     def take_over(self, features: Samples, audio: Audio) -> Encoded:
-        """The same, by another network: features (1, T, 384) of `audio`."""
+        """Take `features` (1, T, 384) of `audio`, by another network, for those of the encoder."""
         return self._whisper.take_over(features, audio)
 
-    def judge(self, audio: Audio, weighed: Weighed, listener: str) -> Heard:
+    def judge(self, audio: Audio, weighed: WhisperHeard, listener: str) -> Heard:
         """What `listener` believes was said in `audio`, and how far to believe it."""
         words = tuple(each.words for each in weighed.candidates)
         evidence = weighed.evidence
@@ -102,7 +102,7 @@ class Transcriber:
             ended=audio.ended,
         )
 
-    def weigh(self, encoded: Encoded, phrases: PhraseSet) -> Weighed:
+    def weigh(self, encoded: Encoded, phrases: PhraseSet) -> WhisperHeard:
         """What was said, if it was one of `phrases`."""
         told = _told(phrases)
         held = self._whisper.restricted(encoded, phrases.vocabulary, _BEFORE_WORDS)
@@ -117,7 +117,7 @@ class Transcriber:
                 pieces = self._whisper.forced(encoded, _sentence(" ".join(words)), told)
             else:
                 pieces = self.asked(encoded, words)
-        return Weighed(candidates, free[0].text, pieces)
+        return WhisperHeard(candidates, free[0].text, pieces)
 
     def asked(self, encoded: Encoded, words: tuple[str, ...]) -> tuple[float, ...]:
         """What Whisper says to a value in `words`, when anything may be said.

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 from handsfree.hearing.agreement import as_words, canonical
 from handsfree.hearing.whisper import FreeText, Hypothesis
-from handsfree.words.meanings import NotUnderstood, Understood
 from handsfree.words.phrases import PhraseSet
 
 # What one decoding does not have among its best is less likely to it than e^-6, and not 0.
@@ -47,11 +46,9 @@ def weigh(
         held.setdefault(as_words(text.text), NOT_AMONG_BEST)
     best: dict[Hashable, Candidate] = {}
     for words, log_probability in held.items():
-        parse = phrases.parse(words)
-        if not words or isinstance(parse, NotUnderstood):
+        meaning = phrases.meaning_of(words)
+        if meaning is None:
             continue
-        # Words with two meanings are a meaning of their own: they will be asked about.
-        meaning = parse.meaning if isinstance(parse, Understood) else words
         probability = free.get(canonical(" ".join(words)), 0.0)
         support = max(NOT_AMONG_BEST, math.log(probability)) if probability else NOT_AMONG_BEST
         candidate = Candidate(words, log_probability, support)

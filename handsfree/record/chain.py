@@ -13,7 +13,16 @@ from pathlib import Path
 import msgspec
 
 from handsfree.engine.entries import TaskEnded
-from handsfree.record.entries import LOG, NOT_JSON, EntryUnreadable, Sha256, read_entry, reading
+from handsfree.plain_file import open_plain
+from handsfree.record.entries import (
+    LOG,
+    MOST_ENTRY_BYTES,
+    NOT_JSON,
+    EntryUnreadable,
+    Sha256,
+    read_entry,
+    reading,
+)
 from handsfree.record.marks import RecordOpened, Redacted
 from handsfree.record.values import kind_named
 from handsfree.words.heard import Heard
@@ -120,7 +129,7 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
 
 def lines_in(folder: Path) -> int:
     """How many whole lines the log has, whatever they are; raises NoRecord or RecordUnreadable."""
-    with reading(folder), (folder / LOG).open("rb") as file:
+    with reading(folder), open_plain(folder / LOG) as file:
         return sum(block.count(b"\n") for block in iter(partial(file.read, _BLOCK_BYTES), b""))
 
 
@@ -182,11 +191,14 @@ def _loose(entry: int, own: str, after: Iterator[_Line], sealed: Mapping[int, st
 
 def _lines(path: Path, chain: Chain) -> Iterator[_Line]:
     """Each whole line with its envelope, None where it is no entry, and its SHA-256."""
-    with path.open("rb") as file:
-        rest = b""
-        while block := file.read(_BLOCK_BYTES):
+    with open_plain(path) as file:
+        rest, more = b"", True
+        while more and (block := file.read(_BLOCK_BYTES)):
             lines = (rest + block).split(b"\n")
             rest = lines.pop()
+            if len(rest) > MOST_ENTRY_BYTES:
+                # No line of ours, and nothing after it can follow from it.
+                lines, rest, more = [*lines, rest], b"", False
             links = [hashlib.sha256(line).hexdigest() for line in lines]
             yield from zip(lines, _decoded(lines), links, strict=True)
     chain.tail = rest

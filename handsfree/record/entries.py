@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from datetime import UTC, datetime, timedelta
-from functools import cached_property, lru_cache
+from functools import cached_property, lru_cache, partial
 from pathlib import Path
 from typing import Annotated, Any, TypeAlias, get_args
 
@@ -14,10 +14,12 @@ from handsfree.engine.effects import Say
 from handsfree.engine.entries import Entry
 from handsfree.engine.events import Event
 from handsfree.errors import HandsfreeError
+from handsfree.plain_file import open_plain
 from handsfree.record.marks import Mark
 from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.values import JsonObject, NotReadable, kind_named, value_from
 
+MOST_ENTRY_BYTES = 32_000_000  # the first can hold a whole equipment list
 LOG = "log.jsonl"
 TASK = "task.yaml"
 
@@ -145,8 +147,11 @@ def read_entries(folder: Path) -> Iterator[LoggedEntry]:
     A last line without an end is not an entry. Raises NoRecord, RecordUnreadable or
     EntryUnreadable.
     """
-    with reading(folder), (folder / LOG).open("rb") as file:
-        for seq, line in enumerate(file):
+    with reading(folder), open_plain(folder / LOG) as file:
+        lines = iter(partial(file.readline, MOST_ENTRY_BYTES + 1), b"")
+        for seq, line in enumerate(lines):
+            if len(line) > MOST_ENTRY_BYTES:
+                raise EntryUnreadable(seq, f"it is longer than {MOST_ENTRY_BYTES / 10**6:g} MB")
             if line.endswith(b"\n"):
                 yield read_entry(line, seq)
 

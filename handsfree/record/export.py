@@ -6,6 +6,7 @@ from pathlib import Path
 import msgspec
 
 from handsfree.errors import HandsfreeError
+from handsfree.plain_file import LARGEST_STREAM_BYTES, plain_bytes
 from handsfree.record.chain import read_chain
 from handsfree.record.entries import LOG, TASK, read_entries, reading
 from handsfree.record.readings import as_csv
@@ -61,13 +62,13 @@ def export(folder: Path, task: Task, verified: Verified, to: Path) -> tuple[Path
 
 def _whole(folder: Path, verified: Verified) -> str:
     """Task file, entries and seals in one JSON object; the chain stays checkable in the folder."""
-    log = (folder / LOG).read_bytes()
+    log = plain_bytes(folder / LOG, LARGEST_STREAM_BYTES)
     lines = log[: log.rfind(b"\n") + 1].splitlines()  # what a crash left half written is no entry
     seal = folder / SEAL
     whole = {
-        "task": (folder / TASK).read_text(encoding="utf-8"),
+        "task": plain_bytes(folder / TASK).decode(),
         "entries": [msgspec.Raw(line) for line in lines],
-        "seals": msgspec.json.decode(seal.read_bytes())["seals"] if verified.seals else [],
+        "seals": msgspec.json.decode(plain_bytes(seal))["seals"] if verified.seals else [],
         "problems": [str(problem) for problem in verified.problems],
     }
     return msgspec.json.format(msgspec.json.encode(whole), indent=2).decode() + "\n"

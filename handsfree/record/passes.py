@@ -147,6 +147,8 @@ class _Folding:
                 self.stands_by = False
             case StepConfirmed(words=words):
                 self._leave(entry, End.DONE, "done", words)
+            case StepLeft(outcome=outcome, words=words, planned=True):
+                self._leave(entry, End.DONE, outcome, words)
             case StepLeft(outcome=outcome, words=words):
                 self._leave(entry, End.LED_ON, outcome, words)
             case StepDeferred(authority=authority, words=words):

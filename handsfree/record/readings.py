@@ -15,6 +15,7 @@ from handsfree.engine.entries import (
     StatementsDiffer,
     StepBegun,
     StepConfirmed,
+    StepLeft,
     StoodBy,
     WentBack,
     Withdrawn,
@@ -40,8 +41,9 @@ class LoggedReading:
     verdict: str  # or why it was refused
     lowest: str  # the limits at that moment, exact; "" where there is none
     highest: str
+    judged: str  # what the verdict is about where it is not the value, such as "difference 120"
     corrects: str  # "yes": it was said to replace the one before
-    affirmed: str  # "yes": read back, affirmed, and what the step was done with; not undone since
+    affirmed: str  # "yes": read back, affirmed, and what the step was left with; not undone since
     undone: str  # "yes": "back to step" took it back after it was said, affirmed or not
     score: str  # how sure the hearing was
     clip: str  # SHA-256 of the sound
@@ -78,7 +80,7 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
             case ReadingRefused(step, figures, unit, why):
                 found += [*replaced, _not_taken(entry, step, figures, unit, why, heard)]
                 replaced, waits = [], False
-            case StepConfirmed(step=step):
+            case StepConfirmed(step=step) | StepLeft(step=step, outcome="below" | "above"):
                 if waits and found[-1].step == step:
                     found[-1] = replace(found[-1], affirmed="yes")
                 waits = False
@@ -130,6 +132,7 @@ def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -
         verdict=taken.verdict.value,
         lowest=taken.lowest or "",
         highest=taken.highest or "",
+        judged=taken.judged or "",
         corrects="yes" if taken.corrects else "no",
         affirmed="no",
         undone="no",
@@ -164,6 +167,7 @@ def _not_taken(
         verdict=why,
         lowest="",
         highest="",
+        judged="",
         corrects="no",
         affirmed="no",
         undone="no",

@@ -8,6 +8,7 @@ from typing import Self
 
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import Audio
+from handsfree.plain_file import plain_bytes
 from handsfree.record.clips import KeptClip, encode_flac, folder_of, keep, name_of
 from handsfree.record.entries import TASK
 from handsfree.record.files import Files, SystemFiles, put
@@ -70,7 +71,7 @@ class Record:
             log = Log.begin(folder, utc_now, since_start, files)
         except OSError as error:
             raise RecordNotWritten(folder, error) from error
-        self._hold(folder, log, (), keys, files, circumstances)
+        self._attach(folder, log, (), keys, files, circumstances)
 
     @classmethod
     def go_on(
@@ -94,10 +95,10 @@ class Record:
         with closed_on_error(log, folder):
             seals = read_seals(folder)
             log.mend(seals)
-        record._hold(folder, log, seals, keys, files, circumstances)
+        record._attach(folder, log, seals, keys, files, circumstances)
         return record
 
-    def _hold(
+    def _attach(
         self,
         folder: Path,
         log: Log,
@@ -114,7 +115,7 @@ class Record:
         self._circumstances = circumstances
         with closed_on_error(log, folder):
             if log.entries == 0:
-                task = name_of((folder / TASK).read_bytes())
+                task = name_of(plain_bytes(folder / TASK))
                 log.append(self._opened(task))
             log.tell_of_cut()
 

@@ -5,6 +5,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
+from handsfree.plain_file import open_plain
 from handsfree.record.chain import read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import RecordUnreadable
@@ -69,7 +70,7 @@ def redact(
 def _sha256_at(path: Path) -> str | None:
     """Of the file there; None where there is none."""
     try:
-        with path.open("rb") as file:
+        with open_plain(path) as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except FileNotFoundError:
         return None

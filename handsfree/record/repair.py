@@ -6,6 +6,7 @@ from pathlib import Path
 import msgspec
 
 from handsfree.errors import HandsfreeError
+from handsfree.plain_file import open_plain, plain_bytes
 from handsfree.record.chain import Chain, read_chain
 from handsfree.record.clips import folder_of, name_of
 from handsfree.record.entries import LOG, NOT_JSON, TASK, NoRecord
@@ -63,7 +64,7 @@ def _torn(folder: Path, chain: Chain) -> bytes:
     """
     if chain.broken is None:
         return chain.tail
-    with (folder / LOG).open("rb") as log:
+    with open_plain(folder / LOG) as log:
         log.seek(chain.size_bytes)
         line, more = log.readline(), log.read(1)
     if chain.broken.entry == chain.entries and not more and not _is_json(line):
@@ -86,7 +87,7 @@ def _check(folder: Path, chain: Chain, seals: tuple[Seal, ...]) -> None:
         if chain.heads.get(seal.entries) != seal.head:
             raise RecordDamaged(folder, seal.entries - 1, "is not what was sealed")
     try:
-        task = name_of((folder / TASK).read_bytes())
+        task = name_of(plain_bytes(folder / TASK))
     except FileNotFoundError as error:
         raise NoRecord(folder) from error
     if chain.opened is not None and chain.opened.task_sha256 != task:

@@ -21,6 +21,7 @@ import msgspec
 import rfc8785
 
 from handsfree.errors import HandsfreeError
+from handsfree.plain_file import plain_bytes
 from handsfree.record.entries import NOT_JSON
 from handsfree.record.files import Files, put
 from handsfree.record.keys import Keys
@@ -112,7 +113,7 @@ def read_seals(folder: Path) -> tuple[Seal, ...]:
     """The seals of a record, () without any; raises SealUnreadable. They are not checked."""
     path = folder / SEAL
     try:
-        content = path.read_bytes()
+        content = plain_bytes(path)
     except FileNotFoundError:
         return ()
     except OSError as error:

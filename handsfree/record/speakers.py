@@ -22,10 +22,10 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import TakenUp
 from handsfree.record.entries import EVENTS, LoggedEntry
 from handsfree.record.marks import RecordOpened, Resumed, Way
-from handsfree.task.roles import Role, role_of
+from handsfree.task.roles import Headset, Role, role_of
 from handsfree.words.heard import Heard
 
-_HEADSETS = frozenset(role.value.replace(" ", "-") for role in Role if role.channel is not None)
+_HEADSETS = frozenset(each.source for each in Headset)
 
 
 @dataclass(frozen=True, slots=True)

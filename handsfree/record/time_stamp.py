@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
+from handsfree.plain_file import plain_bytes
 from handsfree.record.files import SystemFiles, put
 from handsfree.record.seal import SEAL
 
@@ -36,11 +37,11 @@ def check_time_stamp(path: Path, seal: bytes, roots: Path) -> datetime:
     from rfc3161_client import VerificationError, VerifierBuilder, decode_timestamp_response
 
     try:
-        certificates = load_pem_x509_certificates(roots.read_bytes())
+        certificates = load_pem_x509_certificates(plain_bytes(roots))
     except (OSError, ValueError) as error:
         raise TimeStampWrong(path, f"{roots} holds no certificates: {error}") from error
     try:
-        stamp = decode_timestamp_response(_in_order(path.read_bytes()))
+        stamp = decode_timestamp_response(_in_order(plain_bytes(path)))
         VerifierBuilder(roots=certificates).build().verify_message(stamp, seal)
     except (OSError, ValueError, VerificationError) as error:
         raise TimeStampWrong(path, str(error)) from error
@@ -71,12 +72,12 @@ def _in_order(answer: bytes) -> bytes:
 def attach_time_stamp(folder: Path, answer: Path, roots: Path) -> datetime:
     """Put an authority's answer beside the seal, after checking it; raises TimeStampWrong."""
     try:
-        seal = (folder / SEAL).read_bytes()
+        seal = plain_bytes(folder / SEAL)
     except OSError as error:
         raise TimeStampWrong(answer, f"{folder / SEAL}: {error.strerror}") from error
     when = check_time_stamp(answer, seal, roots)
     try:
-        put(SystemFiles(), folder / TIME_STAMP, answer.read_bytes())
+        put(SystemFiles(), folder / TIME_STAMP, plain_bytes(answer))
     except OSError as error:
         raise TimeStampWrong(answer, f"{folder}: {error.strerror}") from error
     return when

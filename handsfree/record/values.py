@@ -39,7 +39,7 @@ def kind_of(value: object) -> str:
 
 
 def kind_named(each: type) -> str:
-    """The same for its type."""
+    """The name of this type of entry or event on the record."""
     return _kind(each)
 
 

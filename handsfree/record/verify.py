@@ -20,6 +20,7 @@ from datetime import datetime
 from enum import Enum
 from pathlib import Path
 
+from handsfree.plain_file import open_plain, plain_bytes
 from handsfree.record.chain import Chain, lines_in, read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import LOG, TASK
@@ -124,7 +125,7 @@ def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> V
 def _is_being_written(folder: Path) -> bool:
     """Whether a program holds the log, by the lock that every writer takes on it."""
     try:
-        with (folder / LOG).open("rb") as log:
+        with open_plain(folder / LOG) as log:
             fcntl.flock(log, fcntl.LOCK_SH | fcntl.LOCK_NB)
     except BlockingIOError:
         return True
@@ -298,7 +299,7 @@ def _check_time_stamp(
     if roots is None:
         return None, ()
     try:
-        seal = (folder / SEAL).read_bytes()
+        seal = plain_bytes(folder / SEAL)
         return check_time_stamp(folder / TIME_STAMP, seal, roots), ()
     except TimeStampWrong as error:
         if is_seal_wrong and (folder / TIME_STAMP).exists():
@@ -329,7 +330,7 @@ def _notes(
 
 
 def _sha256_of(path: Path) -> str:
-    with path.open("rb") as file:
+    with open_plain(path) as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 

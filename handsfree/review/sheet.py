@@ -12,6 +12,7 @@ from handsfree.review.courses import called, deferral, leads, repeats, waits
 from handsfree.review.lanes import Lane, lanes_of
 from handsfree.review.plain import by_keys, plain
 from handsfree.review.worked import Earlier, Worked, with_unit, worked
+from handsfree.task.checks.advice import advise, answer_to
 from handsfree.task.conditions import UNKNOWN, Condition, describe
 from handsfree.task.equipment import Equipment
 from handsfree.task.expectations import (
@@ -23,6 +24,8 @@ from handsfree.task.expectations import (
 )
 from handsfree.task.file_model import FileModel
 from handsfree.task.model import Task
+from handsfree.task.problems import Problem
+from handsfree.task.source import Source
 from handsfree.task.states import Counted
 from handsfree.task.step import Step
 from handsfree.visible import visible
@@ -33,7 +36,7 @@ _TASK_KEYS |= {"equipment", "parts", "consumables", "variants", "states", "count
 _TASK_KEYS |= {"steps", "todo"}
 _STEP_KEYS = {"id", "warning", "caution", "note", "instruction", "expect", "needs", "sets"}
 _STEP_KEYS |= {"each", "applies", "wait", "then", "deferral", "counts_out", "counts_in", "uses"}
-_STEP_KEYS |= {"read_back", "inspection", "critical", "todo", "by"}
+_STEP_KEYS |= {"read_back", "inspection", "critical", "because", "todo", "by"}
 _READING_KEYS = {"reading", "called", "unit", "resolution", "limits", "digit_pairs", "fractions"}
 _READING_KEYS |= {"doubles", "words_twice", "other_scales", "agree_within"}
 _IDENTITY_KEYS = {"identity", "called", "accept", "doubles", "tool"}
@@ -94,12 +97,17 @@ class Sheet:
     rules: tuple[Rule, ...]
     steps: tuple[StepRow, ...]
     lanes: tuple[Lane, ...]
+    answered: tuple[str, ...]  # what `check` warns of, each with the author's answer to it
     unknown: tuple[str, ...]  # states that are not known at the start, and what proves them
     further: tuple[str, ...]
 
 
-def sheet_of(task: Task, sha256: str) -> Sheet:
-    """Put `task` in words; `sha256` names the very file that it was read from."""
+def sheet_of(task: Task, sha256: str, warned: Iterable[Problem] = ()) -> Sheet:
+    """Put `task` in words; `sha256` names the very file that it was read from.
+
+    `warned` is what is warned of besides `advise`, such as phrases that sound alike.
+    """
+    warnings = (*advise(task, Source(task.task)), *warned)
     earlier: dict[str, Earlier] = {}
     repeated = repeats(task)
     rows: list[StepRow] = []
@@ -130,9 +138,19 @@ def sheet_of(task: Task, sha256: str) -> Sheet:
         ),
         steps=tuple(rows),
         lanes=lanes,
+        answered=_seen(_answered(task, warnings)),
         unknown=_seen(_proved_by(lane) for lane in lanes if lane.start == UNKNOWN),
         further=_further(task, _TASK_KEYS),
     )
+
+
+def _answered(task: Task, warnings: Iterable[Problem]) -> Iterable[str]:
+    said: dict[str, str] = {}
+    for each in warnings:
+        answer = answer_to(task, each)
+        if answer is not None:
+            said[each.what] = f"{each.what[:1].upper()}{each.what[1:]}. Answer: {answer}"
+    return said.values()
 
 
 def _others(step: Step) -> tuple[str, ...]:

@@ -68,6 +68,7 @@ def _lines(sheet: Sheet, width: int) -> Iterator[_Line]:
         ("Counted out and in", sheet.counted),
         ("Said at the start of a run", sheet.variants),
         ("Not known at the start", sheet.unknown),
+        ("Warned of, and answered by the author", sheet.answered),
     ):
         if texts:
             yield from _section(title)

@@ -20,8 +20,10 @@ from handsfree.task.limits.forms import (
     FixedLimits,
     GasLimits,
     NoLimits,
+    SeveralLimits,
     TableLimits,
     TorqueLimits,
+    fixed_part,
 )
 from handsfree.task.limits.measured import Measured
 from handsfree.task.limits.torque import wrench_setting
@@ -144,6 +146,11 @@ def _(limits: CombinedLimits, expected: ReadingExpected, earlier: Steps) -> str:
     return f"this reading less {others[0]}: {window}"
 
 
+@rule_of.register
+def _(limits: SeveralLimits, expected: ReadingExpected, earlier: Steps) -> str:
+    return ", and ".join(rule_of(each, expected, earlier) for each in limits.together)
+
+
 @singledispatch
 def samples_of(limits: FileModel, earlier: Steps) -> tuple[Sample, ...]:
     """Where to work the limits out: the lowest, middle and highest of what each reading may be.
@@ -159,9 +166,10 @@ def samples_of(limits: FileModel, earlier: Steps) -> tuple[Sample, ...]:
 def _(limits: TableLimits, earlier: Steps) -> tuple[Sample, ...]:
     other = earlier[limits.over].expected
     low, high = limits.first, limits.last
-    if isinstance(other.limits, FixedLimits):
-        low = low if other.limits.min is None else max(low, other.limits.min)
-        high = high if other.limits.max is None else min(high, other.limits.max)
+    fixed = fixed_part(other.limits)
+    if fixed is not None:
+        low = low if fixed.min is None else max(low, fixed.min)
+        high = high if fixed.max is None else min(high, fixed.max)
     return tuple({limits.over: at} for at in _three(low, high, other.resolution))
 
 
@@ -224,12 +232,11 @@ def _on_other_scales(bounds: Bounds, expected: ReadingExpected) -> tuple[str, ..
     shown = []
     for scale in expected.other_scales:
         factor, offset = conversion(expected.unit, scale.unit)
-        there = Bounds(
-            *(
-                None if bound is None else bound * factor + offset
-                for bound in (bounds.lowest, bounds.highest)
-            )
+        lowest, highest = (
+            None if bound is None else bound * factor + offset
+            for bound in (bounds.lowest, bounds.highest)
         )
+        there = Bounds(lowest, highest)
         shown.append(f"or {_on_scale(there, scale.resolution, scale.unit)}")
     return tuple(shown)
 

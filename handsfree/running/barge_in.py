@@ -27,7 +27,7 @@ class Interruption:
         self._voice_now = voice_now
 
     def follows(self, state: State, effect: Effect) -> None:
-        """See `Board.follows`."""
+        """See `Follower.follows`."""
         is_instruction = isinstance(effect, Say) and effect.speech is Speech.INSTRUCTION
         self._may_stop = is_instruction and self._waits_for_an_answer(state)
 

@@ -14,7 +14,7 @@ from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch
 from handsfree.record.marks import NotHeard
 from handsfree.running.parts import KEYBOARD, Utterance
-from handsfree.task.roles import Role
+from handsfree.task.roles import Headset
 from handsfree.visible import escaped
 from handsfree.words.heard import Heard
 from handsfree.words.numerals import speak_text
@@ -26,8 +26,8 @@ LONGEST_LINE = 500
 CLIP_SUFFIXES = frozenset({".wav", ".flac", ".ogg", ".oga", ".raw", ".aiff", ".aif", ".mp3"})
 
 # "2: pressure two niner" is typed for the second headset.
-_CHANNEL_PREFIX = re.compile(r"\s*([123]):(.*)", re.DOTALL)
-CHANNEL_OF = {role.value.replace(" ", "-"): role.channel for role in Role}
+_CHANNELS = "".join(str(each.channel) for each in Headset)
+_CHANNEL_PREFIX = re.compile(rf"\s*([{_CHANNELS}]):(.*)", re.DOTALL)
 
 
 class NoClips(HandsfreeError):
@@ -76,14 +76,10 @@ class ClipEar:
             audio: Audio = read_clip(path, started=self._since_start())
         except HandsfreeError as error:
             return NotHeard(escaped(path.name), escaped(str(error)))
-        heard = self._recognizer.listen(audio, phrases)
-        return Utterance(replace(heard, channel=channel_of(path)), audio, escaped(path.stem))
-
-
-def channel_of(clip: Path) -> int | None:
-    """The headset that a clip was recorded from: "07-second-person.wav" is of the second person."""
-    number, _, person = clip.stem.partition("-")
-    return CHANNEL_OF.get(person) if number.isdigit() else None
+        heard = self._recognizer.recognize(audio, phrases)
+        headset = Headset.of_clip(path.stem)
+        channel = None if headset is None else headset.channel
+        return Utterance(replace(heard, channel=channel), audio, escaped(path.stem))
 
 
 class KeyboardEar:

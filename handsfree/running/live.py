@@ -14,12 +14,14 @@ from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.running.barge_in import Interruption
 from handsfree.running.half_duplex import HalfDuplex
-from handsfree.running.live_ear import LiveEar, Person
-from handsfree.running.parts import Board
+from handsfree.running.live_ear import LiveEar
+from handsfree.running.parts import Follower
+from handsfree.running.sound_in import HeadsetLine
 from handsfree.running.voice_ahead import Foresight
 from handsfree.speaking import Speaker, open_speaker
 from handsfree.speaking.voices import OpenVoice
 from handsfree.task.model import Task
+from handsfree.task.roles import Headset
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,22 +50,23 @@ class Headsets:
         first = DeviceMicrophone(devices[0], self.second_channel or 1)
         return (first, *map(DeviceMicrophone, further))
 
-    def people(self) -> tuple[Person, ...]:
-        """Who is at which channel."""
-        people = [Person("technician", microphone=0, channel=0)]
+    def lines(self) -> tuple[HeadsetLine, ...]:
+        """Where the sound of each headset comes in."""
+        lines = [HeadsetLine(Headset.TECHNICIAN, microphone=0, channel=0)]
         microphones = 1
         if self.second_channel is not None:
-            people.append(Person("second-person", microphone=0, channel=self.second_channel - 1))
+            at = self.second_channel - 1
+            lines.append(HeadsetLine(Headset.SECOND_PERSON, microphone=0, channel=at))
         elif self.second_device is not None:
-            people.append(Person("second-person", microphone=microphones, channel=0))
+            lines.append(HeadsetLine(Headset.SECOND_PERSON, microphone=microphones, channel=0))
             microphones += 1
         if self.inspector_device is not None:
-            people.append(Person("inspector", microphone=microphones, channel=0))
-        return tuple(people)
+            lines.append(HeadsetLine(Headset.INSPECTOR, microphone=microphones, channel=0))
+        return tuple(lines)
 
     def can_inspect(self) -> bool:
         """Whether an inspector can be heard: by a headset of their own, or by the only one."""
-        return self.inspector_device is not None or len(self.people()) == 1
+        return self.inspector_device is not None or len(self.lines()) == 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +75,7 @@ class Live:
 
     ear: LiveEar
     speaker: Speaker
-    boards: tuple[Board, ...]
+    followers: tuple[Follower, ...]
     why_unheard: Callable[[], str | None]  # see `SteadySpeaker.why_unheard`
 
 
@@ -100,7 +103,7 @@ def live_parts(
         recognition = EarlyRecognition(recognizer, open_recognizer, foresight.maybe)
         ear = LiveEar(
             microphones,
-            headsets.people(),
+            headsets.lines(),
             recognition,
             since_start,
             SleepWatch(utc_now, since_start),

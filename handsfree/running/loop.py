@@ -10,7 +10,7 @@ from pathlib import Path
 
 from handsfree.engine import wording
 from handsfree.engine.advance import advance, before_start
-from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
+from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.events import (
     Event,
     HearingLost,
@@ -22,6 +22,7 @@ from handsfree.engine.events import (
     TimeCame,
     VoiceLost,
 )
+from handsfree.engine.manner import Manner
 from handsfree.engine.state import State
 from handsfree.engine.waiting import asked_of
 from handsfree.errors import HandsfreeError
@@ -29,7 +30,7 @@ from handsfree.record import Record, RecordNotWritten
 from handsfree.record.marks import NotHeard, ScreenLost, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
-from handsfree.running.parts import Board, Ear, Screen, Utterance
+from handsfree.running.parts import Ear, Follower, Screen, Utterance
 from handsfree.running.signals import Interruptible
 from handsfree.speaking import Speaker
 from handsfree.task.equipment_list import ListedTool
@@ -50,12 +51,13 @@ def run(
     screen: Screen,
     variants: Mapping[str, str] | None = None,
     left_off: LeftOff | None = None,
-    boards: Sequence[Board] = (),
+    followers: Sequence[Follower] = (),
     equipment: tuple[ListedTool, ...] | None = None,
     people: tuple[Person, ...] = (),
     utc_now: Callable[[], datetime] | None = None,
     why_unheard: Callable[[], str | None] | None = None,
     may_stop: Interruptible = nullcontext,
+    manner: Manner = Manner.FULL,
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
@@ -64,8 +66,8 @@ def run(
     without one nobody is identified. `utc_now` tells the date today, and whose authorisation is
     over. `why_unheard` tells why something that was said was not heard, None where all was; without
     it nobody depends on the voice. Within `may_stop`, which is while the run listens or speaks, a
-    signal may end it by KeyboardInterrupt. With `left_off`, go on where the record ends, with the
-    list and the roster that it began with.
+    signal may end it by KeyboardInterrupt. `manner` is how much a new run says. With `left_off`, go
+    on where the record ends, with the list, the roster and the manner that it began with.
 
     Whatever is acknowledged aloud is on disk first; when it cannot be, that is said, then nothing
     more, and RecordNotWritten is raised. Raises RosterNeeded where there must be a roster. Any
@@ -73,7 +75,7 @@ def run(
     RunFailed. A screen that is lost ends nothing.
     """
     utc = None if utc_now is None else utc_now()
-    parts = _Parts(task, ear, record, speaker, screen, boards, why_unheard, may_stop)
+    parts = _Parts(task, ear, record, speaker, screen, followers, why_unheard, may_stop)
     if left_off is None or not left_off.is_begun:
         refuse_without_roster(task, people)
     try:
@@ -86,11 +88,12 @@ def run(
                 people,
                 record.running_time(),
                 utc,
+                manner,
             )
             record.append(started)
-            return parts.hold(*advance(task, before_start(task), started))
+            return parts.carry_out(*advance(task, before_start(task), started))
         taken_up = parts.take_up(left_off, utc)
-        return parts.hold(*advance(task, left_off.state, taken_up))
+        return parts.carry_out(*advance(task, left_off.state, taken_up))
     except _Interrupted as interrupted:
         return parts.stopped(interrupted.state, interrupted.reason)
     except RecordNotWritten:
@@ -133,19 +136,20 @@ class _Parts:
     record: Record
     speaker: Speaker
     screen: Screen
-    boards: Sequence[Board]
+    followers: Sequence[Follower]
     why_unheard: Callable[[], str | None] | None
     may_stop: Interruptible
     state: State | None = None  # the last one that effects followed from
     screen_lost: bool = False
+    unsaid: str = ""  # waits for what is spoken in the same breath
 
-    def hold(self, state: State, effects: tuple[Effect, ...]) -> State:
+    def carry_out(self, state: State, effects: tuple[Effect, ...]) -> State:
         """Carry out `effects` and all that follows from them."""
         while True:
             self.state = state
             event: Event | None = None
-            for effect in effects:
-                self.tell(state, effect)
+            for effect, following in zip(effects, (*effects[1:], None), strict=True):
+                self.tell(state, effect, following)
                 match effect:
                     case Listen(phrases, until):
                         # All has been said by now, so nobody waits for the seal.
@@ -177,8 +181,11 @@ class _Parts:
         self.record.append(taken_up)
         return taken_up
 
-    def tell(self, state: State, effect: Effect) -> None:
-        """Put a decision on the record, show it, and say what is to be said."""
+    def tell(self, state: State, effect: Effect, following: Effect | None = None) -> None:
+        """Put a decision on the record, show it, and say what is to be said.
+
+        A read back and the question to it are spoken in one breath, once both are on the record.
+        """
         if isinstance(effect, Write | Say):
             self.record.append(effect.entry if isinstance(effect, Write) else effect)
         self.show(state, effect)
@@ -186,8 +193,11 @@ class _Parts:
             case Write(entry):
                 self.on_screen(lambda: self.screen.decided(entry))
             case Say():
+                in_one_breath = isinstance(following, Say) and (
+                    (effect.speech, following.speech) == (Speech.READ_BACK, Speech.QUESTION)
+                )
                 try:
-                    self.say(effect)
+                    self.say(effect, wait=in_one_breath)
                 except KeyboardInterrupt as stop:
                     raise _Interrupted(state, _reason(stop)) from None
 
@@ -199,14 +209,18 @@ class _Parts:
 
     def show(self, state: State, effect: Effect) -> None:
         """Show where the run stands as `effect` begins."""
-        for board in self.boards:
-            board.follows(state, effect)
+        for follower in self.followers:
+            follower.follows(state, effect)
 
-    def say(self, say: Say) -> None:
-        """Show and speak what is on the record already."""
+    def say(self, say: Say, *, wait: bool = False) -> None:
+        """Show and speak what is on the record already; or `wait` and speak it with the next."""
         self.on_screen(lambda: self.screen.said(say))
+        self.unsaid = f"{self.unsaid} {say.text}".strip()
+        if wait:
+            return
+        text, self.unsaid = self.unsaid, ""
         with self.may_stop():
-            self.speaker.say(say.text)
+            self.speaker.say(text)
 
     def on_screen(self, show: Callable[[], None]) -> None:
         """Show something, as long as there is a screen. The voice is enough to go on."""
@@ -247,8 +261,8 @@ class _Parts:
                     # Nothing is lost without a trace: the record tells that there was something.
                     self.record.append(reached)
                     self.on_screen(partial(self.screen.not_heard, reached))
-                    for board in self.boards:
-                        board.not_heard(reached)
+                    for follower in self.followers:
+                        follower.not_heard(reached)
                 case HearingLost() | HearingReturned():
                     self.record.append(reached)
                     return reached

@@ -1,4 +1,4 @@
-"""What a run is put together from: the ear, the screen, the board, and what passes between them."""
+"""What a run is put together from: its ear, its screen, its followers, and what passes there."""
 
 from dataclasses import dataclass
 from datetime import timedelta
@@ -56,8 +56,8 @@ class Screen(Protocol):
         """The engine decided this, and it is on the record."""
 
 
-class Board(Protocol):
-    """Where a person can see how things stand now. It must return at once, and never raise."""
+class Follower(Protocol):
+    """What else follows the run, such as a board. It must return at once, and never raise."""
 
     def follows(self, state: State, effect: Effect) -> None:
         """`effect` begins, and the run stands at `state`; what is written or said is on record."""

@@ -30,7 +30,7 @@ class Foresight:
         self._failed = False
 
     def follows(self, state: State, effect: Effect) -> None:
-        """See `Board.follows`."""
+        """See `Follower.follows`."""
         self._state = state if isinstance(effect, Listen) else None
         if isinstance(effect, Listen):
             self._prepare(lambda: self._expect(likely_answers(self._task, state)))

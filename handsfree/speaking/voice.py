@@ -95,7 +95,6 @@ class Voice:
 
 
 def _read(file: Path, rate_hz: int, failed: type[SpeechEngineFailed]) -> "npt.NDArray[np.int16]":
-    # macOS writes AIFF under any name; soundfile looks at the content.
     import soundfile
     import soxr
 

@@ -29,16 +29,11 @@ def main() -> None:
 
 def _start_engine(speed: float) -> Callable[[str, str], bool]:
     """Return a function that speaks a text into a file and tells whether the engine finished."""
-    if sys.platform == "linux":
-        from handsfree.speaking.espeak_library import load_espeak_library
+    from handsfree.speaking.espeak_library import load_espeak_library
 
-        # espeak works in a thread of its own. pyttsx3's runAndWait may return before that thread
-        # has written the file, or has let go of it; this call returns when espeak rests.
-        wait_for_engine = load_espeak_library().espeak_Synchronize
-    else:
-        # The voices of macOS and Windows end within runAndWait.
-        def wait_for_engine() -> None: ...
-
+    # espeak works in a thread of its own. pyttsx3's runAndWait may return before that thread has
+    # written the file, or has let go of it; this call returns when espeak rests.
+    wait_for_engine = load_espeak_library().espeak_Synchronize
     import pyttsx3
 
     engine = pyttsx3.init(debug=True)  # debug: errors reach standard error, where `Voice` reads

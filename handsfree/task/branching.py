@@ -23,6 +23,8 @@ class Exit(FileModel):
     """A step, or `end`; without it the next step."""
     sets: dict[Identifier, Words] = Field(default_factory=dict)
     """The values that states have after this outcome."""
+    planned: bool | None = None
+    """Whether the step is then work done as planned: a reading or choice that leads on is."""
 
 
 def _exit(value: Any) -> Any:

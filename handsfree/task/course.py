@@ -27,7 +27,7 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits.forms import FixedLimits, Verdict
+from handsfree.task.limits.forms import Verdict
 from handsfree.task.model import Task
 from handsfree.task.step import Step
 from handsfree.task.tools import EXPIRED, cleared_by
@@ -68,6 +68,9 @@ class Way:
     go: str | None  # the step it leads to, or "end"; None: the next one
     sets: Mapping[str, str] = field(default_factory=dict)
     counts: Mapping[str, int] = field(default_factory=dict)  # how many more are out
+    # What was found is not what lets others rest on the step, but the task has work for it: nothing
+    # was left undone. A worn pin leads to the work that replaces it.
+    planned: bool = False
 
 
 def rests_on(task: Task, step: Step) -> tuple[str, ...]:
@@ -118,8 +121,7 @@ def possible_outcomes(step: Step) -> tuple[str, ...]:
     besides = (*(LATE,) * late, *(REJECTED,) * step.inspection)
     match step.expect:
         case ReadingExpected(limits=limits):
-            below = not isinstance(limits, FixedLimits) or limits.min is not None
-            above = not isinstance(limits, FixedLimits) or limits.max is not None
+            below, above = limits.sides
             return (INSIDE, *(BELOW,) * below, *(ABOVE,) * above, *besides)
         case ChoiceExpected(choose=choices):
             return (*choices, *besides)
@@ -189,8 +191,15 @@ def _done_outcomes(step: Step) -> tuple[str, ...]:
 def _way(step: Step, outcome: str, *, done: bool) -> Way:
     leads = step.then.get(outcome) or (step.then.get(DONE) if done else None) or Exit()
     if not done:
-        return Way(outcome, done, leads.go, leads.sets)
+        return Way(outcome, done, leads.go, leads.sets, planned=_planned(step, outcome, leads))
     counts = dict(step.counts_out)
     for name, number in step.counts_in.items():
         counts[name] = counts.get(name, 0) - number
     return Way(outcome, done, leads.go, {**step.sets, **leads.sets}, counts)
+
+
+def _planned(step: Step, outcome: str, leads: Exit) -> bool:
+    if leads.planned is not None:
+        return leads.planned
+    is_found = outcome in (BELOW, ABOVE) or isinstance(step.expect, ChoiceExpected)
+    return is_found and outcome not in (LATE, REJECTED) and leads.go != END

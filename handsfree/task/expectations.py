@@ -4,17 +4,22 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Any, Self
 
-from pydantic import Discriminator, Field, Tag, field_validator, model_validator
+from pydantic import BeforeValidator, Discriminator, Field, Tag, field_validator, model_validator
 
 from handsfree.task.file_model import FileModel, Identifier, Names, Text, Words, wrong
 from handsfree.task.limits.forms import Limits
+from handsfree.words.everyday import CASUAL, TAKES_BACK
 from handsfree.words.fractions import FRACTION_STEPS
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import QUANTITIES, UNITS, conversion, units_of
 
 _STANDARD = {spelling for each in StandardWord for spelling in each.spellings}
-_OWN_WORDS = {*(each.value for each in PlainWord), INSPECTED, REJECTED}
+_OWN_WORDS = {
+    *(spelling for each in PlainWord for spelling in each.spellings),
+    *TAKES_BACK,
+    *(INSPECTED, REJECTED),
+}
 
 
 def _not_standard(phrase: str) -> str:
@@ -26,6 +31,11 @@ def _not_standard(phrase: str) -> str:
     if phrase in _OWN_WORDS:
         raise wrong(
             f"'{phrase}' is a word that the tool acts on itself",
+            "Write a phrase that names what was done, such as 'pin in'",
+        )
+    if phrase in CASUAL:
+        raise wrong(
+            f"'{phrase}' is what people say without looking, and confirms nothing",
             "Write a phrase that names what was done, such as 'pin in'",
         )
     return phrase
@@ -226,17 +236,50 @@ class ChoiceExpected(FileModel):
 EXPECTATION_KEYS = ("confirm", "reading", "identity", "date", "choose")
 
 
-def _expectation(value: Any) -> str | None:
+def _kinds(value: Any) -> list[str]:
     keys = value if isinstance(value, dict) else getattr(type(value), "model_fields", ())
+    return [each for each in EXPECTATION_KEYS if each in keys]
+
+
+def _of_one_kind(value: Any) -> Any:
+    found = _kinds(value)
+    if not found:
+        raise wrong(
+            "the step expects nothing that can be heard",
+            f"Write one of {', '.join(EXPECTATION_KEYS)}",
+        )
+    if len(found) > 1:
+        raise wrong(
+            f"the step expects {len(found)} kinds of answer: {', '.join(found)}",
+            "Keep one of them, and ask for the other in a step of its own",
+            found[1],
+        )
+    return value
+
+
+def _expectation(value: Any) -> str:
     # A tag stands in the path of an error, where it must not be taken for a key of the file.
-    return next((f"{each} expected" for each in EXPECTATION_KEYS if each in keys), None)
+    return f"{_kinds(value)[0]} expected"
 
 
 Expectation = Annotated[
-    Annotated[ConfirmExpected, Tag("confirm expected")]
-    | Annotated[ReadingExpected, Tag("reading expected")]
-    | Annotated[IdentityExpected, Tag("identity expected")]
-    | Annotated[DateExpected, Tag("date expected")]
-    | Annotated[ChoiceExpected, Tag("choose expected")],
-    Discriminator(_expectation),
+    Annotated[
+        Annotated[ConfirmExpected, Tag("confirm expected")]
+        | Annotated[ReadingExpected, Tag("reading expected")]
+        | Annotated[IdentityExpected, Tag("identity expected")]
+        | Annotated[DateExpected, Tag("date expected")]
+        | Annotated[ChoiceExpected, Tag("choose expected")],
+        Discriminator(_expectation),
+    ],
+    BeforeValidator(_of_one_kind),
 ]
+
+
+def fixed_answers(expected: Expectation | None) -> tuple[str, ...]:
+    """The phrases, word for word, that answer what is expected; none where a value is said."""
+    match expected:
+        case ConfirmExpected(confirm=phrase):
+            return (phrase,)
+        case ChoiceExpected(choose=phrases):
+            return phrases
+    return ()

@@ -27,7 +27,31 @@ WORDS = r"[a-z]+( [a-z]+)*"
 Identifier = Annotated[str, StringConstraints(pattern=f"^{IDENTIFIER}$")]
 """A name within the task file, such as `bottle-pressure`."""
 
-Words = Annotated[str, StringConstraints(pattern=f"^{WORDS}$")]
+MOST_PHRASE_WORDS = 12  # more is no phrase that a person says without a slip
+MOST_TEXT_CHARACTERS = 1_000  # a minute of speech
+MOST_WORD_LETTERS = 60
+
+
+def _can_be_remembered(phrase: str) -> str:
+    words = phrase.split()
+    if len(words) > MOST_PHRASE_WORDS:
+        raise wrong(
+            f"a phrase of {len(words):,} words",
+            f"Write at most {MOST_PHRASE_WORDS} words, which a person can say without a slip",
+        )
+    return _no_endless_word(phrase)
+
+
+def _no_endless_word(text: str) -> str:
+    longest = max(map(len, text.split()), default=0)
+    if longest > MOST_WORD_LETTERS:
+        raise wrong(
+            f"a word of {longest:,} letters", f"Write words of at most {MOST_WORD_LETTERS} letters"
+        )
+    return text
+
+
+Words = Annotated[str, StringConstraints(pattern=f"^{WORDS}$"), AfterValidator(_can_be_remembered)]
 """Words as a person says them: lower case letters, one space between words."""
 
 OWN_ERROR = "handsfree"  # the type that marks an error as made by `wrong`
@@ -55,7 +79,12 @@ def _can_be_seen(text: str) -> str:
                 f"the text has the figure '{each}' (U+{ord(each):04X}), which cannot be said",
                 "Write figures as 0 to 9",
             )
-    return text
+    if len(text) > MOST_TEXT_CHARACTERS:
+        raise wrong(
+            f"a text of {len(text):,} characters",
+            f"Write at most {MOST_TEXT_CHARACTERS:,} in one: nobody can listen to more. Split it",
+        )
+    return _no_endless_word(text)
 
 
 Text = Annotated[str, Field(min_length=1), AfterValidator(_can_be_seen)]

@@ -1,9 +1,10 @@
 """What is wrong with a task file, and where."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from handsfree.errors import HandsfreeError
+from handsfree.visible import escaped, visible
 
 _MOST_TOLD = 100  # nobody mends more at a time
 
@@ -16,20 +17,26 @@ class Problem:
     column: int  # from 1
     what: str
     instead: str  # what to write
+    # What it is about, for an answer beside it; a repeated step says the same once for all copies.
+    path: tuple[str | int, ...] = field(default=(), compare=False)
     way: tuple[str, ...] = ()  # the spoken steps that lead there, a line each; empty: none needed
 
     def by(self, way: tuple[str, ...]) -> "Problem":
-        """The same problem, with the way that leads to it."""
+        """This problem, with the way that leads to it."""
         return replace(self, way=way)
 
     def advise(self, name: str) -> str:
-        """The same as advice: a line for what should be mended, but stops nothing."""
+        """One line that advises to mend this; unlike an error, it stops nothing."""
         return replace(self, what=f"warning: {self.what}").describe(name)
 
     def describe(self, name: str) -> str:
-        """`file:line:column: what. instead`, which editors turn into a link, then the way there."""
-        line = f"{name}:{self.line}:{self.column}: {self.what}. {self.instead}"
-        return "\n".join((line, *(f"    {each}" for each in self.way)))
+        """`file:line:column: what. instead`, which editors turn into a link, then the way there.
+
+        What a file holds stays on its line, and no escape sequence in it reaches a terminal.
+        """
+        told = visible(f"{self.what}. {self.instead}")
+        line = f"{escaped(name)}:{self.line}:{self.column}: {told}"
+        return "\n".join((line, *(f"    {visible(each)}" for each in self.way)))
 
 
 class TaskFileError(HandsfreeError):

@@ -10,7 +10,7 @@ import re
 from handsfree.task.problems import TaskFileError
 from handsfree.task.source import Path, Source, Value
 
-MOST_STEPS = 2_000
+MOST_STEPS = 5_000
 """More than any task that one shift can do; a bound on what a short file can grow to."""
 
 _MARK = re.compile(r"<([a-z][a-z0-9-]*)>")

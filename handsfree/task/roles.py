@@ -1,4 +1,4 @@
-"""What a person does at a task, and the headset that tells it."""
+"""What a person does at a task, and the headset that tells who speaks."""
 
 from enum import Enum
 
@@ -14,12 +14,38 @@ class Role(Enum):
     @property
     def channel(self) -> int | None:
         """The channel of the headset that this person wears; a supervisor has none of their own."""
-        return _CHANNELS.get(self)
+        return next((each.channel for each in Headset if each.role is self), None)
 
 
-_CHANNELS = {Role.TECHNICIAN: 1, Role.SECOND_PERSON: 2, Role.INSPECTOR: 3}
+class Headset(Enum):
+    """A headset of a run. The value is its channel, as it is on the record and typed at a line."""
+
+    TECHNICIAN = 1
+    SECOND_PERSON = 2
+    INSPECTOR = 3
+
+    @property
+    def channel(self) -> int:
+        """By this number an utterance tells who spoke."""
+        return self.value
+
+    @property
+    def role(self) -> Role:
+        """Of the person who wears it."""
+        return Role[self.name]
+
+    @property
+    def source(self) -> str:
+        """What an utterance from it is called, also in the name of a file: "second-person"."""
+        return self.role.value.replace(" ", "-")
+
+    @classmethod
+    def of_clip(cls, stem: str) -> "Headset | None":
+        """The headset that a clip was recorded from: "07-second-person" is of the second person."""
+        number, _, source = stem.partition("-")
+        return next((each for each in cls if each.source == source and number.isdigit()), None)
 
 
 def role_of(channel: int | None) -> Role | None:
     """Whose headset it is; None where there is none, or nobody's."""
-    return next((role for role in Role if role.channel == channel is not None), None)
+    return next((each.role for each in Headset if each.channel == channel), None)

@@ -9,9 +9,9 @@ from pydantic import Field, ValidationError
 
 from handsfree.errors import HandsfreeError
 from handsfree.task.file_model import FileModel, IsoDate, Text
+from handsfree.task.invalid import problems_of
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem, TaskFileError
-from handsfree.task.read import problems_of
 from handsfree.task.roles import Role
 from handsfree.task.source import Source, read_source
 

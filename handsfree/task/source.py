@@ -33,15 +33,19 @@ class Source:
 
         A part of `path` that names nothing in the file, as validators put in, is passed over.
         """
+        return self.places.get(self.known(path), (1, 1))
+
+    def known(self, path: Path) -> Path:
+        """`path` without the parts of it that name nothing in the file."""
         known: Path = ()
         for part in path:
             if (*known, part) in self.places:
                 known = (*known, part)
-        return self.places.get(known, (1, 1))
+        return known
 
     def problem(self, path: Path, what: str, instead: str) -> Problem:
         """A problem at `path`."""
-        return Problem(*self.place(path), what, instead)
+        return Problem(*self.place(path), what, instead, path)
 
 
 class _NotPlain(Exception):
@@ -114,8 +118,18 @@ def _refused(name: str, place: Place, what: str, instead: str) -> TaskFileError:
     return TaskFileError(name, [Problem(*place, what, instead)])
 
 
+def _refuse_half(text: str, place: Place, source: Source) -> None:
+    """An escape in quotes can name half a surrogate pair, which no file and no voice can take."""
+    for each in text:
+        if "\ud800" <= each <= "\udfff":
+            what = f"half a character: U+{ord(each):04X}"
+            raise _refused(source.name, place, what, "Write the character itself, or delete it")
+
+
 def _value(node: yaml.Node, path: Path, source: Source) -> Value:
     place = _place(node.start_mark)
+    if isinstance(node, yaml.ScalarNode):
+        _refuse_half(node.value, place, source)
     source.places.setdefault(path, place)
     if isinstance(node, yaml.MappingNode):
         return _mapping(node, path, source)
@@ -132,6 +146,7 @@ def _mapping(node: yaml.MappingNode, path: Path, source: Source) -> dict[str, Va
         if not isinstance(key_node, yaml.ScalarNode):
             raise _refused(source.name, place, "a key is not plain text", "Write a name")
         key = str(key_node.value)
+        _refuse_half(key, place, source)
         if key in values:
             first = source.place((*path, key))[0]
             raise _refused(

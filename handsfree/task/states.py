@@ -19,6 +19,8 @@ class DeviceState(FileModel):
     """Its value before the first step; or `unknown`, until a step proves it."""
     end: Condition
     """What it must be at the end: a value, a list of values, or `{not: value}`."""
+    because: Text | None = None
+    """The answer to what `check` warns of here; `show` prints it beside the warning."""
 
     @model_validator(mode="after")
     def _known_values(self) -> Self:

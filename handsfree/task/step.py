@@ -83,6 +83,8 @@ class Step(FileModel):
     """Whether a second person states the value too, before it is said aloud."""
     inspection: bool = False
     """Whether an inspector looks at the work before the step is done."""
+    because: Text | None = None
+    """The answer to what `check` warns of here; `show` prints it beside the warning."""
     todo: OpenPoints = ()
     """What an author must still settle here. While it is there, the task is refused."""
 

@@ -2,7 +2,7 @@
 
 from functools import cache
 
-from handsfree.words.automaton import Automaton, choice, many, one_of
+from handsfree.words.automaton import Automaton, choice, many, one_of, optional, sequence, word
 from handsfree.words.numerals import figure, speak_figures
 
 # ICAO Annex 10 Vol II, figure 5-1. The common English spellings are accepted beside the ICAO ones
@@ -43,12 +43,15 @@ SPOKEN_LETTERS = frozenset(spellings[0] for spellings in LETTER_WORDS.values())
 def characters(repeats: bool = False) -> Automaton:
     """Letters by the ICAO alphabet and figures digit by digit, in any mixture; emits each one.
 
-    With `repeats` also "double four", see `numerals.figure`.
+    A "dash" or "hyphen" between two of them may be said, and adds nothing: a number is the same
+    with its hyphens and without. With `repeats` also "double four", see `numerals.figure`.
     """
     letters = one_of(
         (spelling, letter) for letter, all_ in LETTER_WORDS.items() for spelling in all_
     )
-    return many(choice(letters, figure(repeats)))
+    character = choice(letters, figure(repeats))
+    hyphen = choice(word("dash"), word("hyphen"))
+    return sequence(character, optional(many(choice(character, sequence(hyphen, character)))))
 
 
 def speak_characters(text: str) -> str:

@@ -110,23 +110,27 @@ def many(part: Automaton) -> Automaton:
     return Automaton(arcs, part.finals)
 
 
-def resumed(part: Automaton, spelling: str, *emits: str) -> Automaton:
-    """`part`, and after the word `spelling` once more, any number of times; or broken off there.
+def resumed(part: Automaton, by: Automaton) -> Automaton:
+    """`part`, and after `by` once more, any number of times; or broken off there.
 
-    The same as `sequence(part, optional(many(sequence(word(spelling, *emits), optional(part)))))`
-    with the states of `part` once and not twice: the search through sound is the faster for it.
-    `part` must not be optional.
+    Accepts what `sequence(part, optional(many(sequence(by, optional(part)))))` does, with the
+    states of `part` once and not twice: so the search through sound is faster. Neither may be
+    optional.
     """
-    again = len(part.arcs)
-    resume = Arc(spelling, emits, again)
+    offset = len(part.arcs) - 1
+    bridge = _moved(by, offset)
+    ends = {state + offset for state in by.finals}
     arcs = (
         *(
-            (*leaving, resume) if state in part.finals else leaving
+            (*leaving, *bridge[0]) if state in part.finals else leaving
             for state, leaving in enumerate(part.arcs)
         ),
-        (*part.arcs[0], resume),
+        *(
+            (*leaving, *part.arcs[0], *bridge[0]) if state + offset in ends else leaving
+            for state, leaving in enumerate(bridge[1:], start=1)
+        ),
     )
-    return Automaton(arcs, part.finals | {again})
+    return Automaton(arcs, part.finals | ends)
 
 
 def one_of(spellings: Iterable[tuple[str, str]]) -> Automaton:

@@ -50,6 +50,14 @@ def speak_date(iso: str) -> str:
     return f"{speak_figures(day)} {MONTHS[int(month) - 1]} {speak_figures(year)}"
 
 
+def written_out(day: date) -> str:
+    """A date with its month by name: "4 May 2031".
+
+    Not by the locale of the machine: equal inputs give equal words everywhere.
+    """
+    return f"{day.day} {MONTHS[day.month - 1].capitalize()} {day.year}"
+
+
 def as_date(iso: str) -> date | None:
     """The day; None where the calendar has no such day."""
     try:

@@ -1,12 +1,13 @@
 """What an utterance means."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
 from handsfree.words.dates import as_date
 from handsfree.words.fractions import value_of
 from handsfree.words.plain import PlainWord
+from handsfree.words.questions import Question
 from handsfree.words.standard import StandardWord
 
 
@@ -26,6 +27,9 @@ class Stated:
     corrects: bool = False  # said after "correction"
     replaces: "tuple[Stated, ...]" = ()  # what the same utterance stated and then corrected
     twice: bool = False  # the same value was said twice
+    # Figures of other numbers that sound nearly the same as these words: "fifteen" and "fifty". The
+    # figures alone say what was meant, so this is no part of the meaning.
+    alike: tuple[str, ...] = field(default=(), compare=False)
 
     @property
     def value(self) -> Decimal:
@@ -78,7 +82,44 @@ class BySecond:
     stated: Stated | Identified
 
 
-Meaning = Confirmed | Stated | Identified | Dated | Spoke | Ordered | BySecond
+@dataclass(frozen=True, slots=True)
+class TookBack:
+    """What was said before is taken back in everyday words; no value was said in its place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question was asked, and about what where it is about something that was read."""
+
+    question: Question
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Casual:
+    """Words that people say without looking, such as "okay". They answer nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Negated:
+    """A phrase was said with a "not" before, in or behind it, and so it was not said."""
+
+    phrase: str
+
+
+Meaning = (
+    Confirmed
+    | Stated
+    | Identified
+    | Dated
+    | Spoke
+    | Ordered
+    | BySecond
+    | TookBack
+    | Asked
+    | Casual
+    | Negated
+)
 
 
 @dataclass(frozen=True, slots=True)

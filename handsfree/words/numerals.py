@@ -3,11 +3,12 @@
 The marks along a path are the figures of the number in order, so "three thousand fifty" emits
 "3", "0", "50" and "oh seven" emits "0", "7": figures as said, leading zeros kept, no arithmetic.
 
-Three ways of saying a number are accepted:
+Four ways of saying a number are accepted:
 
 * digit by digit, "two niner five zero" (ICAO Annex 10 Vol II, 5.2.1.4.1; FAA AIM 4-2-8);
 * group form with hundred and thousand, "three thousand fifty", and with the thousands said digit
   by digit, "one three thousand five hundred" (Annex 10 Vol II, 5.2.1.4.1.2; AIM 4-2-9);
+* the same as people say it, "a hundred and five", "thirty hundred";
 * digit pairs, "fifty two nineteen". They are marked `PAIRS`, because the same words can be two
   numbers: a phrase that does not allow them must ask, and must never hear them as another number.
 
@@ -20,6 +21,7 @@ radiotelephony, and a recognizer that listens for them hears "double" in what is
 import re
 from decimal import Decimal
 from functools import cache
+from itertools import product
 
 from handsfree.words.automaton import (
     Arc,
@@ -73,7 +75,12 @@ _TENS_WORDS = {
     "9": "ninety",
 }
 
+_MOST_GROUPED = 6  # figures
+
 _REPEATS = (("double", 2), ("triple", 3))
+
+USUAL_DIGIT_WORDS = {figure: spellings[0] for figure, spellings in _DIGIT_WORDS.items()}
+"""How each figure is said where nobody minds the ICAO words: "nine" and "five"."""
 
 _SPOKEN = {figure: spellings[0] for figure, spellings in _DIGIT_WORDS.items()} | {
     "9": "niner",
@@ -113,6 +120,56 @@ def _say_match(match: re.Match[str]) -> str:
 def figures_of(marks: tuple[str, ...]) -> str:
     """The figures that a path through `number()` has emitted."""
     return "".join(mark for mark in marks if mark != PAIRS)
+
+
+def alike_in_sound(marks: tuple[str, ...]) -> tuple[str, ...]:
+    """The figures of each other number that words with these marks may have been.
+
+    "Thirteen" and "thirty" differ by a stress and an "n", up to "nineteen" and "ninety": voices in
+    noise were taken for each other there with great confidence. Figures said one by one have none.
+    """
+    heard = tuple(mark for mark in marks if mark != PAIRS)
+    if any("/" in mark for mark in heard):
+        return ()
+    ways = product(*((mark, *_turned(mark)) for mark in heard))
+    return tuple("".join(way) for way in ways)[1:]
+
+
+def _turned(mark: str) -> tuple[str, ...]:
+    """ "15" as "50" and "050" as "015", where it is said as one word."""
+    before, last = mark[:-2], mark[-2:]
+    if len(last) < 2 or not last.isdigit():
+        return ()
+    tens, units = last[0], last[1]
+    if tens == "1" and units >= "3":
+        return (f"{before}{units}0",)
+    return (f"{before}1{tens}",) if units == "0" and tens >= "3" else ()
+
+
+def speak_in_groups(figures: str) -> str:
+    """`figures` as people say a number: "3050" is "three thousand fifty".
+
+    Decimals are said one by one; so is a number of more than six figures before them.
+    """
+    sign = "minus " if figures.startswith("-") else ""
+    whole, point, decimals = figures.removeprefix("-").partition(".")
+    whole = whole.lstrip("0") or "0"
+    said = speak_figures(whole) if len(whole) > _MOST_GROUPED else _grouped(int(whole))
+    return f"{sign}{said}{f' decimal {speak_figures(decimals)}' if point else ''}"
+
+
+def _grouped(number: int) -> str:
+    thousands, rest = divmod(number, 1000)
+    hundreds, last = divmod(rest, 100)
+    parts = [f"{_grouped(thousands)} thousand"] if thousands else []
+    parts += [f"{speak_figures(str(hundreds))} hundred"] if hundreds else []
+    if last in range(10, 20):
+        parts.append(_TEEN_WORDS[str(last)])
+    elif last:
+        tens, units = divmod(last, 10)
+        parts += [_TENS_WORDS[str(tens)]] if tens else []
+        parts += [speak_figures(str(units))] if units else []
+    return " ".join(parts) or "zero"
 
 
 @cache
@@ -180,6 +237,11 @@ def _unit(prefix: str = "") -> Automaton:
     )
 
 
+def _a() -> Automaton:
+    """ "A hundred" is one hundred."""
+    return word("a", "1")
+
+
 def _teen(prefix: str = "") -> Automaton:
     return one_of((spelling, prefix + figures) for figures, spelling in _TEEN_WORDS.items())
 
@@ -204,7 +266,9 @@ def _group_form() -> Automaton:
         sequence(_unit(), hundreds),
         sequence(optional(word("and")), choice(_unit("00"), _teen("0"), _tens("0"))),
     )
+    how_many_hundreds = choice(_unit(), _a(), _teen(), _tens())
     how_many_thousands = choice(
+        _a(),
         _unit(),
         _teen(),
         _tens(),
@@ -217,7 +281,7 @@ def _group_form() -> Automaton:
     return choice(
         _teen(),
         _tens(),
-        sequence(choice(_unit(), _teen()), hundreds),
+        sequence(how_many_hundreds, hundreds),
         sequence(how_many_thousands, thousands),
     )
 

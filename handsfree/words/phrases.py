@@ -1,11 +1,11 @@
 """Phrases, and the set of them that is valid at one moment.
 
 "Gauge two niner, correction, three zero five zero": a value can be corrected where it is said. The
-last value counts, and those before it are kept. Only the word "correction" opens this, so nothing
-that was a wording before means something else.
+last value counts, and those before it are kept. Only the word "correction" opens this. "Sorry" and
+other everyday words do not: after them nothing of the utterance counts, see `everyday.TAKES_BACK`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache
 from typing import Protocol
@@ -13,29 +13,47 @@ from typing import Protocol
 from handsfree.words.alphabet import characters
 from handsfree.words.automaton import Automaton, choice, optional, resumed, sequence, spoken, word
 from handsfree.words.dates import UnclearDate, calendar_date, iso_of
+from handsfree.words.everyday import (
+    casual,
+    exactly,
+    hedge,
+    hedge_behind,
+    is_or_reads,
+    lead_in,
+    negated,
+    takes_back,
+)
 from handsfree.words.fractions import ALIKE, NO_AND, fractional
 from handsfree.words.meanings import (
     Ambiguous,
+    Asked,
     BySecond,
+    Casual,
     Confirmed,
     Dated,
     Identified,
     Meaning,
+    Negated,
     NotUnderstood,
     Ordered,
     Parse,
     Spoke,
     Stated,
+    TookBack,
     Understood,
 )
-from handsfree.words.numerals import PAIRS, figures_of, number, whole_number
+from handsfree.words.numerals import PAIRS, alike_in_sound, figures_of, number, whole_number
 from handsfree.words.plain import SECOND, PlainWord
+from handsfree.words.questions import Question, what_was
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import UNITS, any_unit
 
 _UNIT = "unit "
 _CORRECTION = "correction"
 _AGAIN = "again"
+_TAKEN_BACK = "taken back"
+_HEDGED = "hedged"
+_NEGATIVE = "negative"
 _EITHER_SCALE = "degrees"  # in place of a unit: it does not say which of the scales
 
 _PAIRS_REASON = "digit pairs can be two numbers, say each digit"
@@ -44,6 +62,8 @@ _ALIKE_REASON = "parts and figures sound alike, say tens as in seventy eight, or
 _CORRECTION_REASON = "a correction needs the value after it"
 _SCALES_REASON = "there are two scales, say the unit"
 _DIFFER_REASON = "the two values are not the same"
+_HEDGED_REASON = "say the figure that the scale shows"
+_NEGATIVE_REASON = "say minus for below zero, or correction and the value"
 
 
 class Phrase(Protocol):
@@ -101,6 +121,8 @@ class Reading:
         return _reading(self)
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
+        if _TAKEN_BACK in marks:
+            return TookBack()
         values = _apart(marks, _CORRECTION)
         if not values[-1]:
             return Ambiguous(_CORRECTION_REASON)
@@ -112,6 +134,10 @@ class Reading:
 
     def stated(self, marks: tuple[str, ...]) -> Stated | Ambiguous:
         """One value of the utterance, from its marks."""
+        if _HEDGED in marks:
+            return Ambiguous(_HEDGED_REASON)
+        if _NEGATIVE in marks:
+            return Ambiguous(_NEGATIVE_REASON)
         if PAIRS in marks and not self.digit_pairs:
             return Ambiguous(_PAIRS_REASON)
         if ALIKE in marks:
@@ -121,7 +147,8 @@ class Reading:
         unit = next((mark.removeprefix(_UNIT) for mark in marks if mark.startswith(_UNIT)), None)
         if self.other_scales and unit in (None, _EITHER_SCALE):
             return Ambiguous(_SCALES_REASON)
-        return Stated(figures_of(tuple(mark for mark in marks if not mark.startswith(_UNIT))), unit)
+        said = tuple(mark for mark in marks if not mark.startswith(_UNIT))
+        return Stated(figures_of(said), unit, alike=alike_in_sound(said))
 
 
 @dataclass(frozen=True)
@@ -174,6 +201,8 @@ class Identity:
         return _identity(self.names, self.repeats)
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
+        if _TAKEN_BACK in marks:
+            return TookBack()
         said = ["".join(each) for each in _apart(marks, _CORRECTION)]
         if not said[-1]:
             return Ambiguous(_CORRECTION_REASON)
@@ -207,12 +236,7 @@ class Seconded:
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
         stated = self.statement.meaning(marks)
-        return BySecond(stated) if isinstance(stated, Stated | Identified) else _ambiguous(stated)
-
-
-def _ambiguous(meaning: Meaning | Ambiguous) -> Ambiguous:
-    assert isinstance(meaning, Ambiguous)
-    return meaning
+        return BySecond(stated) if isinstance(stated, Stated | Identified) else stated
 
 
 @dataclass(frozen=True)
@@ -226,6 +250,8 @@ class Date:
         return _date(self.names)
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
+        if _TAKEN_BACK in marks:
+            return TookBack()
         *before, last = _apart(marks, _CORRECTION)
         if not last:
             return Ambiguous(_CORRECTION_REASON)
@@ -234,6 +260,59 @@ class Date:
             return Dated(iso_of(last), corrects=_CORRECTION in marks, replaces=replaces)
         except UnclearDate as unclear:
             return Ambiguous(str(unclear))
+
+
+@dataclass(frozen=True)
+class Taken:
+    """Words that take back what was said before, see `everyday.TAKES_BACK`."""
+
+    @property
+    def automaton(self) -> Automaton:
+        return takes_back()
+
+    def meaning(self, _marks: tuple[str, ...], /) -> Meaning:
+        return TookBack()
+
+
+@dataclass(frozen=True)
+class CasualWords:
+    """Words that people say without looking, see `everyday.CASUAL`."""
+
+    @property
+    def automaton(self) -> Automaton:
+        return casual()
+
+    def meaning(self, _marks: tuple[str, ...], /) -> Meaning:
+        return Casual()
+
+
+@dataclass(frozen=True)
+class Negations:
+    """Each of the phrases with a "not"."""
+
+    phrases: tuple[str, ...]
+
+    @property
+    def automaton(self) -> Automaton:
+        return negated(self.phrases)
+
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning:
+        return Negated(marks[-1])
+
+
+@dataclass(frozen=True)
+class Query:
+    """A question; with names, about what has one of them."""
+
+    question: Question
+    names: tuple[str, ...] = ()
+
+    @property
+    def automaton(self) -> Automaton:
+        return what_was(self.names) if self.names else self.question.automaton
+
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning:
+        return Asked(self.question, marks[-1] if self.names else "")
 
 
 @dataclass(frozen=True)
@@ -260,6 +339,10 @@ class PhraseSet:
             for phrase in self.phrases
             for marks in sorted(phrase.automaton.readings_of(words))
         }
+        for never_acted_on in (Casual, Negated):
+            # They are there only so that they are not taken for something else.
+            others = {each: None for each in found if not isinstance(each, never_acted_on)}
+            found = others or found
         reason = next((each for each in found if isinstance(each, Ambiguous)), None)
         if reason is not None:
             return reason
@@ -268,6 +351,18 @@ class PhraseSet:
         if len(found) > 1:
             return Ambiguous("those words have two meanings here")
         return Understood(next(each for each in found if not isinstance(each, Ambiguous)))
+
+    def meaning_of(self, words: tuple[str, ...]) -> Hashable | None:
+        """What tells `words` apart from words that mean something else; None: no phrase at all.
+
+        Words with two meanings are a meaning of their own: they will be asked about.
+        """
+        match self.parse(words):
+            case Understood(meaning):
+                return meaning
+            case NotUnderstood():
+                return None
+        return words
 
     def _not_understood(self, words: tuple[str, ...]) -> NotUnderstood:
         if not words:
@@ -306,7 +401,7 @@ def _standard(word: StandardWord) -> Automaton:
 
 @cache
 def _order(word_: PlainWord) -> Automaton:
-    said = spoken(word_.value)
+    said = choice(*map(spoken, word_.spellings))
     return sequence(said, whole_number()) if word_.takes_number else said
 
 
@@ -317,7 +412,10 @@ def _seconded(statement: Reading | ReadingTwice | Identity) -> Automaton:
 
 @lru_cache(maxsize=64)
 def _reading(asked: Reading) -> Automaton:
-    return _correctable(sequence(_named(asked.names), _value(asked)))
+    before = optional(choice(hedge(_HEDGED), exactly(), word("negative", _NEGATIVE)))
+    behind = optional(choice(hedge_behind(_HEDGED), exactly()))
+    said = sequence(lead_in(), _named(asked.names), is_or_reads(), before, _value(asked), behind)
+    return _correctable(said)
 
 
 @lru_cache(maxsize=64)
@@ -370,12 +468,13 @@ def _unit_of_fraction(asked: Reading, *then: str) -> Automaton:
 
 @lru_cache(maxsize=64)
 def _identity(names: tuple[str, ...], repeats: bool) -> Automaton:
-    return _correctable(sequence(_named(names), characters(repeats)))
+    said = sequence(lead_in(), _named(names), is_or_reads(), characters(repeats))
+    return _correctable(said)
 
 
 @lru_cache(maxsize=64)
 def _date(names: tuple[str, ...]) -> Automaton:
-    return _correctable(sequence(_named(names), calendar_date()))
+    return _correctable(sequence(lead_in(), _named(names), is_or_reads(), calendar_date()))
 
 
 def _named(names: tuple[str, ...]) -> Automaton:
@@ -387,5 +486,15 @@ def _corrected() -> Automaton:
 
 
 def _correctable(statement: Automaton) -> Automaton:
-    """`statement`, once more after each "correction", which may also come first or last."""
-    return sequence(_corrected(), resumed(statement, _CORRECTION, _CORRECTION))
+    """`statement`, once more after each "correction", which may also come first or last.
+
+    So may words that take it back; before it also "not" and "no".
+    """
+    opened = optional(choice(word(_CORRECTION, _CORRECTION), _taken_back()))
+    again = choice(word(_CORRECTION, _CORRECTION), takes_back(_TAKEN_BACK))
+    return sequence(opened, resumed(statement, again))
+
+
+@cache
+def _taken_back() -> Automaton:
+    return choice(takes_back(_TAKEN_BACK), word("not", _TAKEN_BACK), word("no", _TAKEN_BACK))

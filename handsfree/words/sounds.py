@@ -167,11 +167,13 @@ def _is_part_of(short: Phones, long: Phones) -> bool:
     return all(phone in following for phone in short)
 
 
+@cache
 def lost(phone: str) -> float:
     """What it costs to lose a phone, or to put one in."""
     return _LOST_UNSTRESSED_VOWEL if phone.endswith("0") else _LOST
 
 
+@cache
 def changed(one: str, other: str) -> float:
     """What it costs to change a phone into another; the same both ways."""
     # Stress is heard too: an unstressed vowel is not nearer to a stressed one than to nothing.

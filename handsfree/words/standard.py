@@ -28,7 +28,16 @@ class StandardWord(Enum):
         return (self.value, *_ALSO_SAID.get(self, ()))
 
 
+# Everyday words are taken only for what is harmless: to hear something once more, and to wait. What
+# moves the work on has no everyday words; see `everyday.CASUAL`. Common practice, no source.
 _ALSO_SAID = {
     StandardWord.AFFIRM: ("affirmative",),  # FAA Pilot/Controller Glossary
-    StandardWord.STAND_BY: ("standby",),
+    StandardWord.STAND_BY: (
+        *("standby", "wait", "wait a moment", "hold on", "hang on"),
+        *("pause", "one moment", "just a moment"),
+    ),
+    StandardWord.SAY_AGAIN: (
+        *("repeat", "repeat that", "say that again", "come again", "pardon"),
+        *("what was that", "what did you say"),
+    ),
 }

@@ -23,6 +23,8 @@ class Unit:
 
 
 _DIFFERENCE = "temperature difference"
+_OF_DEGREES = ("temperature", _DIFFERENCE, "angle")
+_OF_POUNDS = ("psi", "lbf")
 # What a converted value keeps where no finite number of figures is exact: more than any gauge has.
 _FIGURES = Context(prec=28)
 
@@ -42,13 +44,48 @@ _ALL = (
         ("newton metres", "newton meters", "newton metre", "newton meter"),
         "newton * meter",
     ),
-    Unit("lbf.in", "torque", ("inch pounds", "inch pound", "pound inches"), "force_pound * inch"),
-    Unit("lbf.ft", "torque", ("foot pounds", "foot pound", "pound feet"), "force_pound * foot"),
+    Unit(
+        "lbf.in",
+        "torque",
+        ("inch pounds", "inch pound", "pound inches", "pound force inches", "inch pounds force"),
+        "force_pound * inch",
+    ),
+    Unit(
+        "lbf.ft",
+        "torque",
+        ("foot pounds", "foot pound", "pound feet", "pound force feet", "foot pounds force"),
+        "force_pound * foot",
+    ),
     Unit("N", "force", ("newtons", "newton")),
-    Unit("lbf", "force", ("pounds force", "pounds"), "force_pound"),
+    # "Pounds" alone is told apart in `any_unit`.
+    Unit("lbf", "force", ("pounds force", "pound force"), "force_pound"),
     Unit("mm", "length", ("millimetres", "millimeters", "millimetre", "millimeter")),
     Unit("in", "length", ("inches", "inch"), "inch"),
+    Unit("deg", "angle", ("degrees", "degree"), "degree"),
+    Unit("L", "volume", ("litres", "liters", "litre", "liter"), "liter"),
+    Unit("ml", "volume", ("millilitres", "milliliters", "millilitre", "milliliter"), "milliliter"),
+    # Gallons and quarts are those of the United States.
+    Unit("gal", "volume", ("gallons", "gallon", "u s gallons"), "gallon"),
+    Unit("qt", "volume", ("quarts", "quart", "u s quarts"), "quart"),
+    Unit("in3", "volume", ("cubic inches", "cubic inch"), "inch ** 3"),
+    Unit("L/min", "flow", ("litres per minute", "liters per minute"), "liter / minute"),
+    Unit(
+        "ml/min",
+        "flow",
+        ("millilitres per minute", "milliliters per minute"),
+        "milliliter / minute",
+    ),
+    Unit("gal/min", "flow", ("gallons per minute", "g p m"), "gallon / minute"),
+    Unit(
+        "drops/min",
+        "drop rate",
+        ("drops per minute", "drop per minute"),
+        "1 / minute",
+    ),
+    Unit("percent", "percentage", ("percent", "per cent"), "percent"),
     Unit("s", "time", ("seconds", "second")),
+    Unit("min", "time", ("minutes", "minute"), "minute"),
+    Unit("h", "time", ("hours", "hour"), "hour"),
     Unit("V", "voltage", ("volts", "volt")),
     Unit("ohm", "resistance", ("ohms", "ohm")),
     Unit("each", "count", ("pieces", "piece"), "dimensionless"),
@@ -61,6 +98,15 @@ QUANTITIES = tuple(dict.fromkeys(unit.quantity for unit in _ALL))
 def units_of(quantity: str) -> tuple[Unit, ...]:
     """Every unit of `quantity`."""
     return tuple(unit for unit in _ALL if unit.quantity == quantity)
+
+
+def said_as(symbol: str) -> tuple[str, ...]:
+    """Every way to say a unit where it is asked for; the tool says the first."""
+    unit = UNITS[symbol]
+    degrees = ("degrees",) if unit.quantity in _OF_DEGREES else ()
+    return tuple(
+        dict.fromkeys((*unit.said, *degrees, *(("pounds",) if symbol in _OF_POUNDS else ())))
+    )
 
 
 def speak_unit(symbol: str) -> str:
@@ -122,18 +168,22 @@ def any_unit(
     recognizer, and "two hundred bar" would become two hundred of something else.
 
     "Degrees" alone names no scale. Where degrees were asked for it means those, unless the caller
-    says what it emits.
+    says what it emits. So does "pounds" where pounds per square inch or pounds of force were asked
+    for; of a torque it is not enough, for inch pounds and foot pounds differ by twelve times.
     """
     quantity = UNITS[own].quantity
     difference = quantity == _DIFFERENCE
     if plain_degrees is None:
-        plain_degrees = own if quantity in ("temperature", _DIFFERENCE) else "degC"
+        plain_degrees = own if quantity in _OF_DEGREES else "degC"
+    plain_pounds = own if own in _OF_POUNDS else "lbf"
     return choice(
         spoken("degrees", mark + plain_degrees, *then),
+        spoken("pounds", mark + plain_pounds, *then),
         *(
             spoken(said, mark + unit.symbol, *then)
             for unit in _ALL
             if unit.quantity != ("temperature" if difference else _DIFFERENCE)
             for said in unit.said
+            if said != "degrees"
         ),
     )

@@ -12,12 +12,12 @@ from collections import Counter
 
 from rich.progress import track
 
-from tests.engine.people_model import CHANNELS, PAUSES, SCORES, WORDS, Model
+from tests.engine.people_model import CHANNELS, EVERYDAY, PAUSES, SCORES, WORDS, Model
 
 _SEED = 8
 _TURNS = 30
 _RIGHT = 0.55  # of what is said is the right answer, else no conversation comes far
-_PLAUSIBLE, _SILENT, _ENDS = 0.2, 0.03, 0.01
+_PLAUSIBLE, _EVERYDAY, _SILENT, _ENDS = 0.15, 0.1, 0.03, 0.01
 
 
 def conversation(seed: int) -> Model:
@@ -32,9 +32,11 @@ def conversation(seed: int) -> Model:
             model.hear(model.right_answer())
         elif draw < _RIGHT + _PLAUSIBLE:
             model.hear(chance.choice(model.plausible()))
-        elif draw < _RIGHT + _PLAUSIBLE + _SILENT:
+        elif draw < _RIGHT + _PLAUSIBLE + _EVERYDAY:
+            model.hear(chance.choice(EVERYDAY), channel=chance.choice(CHANNELS))
+        elif draw < _RIGHT + _PLAUSIBLE + _EVERYDAY + _SILENT:
             model.silence()
-        elif draw < _RIGHT + _PLAUSIBLE + _SILENT + _ENDS:
+        elif draw < _RIGHT + _PLAUSIBLE + _EVERYDAY + _SILENT + _ENDS:
             model.end_of_the_program()
         else:
             model.now += chance.choice(PAUSES)

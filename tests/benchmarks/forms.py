@@ -22,7 +22,7 @@ from rich.progress import track
 
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.events import Spoken, Started
-from handsfree.engine.listening import phrases_now
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.trust import is_believed
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.listeners import open_recognizer
@@ -123,7 +123,7 @@ def main() -> None:
             if level is not None:
                 sound = mixed(sound, pink_noise(len(sound), at), level)
             listened = phrases[steps[said.words]]
-            heard = recognizer.listen(Audio(sound, timedelta(0)), listened)
+            heard = recognizer.recognize(Audio(sound, timedelta(0)), listened)
             parsed = listened.parse(heard.words)
             # Words with two meanings are asked about, however sure they are.
             understood = isinstance(parsed, Understood)

@@ -145,7 +145,7 @@ class Bench:
         for clip in self._progress.track(clips, description=title):
             audio = audio_of(clip, level_db)
             for name, listener in self._listeners.items():
-                outcomes[name].append(Outcome(clip, listener.listen(audio, phrases), phrases))
+                outcomes[name].append(Outcome(clip, listener.recognize(audio, phrases), phrases))
         return outcomes
 
     def _remember(self, outcomes: Iterable[Outcome], where: str) -> None:

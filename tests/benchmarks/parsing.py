@@ -10,7 +10,7 @@ import statistics
 import time
 
 from handsfree.engine.advance import before_start
-from handsfree.engine.listening import phrases_now
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.state import State
 from handsfree.task.expectations import (
     ChoiceExpected,

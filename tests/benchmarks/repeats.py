@@ -103,7 +103,7 @@ def heard(number: int) -> list[Saying]:
                 for saying, sound in enumerate(sounds):
                     noise = pink_noise(len(sound), int(string) * 10 + saying)
                     noisy = sound if level is None else mixed(sound, noise, level)
-                    hearing = recognizer.listen(Audio(noisy, timedelta(0)), PRESSURE)
+                    hearing = recognizer.recognize(Audio(noisy, timedelta(0)), PRESSURE)
                     parsed = PRESSURE.parse(hearing.words)
                     meaning = parsed.meaning if isinstance(parsed, Understood) else None
                     figures = meaning.figures if isinstance(meaning, Stated) else ""

@@ -5,7 +5,6 @@ from dataclasses import replace
 from handsfree.board.last_value import Mark, Standing
 from handsfree.board.view import Activity, BoardView, Focus, first_view, next_view
 from handsfree.engine.events import Event
-from handsfree.engine.state import Given
 from tests.engine.branching import TASK, UNABLE, WAITED, Branching
 
 
@@ -45,7 +44,7 @@ def test_what_is_counted_stands_beside_the_states() -> None:
 
 def test_a_choice_that_only_leads_on_gets_no_tick() -> None:
     run = FollowedBranching()
-    run.state = replace(run.state, given=Given(confusable=("pin out",)))
+    run.state = replace(run.state, given=replace(run.state.given, confusable=("pin out",)))
     run.mumble("pin out", 0.93)
     assert run.view.value is not None
     assert (run.view.value.text, run.view.value.mark) == ("pin out", Mark.NOTED)

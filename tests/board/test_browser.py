@@ -16,7 +16,7 @@ from handsfree.board.server import BoardServer, bind
 from handsfree.board.site import board_site
 from handsfree.board.view import Activity, BoardView, failed_view, next_view, stopped_view
 from handsfree.engine.effects import Listen
-from handsfree.engine.listening import phrases_now
+from handsfree.engine.phrases_now import phrases_now
 from tests.board.following import (
     TO_INSPECTION,
     FollowedConversation,

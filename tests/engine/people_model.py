@@ -57,9 +57,28 @@ REACHABLE = frozenset(
     ).came_by
 )
 
+# What people say that must never move anything, however surely it was heard.
+MOVES_NOTHING = (
+    *("yes", "okay", "done", "roger", "check", "no", "help", "what can i say", "go back"),
+    *("pin not fitted", "no valve open", "don't go ahead", "not affirm", "not inspected"),
+    *("what is the limit", "what was the pressure", "what is the warning", "which tool"),
+    *("what part number", "what was the last reading", "how many steps left", "what is next"),
+    *("repeat", "what was that", "about one five zero zero", "fifty two nineteen"),
+)
+EVERYDAY = (
+    *MOVES_NOTHING,
+    *("wait", "hold on", "stop", "no stop", "no wait", "sorry", "scratch that", "i mean"),
+    *(
+        "one four zero zero no wait one five zero zero",
+        "it's one five zero zero",
+        "fifteen hundred",
+    ),
+    *("not one five zero zero", "second fifteen hundred"),
+)
 WORDS = tuple(
     sorted(
         {
+            *EVERYDAY,
             *(word.value for word in StandardWord),
             PlainWord.WHERE_AM_I.value,
             PlainWord.HAND_OVER.value,
@@ -151,6 +170,10 @@ class Model:
         if score < PHRASE_AT and before.phase is not Phase.REMARKING:
             assert _progress(self.state) == _progress(before)
             self.counts["doubtful hearings"] += 1
+        if words in MOVES_NOTHING and before.phase is not Phase.REMARKING:
+            assert _progress(self.state) == _progress(before), words
+            assert _is_no_further(before, self.state), words
+            self.counts["everyday words that move nothing"] += 1
 
     def speak_over(self, words: str) -> None:
         """Somebody speaks while the tool does: it is noted and changes nothing else."""
@@ -315,6 +338,11 @@ class Model:
         differences = [each for turn in replay(TASK, self.log) for each in turn.differences]
         assert differences == []
         self.counts["conversations replayed"] += 1
+
+
+def _is_no_further(before: State, after: State) -> bool:
+    """What waited to be affirmed waits still, or was taken back; nothing new waits."""
+    return after.pending in (before.pending, None)
 
 
 def _progress(state: State) -> object:

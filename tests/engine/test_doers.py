@@ -8,6 +8,7 @@ from datetime import timedelta
 
 import pytest
 
+from handsfree.engine.effects import Speech
 from handsfree.engine.entries import NotActedOn, NotHeeded, StepBegun, StepConfirmed
 from handsfree.engine.events import Started
 from handsfree.engine.phase import Phase
@@ -38,7 +39,7 @@ BY_SECOND = VALVE.replace(
 def test_only_the_technician_confirms_a_step_where_a_roster_tells_who_is_who(channel: int) -> None:
     run = at(*TO_FIRST).hear("pin fitted", channel=channel)
     assert run.written == [NotHeeded("fit-pin", ("pin", "fitted"), NotActedOn.ANOTHER_PERSON)]
-    assert run.answer == "This is for the technician. Technician, speak."
+    assert run.did == [NotHeeded, Speech.QUESTION]
     assert run.hear("pin fitted", channel=1).step == "open-valve"
 
 
@@ -91,7 +92,7 @@ def test_where_the_task_says_by_whom_nobody_else_reads_the_value_out() -> None:
 def test_an_inspector_states_no_value_of_the_work_that_they_are_to_inspect() -> None:
     run = at(*TO_TORQUE).hear("one five", channel=3)
     assert run.state.phase is Phase.ANSWERING
-    assert run.answer == "This is for the technician. Technician, speak."
+    assert run.did == [NotHeeded, Speech.QUESTION]
 
 
 def refused_as_inspector(run: Crewed, number: str) -> bool:

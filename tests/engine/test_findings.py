@@ -4,8 +4,16 @@
 common practice, no source.
 """
 
-from handsfree.engine.effects import Write
-from handsfree.engine.entries import FindingClosed, FindingOpened, Remarked, TaskEnded
+from handsfree.engine.effects import Speech, Write
+from handsfree.engine.entries import (
+    FindingClosed,
+    FindingOpened,
+    NotHeeded,
+    PersonRefused,
+    Remarked,
+    StepConfirmed,
+    TaskEnded,
+)
 from handsfree.words.heard import Heard, Opinion
 from tests.engine.people_task import RUAN, SEFA, TARN, TO_COVER, at
 
@@ -21,7 +29,7 @@ def test_a_remark_is_the_free_transcription_and_no_word_of_it_is_acted_on() -> N
 
 def test_nothing_said_is_no_remark() -> None:
     run = at(*TO_COVER, "unable", "")
-    assert run.answer == "I heard nothing. Say why."
+    assert run.did == [NotHeeded, Speech.QUESTION]
 
 
 def test_a_finding_is_open_from_the_word_unable() -> None:
@@ -32,9 +40,9 @@ def test_a_finding_is_open_from_the_word_unable() -> None:
 
 def test_a_finding_is_in_the_summary_until_a_second_person_closes_it() -> None:
     run = at(*TO_COVER, "unable", "the hinge is bent", "part", "go ahead")
-    assert run.say("close finding two").answer == "Finding two is not open."
+    assert run.say("close finding two").did == [Speech.READ_BACK]
     run.say("close finding one", TARN)
-    assert "Tarn Osk has another part in this" in run.answer  # who raised it does not close it
+    assert run.did == [PersonRefused, Speech.READ_BACK, Speech.QUESTION]
     run.say(SEFA, "affirm")
     assert FindingClosed(1, "OA522", "Sefa Lund") in run.written
     assert run.step == "cover"
@@ -46,7 +54,7 @@ def test_the_finding_that_would_be_closed_is_read_back_before_it_is() -> None:
     run = at(*TO_COVER, "unable", "the hinge is bent", "part", "go ahead")
     run.say("unable", "the tool is bent", "tool", "go ahead")
     run.say("close finding two", SEFA)
-    assert "To be closed: finding two, tool, at step niner." in run.answer
+    assert run.did == [Speech.READ_BACK, Speech.READ_BACK, Speech.QUESTION]
     assert not [each for each in run.written if isinstance(each, FindingClosed)]
     run.say("negative")
     assert [each.number for each in run.state.findings.open] == [1, 2]
@@ -56,7 +64,7 @@ def test_a_supervisor_may_close_a_finding_too_and_works_at_nothing_else() -> Non
     run = at(*TO_COVER, "unable", "the hinge is bent", "part", "go ahead")
     run.say("close finding one", RUAN, "affirm")
     assert FindingClosed(1, "OA966", "Ruan Dell") in run.written
-    assert "not authorised as second person" in at(TARN, "affirm", RUAN).answer
+    assert at(TARN, "affirm", RUAN).did == [PersonRefused, Speech.READ_BACK, Speech.QUESTION]
 
 
 def test_a_finding_that_is_open_at_the_end_is_read_out() -> None:
@@ -64,4 +72,12 @@ def test_a_finding_that_is_open_at_the_end_is_read_out() -> None:
     written = [each.entry for each in run.effects if isinstance(each, Write)]
     ended = next(each for each in written if isinstance(each, TaskEnded))
     assert [each.number for each in ended.open_findings] == [1]
-    assert "Finding one is open: part, at step niner." in run.answer
+    assert run.did == [
+        StepConfirmed,
+        TaskEnded,
+        Speech.READ_BACK,
+        Speech.NOTICE,
+        Speech.NOTICE,
+        Speech.NOTICE,
+        Speech.NOTICE,
+    ]

@@ -2,23 +2,21 @@
 
 import pytest
 
-from handsfree.engine.entries import WentBack
+from handsfree.engine.effects import Speech
+from handsfree.engine.entries import WentBack, WentOn
 from tests.engine.people_task import STATES, TO_COVER, TO_END, TO_PART, TO_PRESSURE, TO_TORQUE, at
 
 
 def test_going_back_says_first_what_it_undoes_and_what_must_be_proved_anew() -> None:
     run = at(*TO_PART, "back to step one")
-    assert run.answer == (
-        "Back to step one undoes four steps. To be read anew: pressure at step three. "
-        "Put back: safety pin removed. Affirm when that is done, or negative?"
-    )
+    assert run.did == [Speech.WARNING, Speech.NOTICE, Speech.QUESTION]
     assert run.step == "part"
 
 
 def test_going_back_restores_states_counts_readings_and_times_together() -> None:
     run = at(*TO_TORQUE, "back to step three")
     before = at(*TO_PRESSURE).state
-    assert "Ties out again: zero." in run.answer
+    assert run.did == [Speech.WARNING, Speech.NOTICE, Speech.NOTICE, Speech.NOTICE, Speech.QUESTION]
     run.say("affirm")
     assert (
         WentBack("pressure", ("pressure", "close-valve", "part", "lock"), before.states)
@@ -30,30 +28,22 @@ def test_going_back_restores_states_counts_readings_and_times_together() -> None
 
 def test_negative_undoes_nothing_but_what_may_have_been_touched_is_confirmed() -> None:
     run = at(*TO_PART, "back to step three", "negative")
-    assert run.answer == "Nothing is undone. Look: valve closed. Affirm or negative?"
+    assert run.did == [Speech.READ_BACK, Speech.QUESTION]
     assert run.say("affirm").step == "part"
 
 
 def test_to_stand_by_while_going_back_leaves_every_state_to_be_confirmed() -> None:
     """Somebody may have begun to put things back, and been called away from it."""
     run = at(*TO_PART, "back to step three", "stand by", "go ahead")
-    assert run.answer == "Going on. Look: safety pin fitted. Affirm or negative?"
+    assert run.did == [WentOn, Speech.READ_BACK, Speech.QUESTION]
     assert run.state.resumption.checks == tuple(run.task.states)
     assert run.say(*("affirm",) * STATES).step == "part"
 
 
-@pytest.mark.parametrize(
-    ("number", "answer"),
-    [
-        ("five", "This is step five."),
-        ("eight", "Step eight was not begun on this way."),
-        ("niner zero", "Step niner zero was not begun on this way."),
-        ("zero", "Step zero was not begun on this way."),
-    ],
-)
-def test_only_what_is_behind_can_be_gone_back_to(number: str, answer: str) -> None:
+@pytest.mark.parametrize("number", ["five", "eight", "niner zero", "zero"])
+def test_only_what_is_behind_can_be_gone_back_to(number: str) -> None:
     run = at(*TO_PART, f"back to step {number}")
-    assert run.answer == answer
+    assert run.did == [Speech.READ_BACK]
     assert run.step == "part"
 
 

@@ -6,7 +6,8 @@ EASA Part-145, 145.A.47(c), with its AMC, from memory: what is to be handed over
 from datetime import timedelta
 
 from handsfree.engine import wording
-from handsfree.engine.entries import HandedOver
+from handsfree.engine.effects import Speech
+from handsfree.engine.entries import HandedOver, PersonIdentified, StoodBy, WentOn
 from handsfree.task.roles import Role
 from tests.engine.people_task import (
     SEFA,
@@ -30,12 +31,14 @@ def test_a_handover_says_and_writes_all_that_the_next_one_must_know() -> None:
     assert handed.done[-1] == "torque"
     assert handed.not_done == ("cover",)
     assert [each.remark for each in handed.open_findings] == ["the hinge is bent"]
-    assert run.answer == (
-        "Steps done: seven. Step one zero of one zero is next. Step niner is not done, deferred. "
-        "Finding one is open: part, at step niner. "
-        "Safety pin fitted. Valve closed. Rework none. Ties out: one. "
-        "Handed over. The next one, say go ahead."
-    )
+    assert run.did == [
+        HandedOver,
+        StoodBy,
+        Speech.NOTICE,
+        Speech.NOTICE,
+        Speech.NOTICE,
+        Speech.NOTICE,
+    ]
 
 
 def test_past_the_last_step_a_summary_tells_of_no_next_one() -> None:
@@ -47,10 +50,15 @@ def test_past_the_last_step_a_summary_tells_of_no_next_one() -> None:
 
 def test_the_incoming_person_is_identified_hears_the_summary_and_confirms_each_state() -> None:
     run = at(*TO_CLOSE, "hand over", "go ahead")
-    assert run.answer == "Going on. Technician, say your staff number."
+    assert run.did == [WentOn, Speech.READ_BACK, Speech.QUESTION]
     run.say(SEFA, "affirm", TARN, "affirm")
-    assert "Steps done: three. Step four of one zero is next." in run.answer
-    assert run.answer.endswith("Look: safety pin fitted. Affirm or negative?")
+    assert run.did == [
+        PersonIdentified,
+        Speech.READ_BACK,
+        Speech.NOTICE,
+        Speech.NOTICE,
+        Speech.QUESTION,
+    ]
     run.say(*("affirm",) * STATES)
     assert run.say("valve shut").step == "part"
     assert run.state.crew.number_of(Role.TECHNICIAN) == "OA522"
@@ -59,14 +67,16 @@ def test_the_incoming_person_is_identified_hears_the_summary_and_confirms_each_s
 def test_a_handover_goes_on_from_the_record_on_another_day() -> None:
     run = at(*TO_CLOSE, "hand over").taken_up(TODAY + timedelta(days=1))
     run.say(SEFA, "affirm", TARN, "affirm")
-    assert "Steps done: three." in run.answer
+    assert run.did == [
+        PersonIdentified,
+        Speech.READ_BACK,
+        Speech.NOTICE,
+        Speech.NOTICE,
+        Speech.QUESTION,
+    ]
 
 
 def test_where_am_i_is_one_short_sentence() -> None:
     run = at(*TO_PRESSURE).after(timedelta(minutes=3, seconds=20)).say("where am i")
-    assert run.answer == (
-        "Step three of one zero, for three minutes, waiting for the answer, no finding open."
-    )
-    assert run.say("one five zero zero", "where am i").answer == (
-        "Step three of one zero, for three minutes, waiting for the second person, no finding open."
-    )
+    assert run.did == [Speech.READ_BACK]
+    assert run.say("one five zero zero", "where am i").did == [Speech.READ_BACK]

@@ -1,9 +1,13 @@
 """An inspector looks at the work of a step before it is done. Common practice, no source."""
 
+from handsfree.engine.effects import Speech
 from handsfree.engine.entries import (
     InspectionPassed,
     InspectionRejected,
+    NotHeeded,
+    PersonIdentified,
     Remarked,
+    StepBegun,
     StepConfirmed,
     StepLeft,
 )
@@ -12,10 +16,7 @@ from tests.engine.people_task import INES, INSPECTED, TO_LOCK, TO_TORQUE, at
 
 def test_the_inspector_hears_what_to_look_at_and_the_value() -> None:
     run = at(*TO_TORQUE, "one five", "affirm", INES, "affirm")
-    assert run.answer == (
-        "Ines Varga, inspector. Inspection of step seven. The work was: Tighten the cap. "
-        "Read: one five newton metres. Say inspected, or rejected."
-    )
+    assert run.did == [PersonIdentified, Speech.READ_BACK, Speech.INSTRUCTION, Speech.QUESTION]
     assert "torque" not in dict(run.state.readings)
 
 
@@ -33,7 +34,7 @@ def test_rejected_asks_why_and_the_step_is_done_again() -> None:
     assert InspectionRejected("lock", "OA633") in run.written
     run.say("the tie is loose")
     assert Remarked("lock", "rejected", "the tie is loose") in run.written
-    assert run.answer == "Rejected, and noted. Step six. Tie the lock. Report lock tied."
+    assert run.did == [Remarked, StepBegun, Speech.READ_BACK, Speech.INSTRUCTION]
     assert dict(run.state.counts) == {"ties": 0}
 
 
@@ -45,7 +46,7 @@ def test_rejected_leads_to_where_the_task_says() -> None:
 
 def test_the_technician_does_not_say_inspected() -> None:
     run = at(*TO_LOCK, "lock tied", INES, "affirm").hear("inspected", channel=1)
-    assert run.answer == "This is for the inspector. Inspector, speak."
+    assert run.did == [NotHeeded, Speech.QUESTION]
     assert run.step == "lock"
 
 

@@ -7,12 +7,20 @@ import pytest
 from handsfree.engine.advance import UnexpectedEvent
 from handsfree.engine.effects import Listen, Say, Speech, Write
 from handsfree.engine.entries import (
+    ChoiceMade,
+    FindingCategorised,
+    FindingOpened,
+    IdentityRead,
     NotActedOn,
     NotHeeded,
     ReadingRefused,
     ReadingTaken,
+    Remarked,
+    StepBegun,
     StepConfirmed,
     StoodBy,
+    TaskEnded,
+    WentOn,
     Withdrawn,
 )
 from handsfree.engine.events import Spoken, Started
@@ -62,11 +70,27 @@ def test_nothing_is_confirmed_while_the_warning_is_being_said() -> None:
 def test_a_step_that_expects_nothing_is_followed_by_the_next() -> None:
     run = at(*TO_TEMPERATURE)
     assert run.step == "temperature"
-    assert "Step two. The bottle takes the temperature of the air. Step three." in run.answer
+    assert run.did == [
+        StepConfirmed,
+        StepBegun,
+        Speech.READ_BACK,
+        Speech.INSTRUCTION,
+        StepConfirmed,
+        StepBegun,
+        Speech.INSTRUCTION,
+    ]
 
 
 def test_the_confirmation_is_read_back_before_the_next_step() -> None:
-    assert at("pin fitted").answer.startswith("Pin fitted. Step two.")
+    assert at("pin fitted").did == [
+        StepConfirmed,
+        StepBegun,
+        Speech.READ_BACK,
+        Speech.INSTRUCTION,
+        StepConfirmed,
+        StepBegun,
+        Speech.INSTRUCTION,
+    ]
 
 
 # Rule 2: every reading is spoken back digit by digit with its verdict.
@@ -74,7 +98,7 @@ def test_the_confirmation_is_read_back_before_the_next_step() -> None:
 
 def test_a_reading_is_read_back_digit_by_digit_with_its_verdict() -> None:
     run = at(*TO_PRESSURE, "three thousand p s i")
-    assert run.answer == "Three zero zero zero p s i. Inside limits. Affirm?"
+    assert run.did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
     assert run.written == [
         ReadingTaken(
             "pressure",
@@ -96,24 +120,20 @@ def test_a_reading_moves_the_step_only_after_affirm() -> None:
 
 
 @pytest.mark.parametrize(
-    ("said", "answer"),
-    [
-        ("two eight four zero", "Two eight four zero p s i. Below minimum, two eight five zero."),
-        (
-            "three one six zero",
-            "Three one six zero p s i. Above maximum, three one five zero.",
-        ),
-    ],
+    ("said", "verdict"),
+    [("two eight four zero", Verdict.BELOW), ("three one six zero", Verdict.ABOVE)],
 )
-def test_a_reading_outside_limits_never_advances(said: str, answer: str) -> None:
+def test_a_reading_outside_limits_never_advances(said: str, verdict: Verdict) -> None:
     run = at(*TO_PRESSURE, said)
-    assert run.answer == f"{answer} Correct it, measure again, or say unable."
+    assert run.did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
+    assert run.verdict is verdict
     assert run.say("affirm").step == "pressure"
-    assert run.answer == "I heard affirm. Report pressure in p s i."
+    assert run.did == [NotHeeded, Speech.QUESTION]
 
 
 def test_a_reading_at_the_limit_is_inside() -> None:
-    assert "Inside limits" in at(*TO_PRESSURE, "two eight five zero").answer
+    assert at(*TO_PRESSURE, "two eight five zero").verdict is Verdict.INSIDE
+    assert at(*TO_PRESSURE, "three one five zero").verdict is Verdict.INSIDE
 
 
 def test_after_a_reading_outside_limits_it_may_be_measured_again() -> None:
@@ -123,37 +143,32 @@ def test_after_a_reading_outside_limits_it_may_be_measured_again() -> None:
 
 def test_a_reading_in_another_unit_is_asked_about() -> None:
     run = at(*TO_PRESSURE, "two zero zero bar")
-    assert run.answer == "I heard bar. Report pressure in p s i."
+    assert run.did == [ReadingRefused, Speech.QUESTION]
     assert run.written == [ReadingRefused("pressure", "200", "bar", "another unit")]
 
 
 def test_a_reading_finer_than_the_scale_is_asked_about() -> None:
     run = at(*TO_PRESSURE, "two nine five five")
-    assert run.answer == "The scale reads in steps of one zero p s i. Read pressure again."
+    assert run.did == [ReadingRefused, Speech.QUESTION]
     assert run.step == "pressure"
 
 
 def test_an_identity_is_spelled_back_and_waits_for_affirm() -> None:
     run = at(*TO_SERIAL, "part number kilo delta four seven bravo")
-    assert run.answer == "Part number kilo delta four seven bravo. Affirm?"
+    assert run.did == [IdentityRead, Speech.READ_BACK, Speech.QUESTION]
     assert run.step == "serial"
     assert run.say("affirm").step == "side"
 
 
 def test_an_identity_that_the_task_does_not_name_never_advances() -> None:
     run = at(*TO_SERIAL, "kilo delta four eight bravo")
-    assert run.answer == (
-        "Part number kilo delta four eight bravo. The task does not name it. "
-        "Read it again, or say unable."
-    )
+    assert run.did == [IdentityRead, Speech.READ_BACK, Speech.QUESTION]
     assert run.say("affirm").step == "serial"
 
 
 def test_the_wrong_choice_never_advances() -> None:
     run = at(*TO_SIDE, "right side")
-    assert run.answer == (
-        "Right side. The task needs left side. Put it right and report, or say unable."
-    )
+    assert run.did == [ChoiceMade, Speech.READ_BACK, Speech.QUESTION]
     assert run.step == "side"
     assert run.say("left side").step == "remove-pin"
 
@@ -163,21 +178,20 @@ def test_the_wrong_choice_never_advances() -> None:
 
 def test_a_doubtful_hearing_is_asked_for_again() -> None:
     run = Conversation().start().mumble("pin fitted", score=0.5)
-    assert run.answer == "Say again."
+    assert run.did == [NotHeeded, Speech.QUESTION]
     assert run.step == "fit-pin"
     assert run.written == [NotHeeded("fit-pin", ("pin", "fitted"), NotActedOn.DOUBTFUL)]
 
 
-def test_words_outside_the_phrase_set_are_doubtful_whatever_their_score() -> None:
-    assert at("the weather is fine").answer == "Say again."
+def test_words_outside_the_phrase_set_are_not_acted_on_whatever_their_score() -> None:
+    run = at("the weather is fine")
+    assert run.did == [NotHeeded, Speech.QUESTION]
+    assert run.step == "fit-pin"
 
 
 def test_after_three_doubtful_hearings_the_step_waits_and_says_why() -> None:
     run = Conversation().start().mumble().mumble().mumble()
-    assert run.answer == (
-        "I did not hear you well, three times. Step one waits. "
-        "Come closer or wait for quiet, then say go ahead."
-    )
+    assert run.did == [NotHeeded, StoodBy, Speech.READ_BACK]
     assert run.state.phase is Phase.STANDING_BY
     assert StoodBy("fit-pin", "3 doubtful hearings") in run.written
 
@@ -189,19 +203,19 @@ def test_a_good_hearing_ends_the_row_of_doubtful_ones() -> None:
 
 def test_digit_pairs_are_asked_for_digit_by_digit() -> None:
     run = at(*TO_PRESSURE, "thirty twelve")
-    assert run.answer == "Say again: digit pairs can be two numbers, say each digit."
+    assert run.did == [NotHeeded, Speech.QUESTION]
     assert run.step == "pressure"
 
 
 def test_say_again_while_a_value_waits_repeats_the_value() -> None:
     """Else "affirm" after a correction that was not heard would affirm the old value unheard."""
     run = at(*TO_PRESSURE, "three thousand").mumble("correction two nine zero zero", 0.5)
-    assert run.answer == "Say again. Three zero zero zero p s i. Inside limits. Affirm?"
+    assert run.did == [NotHeeded, Speech.QUESTION, Speech.READ_BACK, Speech.QUESTION]
 
 
 def test_a_phrase_of_another_step_is_heard_as_itself_and_not_acted_on() -> None:
     run = at("pin removed")
-    assert run.answer == "I heard pin removed. Report pin fitted."
+    assert run.did == [NotHeeded, Speech.QUESTION]
     assert run.step == "fit-pin"
     assert dict(run.state.states) == {"pin": "removed"}
 
@@ -217,7 +231,7 @@ def test_all_phrases_of_the_task_can_be_heard_at_any_step() -> None:
 
 def test_correction_replaces_the_value_and_both_are_written() -> None:
     run = at(*TO_PRESSURE, "three thousand", "correction two nine zero zero")
-    assert run.answer == "Two niner zero zero p s i. Inside limits. Affirm?"
+    assert run.did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
     taken = [
         each.entry.figures
         for each in run.effects
@@ -231,14 +245,14 @@ def test_correction_replaces_the_value_and_both_are_written() -> None:
 
 def test_another_value_without_correction_is_not_taken_while_one_waits() -> None:
     run = at(*TO_PRESSURE, "three thousand", "two nine zero zero")
-    assert run.answer == ("I heard two nine zero zero. Say affirm, or correction and the value.")
+    assert run.did == [NotHeeded, Speech.QUESTION]
     assert run.state.pending == 3000
 
 
 @pytest.mark.parametrize("word", ["negative", "correction", "disregard"])
 def test_a_value_can_be_taken_back(word: str) -> None:
     run = at(*TO_PRESSURE, "three thousand", word)
-    assert run.answer == "Withdrawn. Report pressure in p s i."
+    assert run.did == [Withdrawn, Speech.QUESTION]
     assert run.written == [Withdrawn("pressure")]
     assert run.state.phase is Phase.ANSWERING
     assert run.say("affirm").step == "pressure"
@@ -254,34 +268,39 @@ def test_a_correction_that_cannot_be_taken_withdraws_the_value_before_it() -> No
 
 def test_while_standing_by_only_go_ahead_is_acted_on() -> None:
     run = at("stand by")
-    assert run.answer == "Standing by. Say why, then go ahead to go on."
+    assert run.did == [StoodBy, Speech.READ_BACK]
     run.say("the telephone")
     before = run.state
     run.say("pin fitted", "affirm", "unable", "three thousand", "the weather is fine")
     assert run.state == before
-    assert run.say("go ahead").answer.startswith("Going on. Warning. The door can move.")
+    assert run.say("go ahead").did == [
+        WentOn,
+        StepBegun,
+        Speech.READ_BACK,
+        Speech.WARNING,
+        Speech.CAUTION,
+        Speech.NOTE,
+        Speech.INSTRUCTION,
+    ]
 
 
 def test_a_doubtful_go_ahead_is_not_acted_on() -> None:
     run = at("stand by").mumble("go ahead", 0.5)
     assert run.state.phase is Phase.STANDING_BY
-    assert run.answer == ""
+    assert run.did == [NotHeeded, Remarked]
 
 
 def test_a_value_that_waited_is_measured_again_after_standing_by() -> None:
     run = at(*TO_PRESSURE, "three thousand", "stand by", "go ahead", "affirm")
     assert run.step == "pressure"
-    assert run.answer == "I heard affirm. Report pressure in p s i."
+    assert run.did == [NotHeeded, Speech.QUESTION]
 
 
 def test_unable_holds_the_task_at_the_step() -> None:
     run = at(*TO_PRESSURE, "two eight four zero", "unable")
-    assert run.answer == "Unable, on the record. Step four is not done. Say why."
+    assert run.did == [StoodBy, FindingOpened, Speech.QUESTION]
     run.say("the gauge is broken", "tool")
-    assert run.answer == (
-        "Finding one is open. Step four is not done. "
-        "Tell your supervisor. Say go ahead to try it again."
-    )
+    assert run.did == [FindingCategorised, Speech.READ_BACK]
     assert run.state.phase is Phase.STANDING_BY
 
 
@@ -290,20 +309,17 @@ def test_unable_holds_the_task_at_the_step() -> None:
 
 def test_say_again_repeats_the_step_with_its_warning() -> None:
     run = at("say again")
-    assert run.answer == (
-        "Warning. The door can move. Caution. Do not force the pin. "
-        "Note. The pin has a red flag. Step one. Fit the safety pin. Report pin fitted."
-    )
+    assert run.did == [Speech.WARNING, Speech.CAUTION, Speech.NOTE, Speech.INSTRUCTION]
 
 
 def test_read_back_repeats_the_value() -> None:
     run = at(*TO_PRESSURE, "three thousand", "read back")
-    assert run.answer == "Three zero zero zero p s i. Inside limits. Affirm?"
+    assert run.did == [Speech.READ_BACK, Speech.QUESTION]
 
 
 def test_how_do_you_read_is_answered_on_the_readability_scale() -> None:
     """ICAO Annex 10 Vol II, 5.2.1.8.4: 5 is perfectly readable."""
-    assert at("how do you read").answer == "Readability five."
+    assert at("how do you read").did == [Speech.READ_BACK]
 
 
 # The end.
@@ -312,10 +328,7 @@ def test_how_do_you_read_is_answered_on_the_readability_scale() -> None:
 def test_the_end_states_every_state_and_who_releases() -> None:
     run = at(*TO_END, "pin removed")
     assert run.finished
-    assert run.answer == (
-        "Pin removed. All seven steps are confirmed. Safety pin removed. This tool certifies "
-        "nothing. Release to service is for licensed certifying staff."
-    )
+    assert run.did == [StepConfirmed, TaskEnded, Speech.READ_BACK, Speech.NOTICE, Speech.NOTICE]
 
 
 def test_a_confirmation_changes_the_states_that_the_step_sets() -> None:
@@ -355,8 +368,8 @@ def test_equal_inputs_give_equal_effects() -> None:
 def test_a_value_must_be_surer_than_a_phrase() -> None:
     run = at(*TO_TEMPERATURE)
     run.mumble("one five", score=0.89)
-    assert run.answer == "Say again."
+    assert run.did == [NotHeeded, Speech.QUESTION]
     run.mumble("one five", score=0.9)
-    assert run.answer == "One five degrees celsius. Inside limits. Affirm?"
+    assert run.did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
     assert run.mumble("affirm", score=0.79).step == "temperature"
     assert run.mumble("affirm", score=0.8).step == "pressure"

@@ -6,8 +6,15 @@ rules that follow from it are common practice, no source.
 
 import pytest
 
-from handsfree.engine.effects import Say
-from handsfree.engine.entries import FindingOpened, ReadingTaken, SecondStated, StatementsDiffer
+from handsfree.engine.effects import Say, Speech
+from handsfree.engine.entries import (
+    FindingOpened,
+    FirstStated,
+    NotHeeded,
+    ReadingTaken,
+    SecondStated,
+    StatementsDiffer,
+)
 from handsfree.engine.findings import Category, Finding
 from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
@@ -35,7 +42,7 @@ def test_the_first_value_is_not_said_before_the_second_person_has_stated_theirs(
 
 def test_two_that_agree_are_read_back_and_affirmed() -> None:
     run = at(*TO_PRESSURE, "one five zero zero", "second pressure one five zero zero p s i")
-    assert run.answer == "One five zero zero p s i. Inside limits. Affirm?"
+    assert run.did == [SecondStated, ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
     assert [type(each) for each in run.written] == [SecondStated, ReadingTaken]
     assert run.say("affirm").step == "close-valve"
     assert dict(run.state.readings) == {"pressure": 1500}
@@ -44,9 +51,7 @@ def test_two_that_agree_are_read_back_and_affirmed() -> None:
 def test_one_step_of_the_scale_apart_differs() -> None:
     run = at(*TO_PRESSURE, "one five zero zero", "second one five one zero")
     assert StatementsDiffer("pressure", "1500", "1510", 1) in run.written
-    assert run.answer == (
-        "The two differ. Both read again. Technician first. Report pressure in p s i."
-    )
+    assert run.did == [SecondStated, StatementsDiffer, Speech.QUESTION]
     assert run.say("affirm").step == "pressure"
 
 
@@ -72,7 +77,7 @@ def test_three_differences_open_a_finding() -> None:
 
 def test_the_second_person_does_not_speak_first() -> None:
     run = at(*TO_PRESSURE, "second one five zero zero")
-    assert run.answer == "The technician first. Report pressure in p s i."
+    assert run.did == [NotHeeded, Speech.QUESTION]
     assert run.state.phase is Phase.ANSWERING
 
 
@@ -85,18 +90,17 @@ def test_the_word_second_on_another_headset_is_not_believed(channel: int) -> Non
 
 def test_on_the_second_headset_the_word_is_not_needed_and_not_asked_for() -> None:
     run = at(*TO_PRESSURE).hear("one five zero zero", channel=1)
-    assert run.answer == "Noted. Second person, read the pressure yourself."
+    assert run.did == [FirstStated, Speech.QUESTION]
     run.hear("one five zero zero", channel=1)
-    assert run.answer == "Noted. Second person, read the pressure yourself."
+    assert run.did == [NotHeeded, Speech.QUESTION]
     run.hear("one five zero zero", channel=2)
     assert run.state.phase is Phase.CONFIRMING
 
 
 def test_without_headsets_the_second_person_is_asked_to_say_the_word() -> None:
-    asks = "Noted. Second person, read the pressure yourself. Say second first."
     run = at(*TO_PRESSURE, "one five zero zero")
-    assert run.answer == asks
-    assert run.say("one five zero zero").answer == asks  # whose word this is, nobody can tell
+    assert run.did == [FirstStated, Speech.QUESTION]
+    assert run.say("one five zero zero").did == [NotHeeded, Speech.QUESTION]
 
 
 def test_the_technician_corrects_before_the_second_has_spoken() -> None:

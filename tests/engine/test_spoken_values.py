@@ -7,7 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.engine.entries import ReadingRefused, ReadingTaken, Replaced
+from handsfree.engine.effects import Speech
+from handsfree.engine.entries import (
+    IdentityRead,
+    NotHeeded,
+    ReadingRefused,
+    ReadingTaken,
+    Replaced,
+    StepBegun,
+    StepConfirmed,
+    TaskBegun,
+)
 from handsfree.task.limits.forms import Verdict
 from handsfree.task.read import read_task
 from tests.engine.conversation import BOTTLE, TASK, TO_PRESSURE, TO_SERIAL, Conversation
@@ -32,9 +42,7 @@ def taken(run: Conversation) -> ReadingTaken:
 def test_a_value_on_another_scale_of_the_gauge_is_judged_and_said_in_both_units() -> None:
     """205 bar are 2973.2736... psi (1 bar is 14.503773... psi, NIST SP 811)."""
     run = at_gauge("two zero five bar")
-    assert run.answer == (
-        "Two zero five bar, that is about two niner seven three p s i. Inside limits. Affirm?"
-    )
+    assert run.did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
     entry = taken(run)
     assert (entry.figures, entry.scale, entry.unit) == ("205", "bar", "psi")
     assert str(entry.value).startswith("2973.2736")
@@ -43,20 +51,15 @@ def test_a_value_on_another_scale_of_the_gauge_is_judged_and_said_in_both_units(
 
 def test_an_exact_value_is_not_said_to_be_about_itself() -> None:
     run = at_gauge(*TO_GAUGE_TEMPERATURE, "eight six degrees fahrenheit")
-    assert run.answer.startswith(
-        "Eight six degrees fahrenheit, that is three zero degrees celsius. Inside limits."
-    )
+    assert run.did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
 
 
 def test_a_value_on_the_limit_of_another_scale_is_inside() -> None:
     """-40 degrees are the same on both scales; 104 degF are 40 degC (NIST SP 811, B.8)."""
     for said in ("minus four zero degrees fahrenheit", "one zero four degrees fahrenheit"):
-        assert "Inside limits" in at_gauge(*TO_GAUGE_TEMPERATURE, said).answer
+        assert at_gauge(*TO_GAUGE_TEMPERATURE, said).verdict is Verdict.INSIDE
     run = at_gauge(*TO_GAUGE_TEMPERATURE, "one zero five degrees fahrenheit")
-    assert run.answer == (
-        "One zero five degrees fahrenheit, that is about four zero decimal six degrees celsius. "
-        "Above maximum, four zero. Correct it, measure again, or say unable."
-    )
+    assert run.verdict is Verdict.ABOVE
 
 
 @pytest.mark.parametrize(
@@ -82,37 +85,41 @@ def test_what_is_said_of_a_converted_value_never_contradicts_its_verdict(
 
 def test_each_scale_has_its_own_steps() -> None:
     run = at_gauge("two zero five decimal five bar")
-    assert run.answer == "The scale reads in steps of one bar. Read pressure again."
-    assert "steps of one zero p s i" in at_gauge("two niner five five p s i").answer
+    assert run.did == [ReadingRefused, Speech.QUESTION]
+    assert at_gauge("two niner five five p s i").did == [ReadingRefused, Speech.QUESTION]
 
 
 def test_with_two_scales_the_unit_must_be_said() -> None:
     run = at_gauge("three thousand")
-    assert run.answer == "Say again: there are two scales, say the unit."
+    assert run.did == [NotHeeded, Speech.QUESTION]
 
 
 def test_both_scales_are_told_with_the_step() -> None:
-    assert at_gauge().answer.endswith("Report pressure in p s i or bar.")
+    assert at_gauge().did == [
+        TaskBegun,
+        StepBegun,
+        Speech.NOTICE,
+        Speech.NOTICE,
+        Speech.INSTRUCTION,
+    ]
 
 
 def test_a_unit_of_another_scale_that_the_gauge_has_not_is_asked_about() -> None:
     run = at_gauge("two zero five zero zero kilopascals")
-    assert run.answer == "I heard kilopascals. Report pressure in p s i or bar."
+    assert run.did == [ReadingRefused, Speech.QUESTION]
     assert run.written == [ReadingRefused("pressure", "20500", "kPa", "another unit")]
 
 
 def test_a_unit_of_another_quantity_is_asked_about() -> None:
     run = at_gauge("two zero five newton metres")
-    assert run.answer == (
-        "I heard newton metres, which is torque. Report pressure in p s i or bar."
-    )
+    assert run.did == [ReadingRefused, Speech.QUESTION]
     assert run.written == [ReadingRefused("pressure", "205", "N.m", "another quantity")]
 
 
 def test_a_unit_is_never_converted_where_the_gauge_has_one_scale() -> None:
     """A slip of the unit could bring a bad value inside the limits."""
     run = Conversation(TASK).start().say(*TO_PRESSURE, "two zero five bar")
-    assert run.answer == "I heard bar. Report pressure in p s i."
+    assert run.did == [ReadingRefused, Speech.QUESTION]
 
 
 @settings(max_examples=60)
@@ -161,14 +168,14 @@ def test_a_number_of_any_length_is_judged_and_read_back(unit: str) -> None:
 
 def test_a_fraction_is_read_back_as_a_fraction() -> None:
     run = at_gauge(*TO_LENGTH, "gap three and five sixteenths inches")
-    assert run.answer == "Three and five sixteenths inches. Inside limits. Affirm?"
+    assert run.did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
     assert (taken(run).figures, taken(run).value) == ("3 5/16", Decimal("3.3125"))
 
 
 def test_limits_and_steps_of_a_ruler_are_said_as_fractions() -> None:
     run = at_gauge(*TO_LENGTH, "three and five eighths")
-    assert "Above maximum, three and one half." in run.answer
-    assert "steps of one sixteenth inches" in run.say("three decimal three").answer
+    assert run.did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
+    assert run.say("three decimal three").did == [ReadingRefused, Speech.QUESTION]
 
 
 # Corrections inside an utterance.
@@ -178,7 +185,7 @@ def test_the_last_value_counts_and_both_are_written() -> None:
     """Issue example, with the values of this task."""
     run = Conversation().start().say(*TO_PRESSURE)
     run.say("gauge two niner correction three zero zero zero")
-    assert run.answer == "Three zero zero zero p s i. Inside limits. Affirm?"
+    assert run.did == [Replaced, ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
     assert [type(each) for each in run.written] == [Replaced, ReadingTaken]
     assert run.written[0] == Replaced("pressure", "29", None)
     assert taken(run).corrects
@@ -187,7 +194,7 @@ def test_the_last_value_counts_and_both_are_written() -> None:
 def test_a_corrected_identity_leaves_both_on_the_record() -> None:
     run = Conversation().start().say(*TO_SERIAL)
     run.say("kilo delta correction kilo delta four seven bravo")
-    assert run.answer == "Part number kilo delta four seven bravo. Affirm?"
+    assert run.did == [Replaced, IdentityRead, Speech.READ_BACK, Speech.QUESTION]
     assert run.written[0] == Replaced("serial", "KD")
 
 
@@ -204,7 +211,7 @@ def test_an_identity_may_be_called_by_another_name() -> None:
 
 def test_a_correction_without_a_value_is_asked_about() -> None:
     run = Conversation().start().say(*TO_PRESSURE, "three thousand correction")
-    assert run.answer == "Say again: a correction needs the value after it."
+    assert run.did == [NotHeeded, Speech.QUESTION]
 
 
 # "Words twice".
@@ -212,33 +219,29 @@ def test_a_correction_without_a_value_is_asked_about() -> None:
 
 def test_words_twice_repeats_the_last_thing_said_with_its_values_twice() -> None:
     run = Conversation().start().say(*TO_PRESSURE, "three thousand", "words twice")
-    assert run.answer == (
-        "Three zero zero zero, three zero zero zero p s i. Inside limits. Affirm?"
-    )
+    assert run.did == [Speech.READ_BACK, Speech.QUESTION]
     assert run.say("affirm").step == "serial"
 
 
 def test_words_twice_repeats_letters_and_fractions() -> None:
     run = Conversation().start().say(*TO_SERIAL, "kilo delta four seven bravo", "words twice")
-    assert "kilo delta four seven bravo, kilo delta four seven bravo." in run.answer
+    assert run.did == [Speech.READ_BACK, Speech.QUESTION]
     run = at_gauge(*TO_LENGTH, "three and five sixteenths", "words twice")
-    assert run.answer.startswith("Three and five sixteenths, three and five sixteenths inches.")
+    assert run.did == [Speech.READ_BACK, Speech.QUESTION]
 
 
 def test_a_step_can_ask_for_a_value_twice() -> None:
     run = at_gauge(*TO_TORQUE)
-    assert run.answer.endswith(
-        "Read the torque. Report torque in newton metres, words twice, with the unit each time."
-    )
+    assert run.did == [StepConfirmed, StepBegun, Speech.INSTRUCTION]
     run.say("two double two newton metres")
-    assert run.answer.startswith("I heard it once. Report torque in newton metres, words twice")
+    assert run.did == [ReadingRefused, Speech.QUESTION]
     assert run.written == [ReadingRefused("torque", "222", "N.m", "said once")]
     run.say("two four newton metres two four newton metres")
-    assert run.answer == "Two four newton metres. Inside limits. Affirm?"
+    assert run.did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
     assert run.say("affirm").finished
 
 
 def test_two_values_that_differ_are_asked_for_again() -> None:
     run = at_gauge(*TO_TORQUE, "two four newton metres two five newton metres")
-    assert run.answer == "Say again: the two values are not the same."
+    assert run.did == [NotHeeded, Speech.QUESTION]
     assert run.step == "torque"

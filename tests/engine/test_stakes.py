@@ -4,12 +4,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.engine.effects import Write
+from handsfree.engine.effects import Speech, Write
 from handsfree.engine.entries import (
     ChoiceMade,
     NotActedOn,
     NotHeeded,
     PhraseReadBack,
+    ReadingTaken,
+    StepBegun,
     StepConfirmed,
     TaskBegun,
     Withdrawn,
@@ -30,8 +32,8 @@ def started(*confusable: str, task: str = BOTTLE) -> Conversation:
 def test_a_critical_value_must_be_heard_more_surely() -> None:
     run = at_gauge(*TO_TORQUE)
     said = "two four newton metres two four newton metres"
-    assert run.mumble(said, score=0.94).answer == "Say again."
-    assert run.mumble(said, score=0.95).answer.endswith("Affirm?")
+    assert run.mumble(said, score=0.94).did == [NotHeeded, Speech.QUESTION]
+    assert run.mumble(said, score=0.95).did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
 
 
 def test_every_listener_is_asked_where_a_mistake_costs_most() -> None:
@@ -49,12 +51,20 @@ def test_what_sounds_alike_is_on_the_record() -> None:
 
 def test_a_phrase_with_one_that_sounds_alike_is_read_back_and_waits_for_affirm() -> None:
     run = started("pin fitted").mumble("pin fitted", score=0.93)
-    assert run.answer == "Pin fitted. Affirm?"
+    assert run.did == [PhraseReadBack, Speech.READ_BACK, Speech.QUESTION]
     assert run.written == [PhraseReadBack("fit-pin", "pin fitted")]
     assert dict(run.state.states) == {"pin": "removed"}
     run.say("affirm")
     assert StepConfirmed("fit-pin", "pin fitted", (("pin", "fitted"),)) in run.written
-    assert run.answer.startswith("Pin fitted. Step two.")
+    assert run.did == [
+        StepConfirmed,
+        StepBegun,
+        Speech.READ_BACK,
+        Speech.INSTRUCTION,
+        StepConfirmed,
+        StepBegun,
+        Speech.INSTRUCTION,
+    ]
 
 
 def test_it_is_acted_on_at_once_where_it_was_heard_surely() -> None:
@@ -62,26 +72,29 @@ def test_it_is_acted_on_at_once_where_it_was_heard_surely() -> None:
 
 
 def test_it_is_asked_again_where_it_was_heard_less_surely() -> None:
-    assert started("pin fitted").mumble("pin fitted", score=0.91).answer == "Say again."
+    assert started("pin fitted").mumble("pin fitted", score=0.91).did == [
+        NotHeeded,
+        Speech.QUESTION,
+    ]
 
 
 def test_a_phrase_of_a_critical_step_is_read_back_too() -> None:
     task = BOTTLE.replace("  - id: fit-pin\n", "  - id: fit-pin\n    critical: true\n")
     run = started(task=task).mumble("pin fitted", score=0.93)
-    assert run.answer == "Pin fitted. Affirm?"
+    assert run.did == [PhraseReadBack, Speech.READ_BACK, Speech.QUESTION]
 
 
 @pytest.mark.parametrize("word", ["negative", "correction", "disregard"])
 def test_a_phrase_that_was_read_back_can_be_taken_back(word: str) -> None:
     run = started("pin fitted").mumble("pin fitted", score=0.93).say(word)
-    assert run.answer == "Withdrawn. Report pin fitted."
+    assert run.did == [Withdrawn, Speech.QUESTION]
     assert run.say("affirm").step == "fit-pin"
 
 
 def test_another_phrase_in_place_of_affirm_withdraws_the_one_read_back() -> None:
     """Else "affirm" after "pin removed" would confirm that the pin is fitted."""
     run = started("pin fitted").mumble("pin fitted", score=0.93).say("pin removed")
-    assert run.answer == "I heard pin removed. Report pin fitted."
+    assert run.did == [NotHeeded, Withdrawn, Speech.QUESTION]
     assert run.written == [
         NotHeeded("fit-pin", ("pin", "removed"), NotActedOn.NOT_EXPECTED),
         Withdrawn("fit-pin"),
@@ -92,7 +105,7 @@ def test_another_phrase_in_place_of_affirm_withdraws_the_one_read_back() -> None
 
 def test_a_doubtful_hearing_repeats_the_phrase_that_waits() -> None:
     run = started("pin fitted").mumble("pin fitted", 0.93).mumble("affirm", 0.5)
-    assert run.answer == "Say again. Pin fitted. Affirm?"
+    assert run.did == [NotHeeded, Speech.QUESTION, Speech.READ_BACK, Speech.QUESTION]
 
 
 def test_the_phrase_said_again_surely_is_acted_on() -> None:
@@ -102,12 +115,12 @@ def test_the_phrase_said_again_surely_is_acted_on() -> None:
 
 def test_a_choice_that_sounds_like_another_is_read_back() -> None:
     run = started("left side", "right side").say(*TO_SIDE).mumble("left side", score=0.93)
-    assert run.answer == "Left side. Affirm?"
+    assert run.did == [ChoiceMade, PhraseReadBack, Speech.READ_BACK, Speech.QUESTION]
     assert run.written == [
         ChoiceMade("side", "left side", True),
         PhraseReadBack("side", "left side"),
     ]
-    assert run.say("right side").answer.startswith("Right side. The task needs left side.")
+    assert run.say("right side").did == [ChoiceMade, Speech.READ_BACK, Speech.QUESTION]
     assert run.say("affirm").step == "side"
 
 

@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.engine.entries import DateRead, IdentityRead, Replaced, StepConfirmed, StepLeft
+from handsfree.engine.effects import Speech
+from handsfree.engine.entries import (
+    DateRead,
+    IdentityRead,
+    NotHeeded,
+    Replaced,
+    StepConfirmed,
+    StepLeft,
+)
 from handsfree.engine.events import TakenUp
 from handsfree.engine.on_file import NotUsable
 from handsfree.engine.phase import Phase
@@ -34,7 +42,7 @@ SAID = "one five march two zero two seven"
 
 def test_a_date_is_read_back_in_full_and_waits_for_affirm() -> None:
     run = at(*TO_DATE, "calibrated until one five march twenty twenty seven")
-    assert run.answer == "Calibration due one five march two zero two seven. In date. Affirm?"
+    assert run.did == [DateRead, Speech.READ_BACK, Speech.QUESTION]
     assert run.written == [DateRead("wrench-date", "2027-03-15", DateVerdict.IN_DATE, False)]
     assert run.step == "wrench-date"
     assert run.say("affirm").step == "tighten"
@@ -43,10 +51,7 @@ def test_a_date_is_read_back_in_full_and_waits_for_affirm() -> None:
 def test_the_last_day_of_calibration_still_counts_and_the_day_after_does_not() -> None:
     assert at(*TO_DATE, SAID, today=date(2027, 3, 15)).state.phase is Phase.CONFIRMING
     late = at(*TO_DATE, SAID, today=date(2027, 3, 16))
-    assert late.answer == (
-        "Calibration due one five march two zero two seven. Out of date. "
-        "Today is one six march two zero two seven. This leads to step two. Affirm?"
-    )
+    assert late.did == [DateRead, Speech.READ_BACK, Speech.QUESTION]
     assert late.written == [DateRead("wrench-date", "2027-03-15", DateVerdict.OUT_OF_DATE, False)]
 
 
@@ -74,24 +79,19 @@ def test_unable_stays_possible_with_an_expired_tool() -> None:
 
 def test_a_day_that_the_calendar_does_not_have_is_refused_with_the_reason() -> None:
     run = at(*TO_DATE, "three one february two zero two eight")
-    assert run.answer == (
-        "There is no three one february two zero two eight. Read it again, or say unable."
-    )
+    assert run.did == [DateRead, Speech.READ_BACK, Speech.QUESTION]
     assert run.written == [DateRead("wrench-date", "2028-02-31", DateVerdict.NO_SUCH_DATE, False)]
     assert run.say("affirm").step == "wrench-date"
 
 
 def test_figures_that_can_be_two_dates_are_asked_about() -> None:
     run = at(*TO_DATE, "zero five zero three two zero two eight")
-    assert run.answer == "Say again: figures alone can be two dates, say the month by name."
+    assert run.did == [NotHeeded, Speech.QUESTION]
 
 
 def test_without_the_date_of_today_no_date_is_accepted() -> None:
     run = at(*TO_DATE, SAID, today=None)
-    assert run.answer == (
-        "Calibration due one five march two zero two seven. Not accepted: today is not known. "
-        "Read it again, or say unable."
-    )
+    assert run.did == [DateRead, Speech.READ_BACK, Speech.QUESTION]
     assert run.say("affirm").step == "wrench-date"
 
 
@@ -106,13 +106,12 @@ def test_a_date_is_corrected_before_affirm_and_both_stay_on_the_record() -> None
 def test_another_date_counts_only_after_correction() -> None:
     run = at(*TO_DATE, SAID, "one six march two zero two seven")
     assert run.state.pending == "2027-03-15"
-    assert run.answer.endswith("Say affirm, or correction and the value.")
+    assert run.did == [NotHeeded, Speech.QUESTION]
 
 
 def test_words_twice_repeats_the_whole_date_and_leaves_other_words_alone() -> None:
     run = at(*TO_DATE, SAID, "words twice")
-    once = "one five march two zero two seven"
-    assert f"due {once}, {once}. In date." in run.answer
+    assert run.did == [Speech.READ_BACK, Speech.QUESTION]
 
 
 @pytest.mark.parametrize(
@@ -129,9 +128,7 @@ def test_a_number_that_the_equipment_list_refuses_does_not_go_on(
     number: str, refusal: NotUsable
 ) -> None:
     run = at(*TO_NUMBER, number, equipment=LISTED)
-    assert run.answer.endswith(
-        f"{refusal.value[0].upper()}{refusal.value[1:]}. Read it again, or say unable."
-    )
+    assert run.did == [IdentityRead, Speech.READ_BACK, Speech.QUESTION]
     read = run.written[0]
     assert isinstance(read, IdentityRead)
     assert (read.accepted, read.reason) == (False, refusal.value)
@@ -146,10 +143,7 @@ def test_a_number_is_listed_as_out_of_date_only_from_the_day_after() -> None:
 
 def test_a_date_other_than_the_one_in_the_list_is_not_accepted_and_not_given_away() -> None:
     run = at(*TO_DATE, "one six march two zero two seven", equipment=LISTED)
-    assert run.answer == (
-        "Calibration due one six march two zero two seven. Not accepted: another date on file. "
-        "Read it again, or say unable."
-    )
+    assert run.did == [DateRead, Speech.READ_BACK, Speech.QUESTION]
     assert run.say(SAID, "affirm").step == "tighten"
 
 

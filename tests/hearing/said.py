@@ -13,5 +13,5 @@ class Said:
     def __init__(self, words: str, score: float) -> None:
         self.words, self.score = tuple(words.split()), score
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         return Heard(self.words, self.score, (), (FIRST,), audio.started, audio.ended)

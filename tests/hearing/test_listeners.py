@@ -11,7 +11,6 @@ import pytest
 
 from demo.people import voice_line
 from demo.script import Line
-from demo.voices import Person
 from handsfree.engine.trust import VALUE_AT
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import Audio
@@ -21,6 +20,7 @@ from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.places import shipped_models
+from handsfree.task.roles import Headset
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading, Seconded
 from tests.benchmarks.speech import single_words, speech_folder
 
@@ -48,7 +48,7 @@ def test_two_nine_three_four_zero_is_heard_by_both(
 ) -> None:
     """TIDIGITS, as carried by pocketsphinx: dhd.2934z is "two nine three four zero"."""
     audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
-    heard = listeners.listen(audio, NUMBER)
+    heard = listeners.recognize(audio, NUMBER)
     assert heard.words == ("two", "nine", "three", "four", "zero")
     assert heard.score >= VALUE_AT
     assert {each.listener: each.words for each in heard.opinions} == {
@@ -82,7 +82,7 @@ def test_a_number_on_which_the_two_disagree_is_not_believed(
     # The reader is made to hear the numbers of another clip.
     mixed = Read(own.features, other.log_probs)
     monkeypatch.setattr(reader, "read", lambda _: mixed)
-    heard = TwoListeners(transcriber, reader).listen(audio, NUMBER)
+    heard = TwoListeners(transcriber, reader).recognize(audio, NUMBER)
     assert heard.score < 0.5
 
 
@@ -98,22 +98,22 @@ def test_a_number_that_the_reader_hears_far_behind_its_free_path_is_not_believed
     audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
     phrases = PhraseSet(NUMBER.phrases, critical=critical)
     listeners = TwoListeners(transcriber, reader)
-    assert listeners.listen(audio, phrases).score >= VALUE_AT
+    assert listeners.recognize(audio, phrases).score >= VALUE_AT
     monkeypatch.setattr(reader, "behind_free", lambda *_: 4.0)  # nats: 50 times less likely
-    assert listeners.listen(audio, phrases).score < 0.5
+    assert listeners.recognize(audio, phrases).score < 0.5
 
 
 @pytest.fixture(scope="module")
 def second_person() -> Audio:
     """The demo's second person, synthetic: no recording says "second" before a number."""
     pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
-    return sound(voice_line(Line(Person.SECOND, "second pressure two niner six zero")))
+    return sound(voice_line(Line(Headset.SECOND_PERSON, "second pressure two niner six zero")))
 
 
 def test_what_a_second_person_states_is_heard_by_both(
     listeners: TwoListeners, second_person: Audio
 ) -> None:
-    heard = listeners.listen(second_person, READ_BACK)
+    heard = listeners.recognize(second_person, READ_BACK)
     assert " ".join(heard.words) == "second pressure two niner six zero"
     assert heard.score >= VALUE_AT
     assert READER in {each.listener for each in heard.opinions}
@@ -133,10 +133,10 @@ def test_what_a_second_person_states_is_not_believed_by_the_word_of_one_listener
     assert own is not None
     assert other is not None
     monkeypatch.setattr(reader, "read", lambda _: Read(own.features, other.log_probs))
-    mixed = TwoListeners(transcriber, reader).listen(second_person, READ_BACK)
+    mixed = TwoListeners(transcriber, reader).recognize(second_person, READ_BACK)
     assert mixed.score < 0.5
     monkeypatch.setattr(reader, "read", lambda _: None)
-    alone = TwoListeners(transcriber, reader).listen(second_person, READ_BACK)
+    alone = TwoListeners(transcriber, reader).recognize(second_person, READ_BACK)
     assert " ".join(alone.words) == "second pressure two niner six zero"
     assert alone.score < 0.5
 
@@ -147,7 +147,7 @@ def test_a_number_too_long_for_the_reader_is_not_believed(
     """Whisper takes in 30 s, the reader 10 s: one listener is not enough for a value."""
     spoken = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw").samples
     late = np.concatenate([np.zeros(9 * 16_000, np.float32), spoken])
-    heard = listeners.listen(sound(late), NUMBER)
+    heard = listeners.recognize(sound(late), NUMBER)
     assert heard.words == ("two", "nine", "three", "four", "zero")
     assert heard.score < VALUE_AT
 
@@ -161,7 +161,7 @@ def test_an_open_phrase_is_whispers_alone(
     except FileNotFoundError:
         pytest.skip(f"no single words in {speech_folder()}; HANDSFREE_SPEECH names another folder")
     phrases = PhraseSet((Reading(("pressure",), "psi"), Confirmation("yes")))
-    heard = [listeners.listen(read_clip(clip.path), phrases) for clip in clips[:4]]
+    heard = [listeners.recognize(read_clip(clip.path), phrases) for clip in clips[:4]]
     confirmed = [each for each in heard if each.words == ("yes",)]
     assert confirmed
     for each in confirmed:
@@ -178,7 +178,7 @@ def test_a_lone_word_that_whisper_writes_as_another_one_is_no_figure(
         clips = [clip for clip in single_words() if clip.words in said]
     except FileNotFoundError:
         pytest.skip(f"no single words in {speech_folder()}; HANDSFREE_SPEECH names another folder")
-    heard = [listeners.listen(read_clip(clip.path), NUMBER) for clip in clips]
+    heard = [listeners.recognize(read_clip(clip.path), NUMBER) for clip in clips]
     unwritten = [
         each
         for each in heard
@@ -192,8 +192,8 @@ def test_what_is_critical_is_put_to_whispers_own_encoder_too(
     listeners: TwoListeners, transcriber: Transcriber, outside_speech: Path
 ) -> None:
     audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
-    quick = listeners.listen(audio, NUMBER)
-    heard = listeners.listen(audio, PhraseSet(NUMBER.phrases, critical=True))
+    quick = listeners.recognize(audio, NUMBER)
+    heard = listeners.recognize(audio, PhraseSet(NUMBER.phrases, critical=True))
     assert {each.listener for each in quick.opinions} == {READER, QUICK}
     assert {each.listener for each in heard.opinions} == {READER, QUICK, transcriber.name}
     assert heard.words == quick.words
@@ -210,7 +210,7 @@ def test_a_value_that_only_one_encoder_hears_is_not_believed(
     encode = transcriber.encode
     monkeypatch.setattr(transcriber, "encode", lambda _: encode(other))
     vetoed = TwoListeners(transcriber, open_reader())
-    heard = vetoed.listen(audio, PhraseSet(NUMBER.phrases, critical=True))
+    heard = vetoed.recognize(audio, PhraseSet(NUMBER.phrases, critical=True))
     assert heard.score < 0.5
 
 
@@ -226,7 +226,7 @@ def test_a_value_that_only_one_encoder_hears_is_not_believed(
     ids=["a tenth of a second", "silence", "offset", "clipped", "a minute"],
 )
 def test_what_is_no_speech_scores_low(listeners: TwoListeners, samples: np.ndarray) -> None:
-    assert listeners.listen(sound(samples), PRESSURE).score < 0.5
+    assert listeners.recognize(sound(samples), PRESSURE).score < 0.5
 
 
 def folder_with_reader(folder: Path, **contents: bytes | None) -> None:

@@ -25,7 +25,7 @@ _OTHERS = 6
 def test_two_nine_three_four_zero(transcriber: Transcriber, outside_speech: Path) -> None:
     """TIDIGITS, as carried by pocketsphinx: dhd.2934z is "two nine three four zero"."""
     audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw", timedelta(seconds=9))
-    heard = transcriber.listen(audio, BUILT_IN["number"])
+    heard = transcriber.recognize(audio, BUILT_IN["number"])
     assert heard.words == ("two", "nine", "three", "four", "zero")
     assert heard.score >= VALUE_AT
     assert (heard.started, heard.ended) == (audio.started, audio.ended)
@@ -39,7 +39,7 @@ def test_the_number_card_is_a_number_and_the_others_are_not(
     """Of the five recordings of playing cards one says a plain number, "five five"."""
     accepted = {}
     for clip in sorted((outside_speech / "cards").glob("*.wav")):
-        heard = transcriber.listen(read_clip(clip), BUILT_IN["number"])
+        heard = transcriber.recognize(read_clip(clip), BUILT_IN["number"])
         if heard.score >= VALUE_AT:
             accepted[clip.stem] = heard.words
     assert accepted == {"004": ("five", "five")}
@@ -52,7 +52,7 @@ def test_most_readings_are_heard_and_nearly_none_is_wrong_unasked(
     readings = [clip for clip in an4 if clip.kind == "reading"]
     right = wrong_unasked = 0
     for clip in random.Random(_SEED).sample(readings, _READINGS):
-        heard = transcriber.listen(audio_of(clip), NUMBER)
+        heard = transcriber.recognize(audio_of(clip), NUMBER)
         is_right = says_the_same(heard.words, " ".join(clip.words))
         right += is_right
         wrong_unasked += heard.score >= VALUE_AT and not is_right
@@ -67,7 +67,7 @@ def test_other_speech_is_not_bent_into_a_phrase(
 ) -> None:
     other = [clip for clip in an4 if clip.kind == "other"]
     heard = [
-        transcriber.listen(audio_of(clip), phrases)
+        transcriber.recognize(audio_of(clip), phrases)
         for clip in random.Random(_SEED).sample(other, _OTHERS)
     ]
     assert [each for each in heard if each.score >= VALUE_AT] == []
@@ -90,6 +90,6 @@ def sounds() -> dict[str, np.ndarray]:
 def test_sound_without_speech_is_answered_with_a_low_score(
     transcriber: Transcriber, name: str
 ) -> None:
-    heard = transcriber.listen(Audio(sounds()[name].astype("f4"), timedelta(0)), TASK)
+    heard = transcriber.recognize(Audio(sounds()[name].astype("f4"), timedelta(0)), TASK)
     assert isinstance(heard, Heard)
     assert heard.score < 0.5

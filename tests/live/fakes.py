@@ -128,7 +128,7 @@ class Hears:
         self._words = deque(words)
         self.given: list[Audio] = []
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         self.given.append(audio)
         words = self._words.popleft() if len(self._words) > 1 else self._words[0]
         if isinstance(words, Exception):

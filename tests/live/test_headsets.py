@@ -3,42 +3,50 @@
 import pytest
 
 from handsfree.errors import Misuse
-from handsfree.running.ears import CHANNEL_OF
 from handsfree.running.live import Headsets
-from handsfree.running.live_ear import Person
+from handsfree.running.sound_in import HeadsetLine
+from handsfree.task.roles import Headset
 
-TECHNICIAN = Person("technician", 0, 0)
+TECHNICIAN = HeadsetLine(Headset.TECHNICIAN, 0, 0)
+
+
+def second(microphone: int, channel: int) -> HeadsetLine:
+    return HeadsetLine(Headset.SECOND_PERSON, microphone, channel)
+
+
+def inspector(microphone: int) -> HeadsetLine:
+    return HeadsetLine(Headset.INSPECTOR, microphone, 0)
 
 
 @pytest.mark.parametrize(
-    ("headsets", "people", "can_inspect"),
+    ("headsets", "lines", "can_inspect"),
     [
         (Headsets(None), (TECHNICIAN,), True),
-        (Headsets(None, "two"), (TECHNICIAN, Person("second-person", 1, 0)), False),
-        (Headsets(None, second_channel=2), (TECHNICIAN, Person("second-person", 0, 1)), False),
+        (Headsets(None, "two"), (TECHNICIAN, second(1, 0)), False),
+        (Headsets(None, second_channel=2), (TECHNICIAN, second(0, 1)), False),
         (
             Headsets(None, "two", inspector_device="three"),
-            (TECHNICIAN, Person("second-person", 1, 0), Person("inspector", 2, 0)),
+            (TECHNICIAN, second(1, 0), inspector(2)),
             True,
         ),
         (
             Headsets(None, second_channel=2, inspector_device="two"),
-            (TECHNICIAN, Person("second-person", 0, 1), Person("inspector", 1, 0)),
+            (TECHNICIAN, second(0, 1), inspector(1)),
             True,
         ),
     ],
     ids=["one for all", "two devices", "two channels", "three devices", "a channel and a device"],
 )
 def test_each_person_has_a_headset_of_their_own(
-    headsets: Headsets, people: tuple[Person, ...], can_inspect: bool
+    headsets: Headsets, lines: tuple[HeadsetLine, ...], can_inspect: bool
 ) -> None:
-    assert headsets.people() == people
+    assert headsets.lines() == lines
     assert headsets.can_inspect() is can_inspect
 
 
 def test_every_person_at_a_headset_has_a_role_with_that_channel() -> None:
-    people = Headsets(None, "two", inspector_device="three").people()
-    assert [CHANNEL_OF[each.name] for each in people] == [1, 2, 3]
+    lines = Headsets(None, "two", inspector_device="three").lines()
+    assert [each.headset.channel for each in lines] == [1, 2, 3]
 
 
 @pytest.mark.parametrize(

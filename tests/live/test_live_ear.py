@@ -19,10 +19,10 @@ from handsfree.hearing.live.microphone import Block, MicrophoneLost
 from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.marks import NotHeard
-from handsfree.running.ears import CHANNEL_OF
-from handsfree.running.live_ear import LONG_SILENCE, LiveEar, Person
+from handsfree.running.live_ear import LONG_SILENCE, LiveEar
 from handsfree.running.parts import Utterance
-from handsfree.task.roles import Role
+from handsfree.running.sound_in import HeadsetLine
+from handsfree.task.roles import Headset, Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.live.fakes import (
@@ -41,9 +41,9 @@ from tests.live.fakes import (
 RULES = Rules()
 ANYTHING = PhraseSet(())
 SAID = (*silence(20), *voice(20), *silence(30))
-TECHNICIAN = (Person("technician", 0, 0),)
-BOTH = (*TECHNICIAN, Person("second-person", 0, 1))
-TWO_DEVICES = (*TECHNICIAN, Person("second-person", 1, 0))
+TECHNICIAN = (HeadsetLine(Headset.TECHNICIAN, 0, 0),)
+BOTH = (*TECHNICIAN, HeadsetLine(Headset.SECOND_PERSON, 0, 1))
+TWO_DEVICES = (*TECHNICIAN, HeadsetLine(Headset.SECOND_PERSON, 1, 0))
 
 
 def ear_on(
@@ -51,7 +51,7 @@ def ear_on(
     clock: Clock,
     recognizer: Recognizer,
     *,
-    people: tuple[Person, ...] = TECHNICIAN,
+    lines: tuple[HeadsetLine, ...] = TECHNICIAN,
     maybe: Callable[[Heard], None] = lambda _: None,
     waited: list[float] | None = None,
     long_silence: timedelta = LONG_SILENCE,
@@ -59,7 +59,7 @@ def ear_on(
 ) -> LiveEar:
     return LiveEar(
         (microphone,),
-        people,
+        lines,
         EarlyRecognition(recognizer, lambda: recognizer, maybe),
         clock.since_start,
         SleepWatch(clock.utc_now, clock.since_start),
@@ -221,7 +221,7 @@ def test_only_the_person_who_is_spoken_to_stops_the_voice() -> None:
     for gains in ((0.0, 1.0), (0.5, 1.0)):
         clock = Clock()
         microphone = Arrays(clock)
-        ear = ear_on(microphone, clock, Hears("stand by"), people=BOTH)
+        ear = ear_on(microphone, clock, Hears("stand by"), lines=BOTH)
         ear.tool_speaks()
         microphone.meanwhile(*silence_on_two(20), *blocks(0.1, 20, gains))
         assert not ear.voice_now()
@@ -242,7 +242,7 @@ def test_a_far_talker_does_not_stop_the_voice() -> None:
 def test_the_second_person_has_a_channel_of_their_own() -> None:
     clock = Clock()
     sound = (*silence_on_two(20), *blocks(0.1, 20, (0.2, 1.0)), *silence_on_two(30))
-    ear = ear_on(Arrays(clock, *sound), clock, Hears("affirm"), people=BOTH)
+    ear = ear_on(Arrays(clock, *sound), clock, Hears("affirm"), lines=BOTH)
     reached = ear.hear(ANYTHING)
     assert isinstance(reached, Utterance)
     assert reached.source == "second-person"
@@ -254,7 +254,7 @@ def test_the_second_person_has_a_channel_of_their_own() -> None:
 def test_one_headset_on_both_channels_is_one_person() -> None:
     clock = Clock()
     sound = (*silence_on_two(20), *blocks(0.1, 20, (1.0, 1.0)), *silence_on_two(30))
-    ear = ear_on(Arrays(clock, *sound), clock, Hears("affirm"), people=BOTH)
+    ear = ear_on(Arrays(clock, *sound), clock, Hears("affirm"), lines=BOTH)
     reached = ear.hear(ANYTHING)
     assert isinstance(reached, Utterance)
     assert reached.source == "technician"
@@ -433,7 +433,7 @@ def test_of_two_devices_only_that_of_the_speaker_is_heard_though_one_is_late(
     reached = ear.hear(ANYTHING)
     assert isinstance(reached, Utterance)
     assert reached.source == speaks
-    assert reached.heard.channel == CHANNEL_OF[speaks]
+    assert reached.heard.channel == {each.source: each.channel for each in Headset}[speaks]
     with pytest.raises(EndOfSound):
         ear.hear(ANYTHING)
 
@@ -471,7 +471,7 @@ def test_on_two_devices_two_people_who_speak_in_turn_are_both_heard(
     assert sources == ["technician", "second-person"]
 
 
-def ear_of_two(clock: Clock, one: Arrays, other: Arrays, two: tuple[Person, ...]) -> LiveEar:
+def ear_of_two(clock: Clock, one: Arrays, other: Arrays, two: tuple[HeadsetLine, ...]) -> LiveEar:
     return LiveEar(
         (one, other),
         two,
@@ -485,7 +485,7 @@ def ear_of_two(clock: Clock, one: Arrays, other: Arrays, two: tuple[Person, ...]
 class Digests:
     """A recognizer that hears which sound it was given."""
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         return Heard((digest(audio),), 0.99, (), (), audio.started, audio.ended)
 
 
@@ -518,7 +518,7 @@ def test_what_is_heard_is_what_is_in_the_sound_of_that_utterance(
         microphone.add(*noisy)
     microphone.add(*silence_on_two(40))
     speaks = iter([spoken for *_, spoken in parts])
-    ear = ear_on(microphone, clock, Digests(), people=BOTH)
+    ear = ear_on(microphone, clock, Digests(), lines=BOTH)
     with contextlib.suppress(EndOfSound):
         while True:
             reached = ear.hear(ANYTHING)

@@ -16,7 +16,7 @@ import soundfile
 from demo.noise import RATE_HZ, hangar_noise, mix_at_snr
 from demo.people import voice_line
 from demo.script import Line
-from demo.voices import Person
+from handsfree.task.roles import Headset
 from tests.live.pulse import NoSoundServer, sound_server
 
 pytestmark = pytest.mark.slow
@@ -57,7 +57,7 @@ def clips(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     rng = np.random.default_rng(7)
     paths = []
     for at, words in enumerate(SAID):
-        voice = voice_line(Line(Person.TECHNICIAN, words))
+        voice = voice_line(Line(Headset.TECHNICIAN, words))
         path = folder / f"{at}.wav"
         noise = hangar_noise(len(voice) / RATE_HZ, rng)
         soundfile.write(path, mix_at_snr(voice, noise, SNR_DB), RATE_HZ)

@@ -4,10 +4,6 @@ from pathlib import Path
 
 import pytest
 
-pytestmark = pytest.mark.skipif(
-    sys.platform != "linux", reason="only Linux needs the packaged library"
-)
-
 LIBRARIES_IN_USE = """
 from handsfree.speaking.espeak_library import load_espeak_library
 load_espeak_library()

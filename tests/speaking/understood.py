@@ -74,7 +74,7 @@ def main() -> None:
             took.append(time.perf_counter() - began)
             seconds += len(spoken) / SAMPLE_RATE
             sound = np.pad(spoken, (4_800, 6_400)).astype(np.float32)
-            heard = whisper.listen(Audio(sound, timedelta(0)), BUILT_IN["number"])
+            heard = whisper.recognize(Audio(sound, timedelta(0)), BUILT_IN["number"])
             said, written = _plain(text), _plain(heard.opinions[0].free_text or "")
             words, errors = words + len(said), errors + _edits(said, written)
         voice.close()

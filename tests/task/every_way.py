@@ -116,6 +116,8 @@ def verdicts(task: Plain) -> dict[Verdict, int]:
         for rule in task["never"]:
             if all(meets(each, dict(place.states)[name]) for name, each in rule["when"].items()):
                 found.setdefault(("never at start", rule["because"]), 0)
+        if any("expect" in step for step in task["steps"]) and nothing_heard(task, place):
+            found["nothing",] = 0
     depth = 0
     while level:
         following = []
@@ -137,6 +139,17 @@ def verdicts(task: Plain) -> dict[Verdict, int]:
     if stuck:
         found[("stuck",)] = min(stuck)
     return found
+
+
+def nothing_heard(task: Plain, place: Place) -> bool:
+    """Whether a run from here ends without anything that anybody must say."""
+    for _ in range(len(task["steps"]) + 1):
+        if place.step == len(task["steps"]):
+            return True
+        if "expect" in task["steps"][place.step]:
+            return False
+        place = moves(task, place)[0].reached
+    return False
 
 
 def can_end(task: Plain, place: Place) -> bool:

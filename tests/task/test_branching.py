@@ -141,12 +141,11 @@ def complaint(text: str) -> str:
         ),
         (
             task(step("take", "counts_out: {ties: 0}"), more=TIES),
-            "t.yaml:13:18: '0': input should be greater than or equal to 1. Write a larger number",
+            "t.yaml:13:18: '0' is below 1. Write 1 or more",
         ),
         (
             task(step("take", "counts_out: {ties: six}"), more=TIES),
-            "t.yaml:13:18: 'six': input should be a valid integer, unable to parse string as an "
-            "integer. Write a whole number",
+            "t.yaml:13:18: 'six' is no whole number. Write a whole number such as 4",
         ),
         (
             task(step("take"), more=TIES.replace("end: 6", "end: 7")),

@@ -84,7 +84,8 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "    instuction: Fit the pin.",
             "t.yaml:10:5: unknown key 'instuction'. Did you mean 'instruction'? Known here: id, "
             "warning, caution, note, instruction, expect, each, applies, needs, sets, counts_out, "
-            "counts_in, uses, wait, then, deferral, critical, by, read_back, inspection, todo",
+            "counts_in, uses, wait, then, deferral, critical, by, "
+            "read_back, inspection, because, todo",
         ),
         (
             "unit: psi",
@@ -100,7 +101,8 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
             "reading: pressure",
             "reading: presure",
             "t.yaml:24:7: unknown quantity 'presure'. Write one of pressure, temperature, "
-            "temperature difference, torque, force, length, time, voltage, resistance, count",
+            "temperature difference, torque, force, length, angle, volume, flow, drop rate, "
+            "percentage, time, voltage, resistance, count",
         ),
         (
             "id: pressure",
@@ -154,23 +156,23 @@ def test_a_number_is_the_decimal_that_was_written() -> None:
         (
             "resolution: 10",
             "resolution: ten",
-            "t.yaml:26:7: 'ten': input should be a valid decimal. Write a number such as 12.5",
+            "t.yaml:26:7: 'ten' is no number. Write a plain number such as 12.5",
         ),
         (
             "resolution: 10",
             "resolution: .nan",
-            "t.yaml:26:7: '.nan': input should be a valid decimal. Write a number such as 12.5",
+            "t.yaml:26:7: '.nan' is no number. Write a plain number such as 12.5",
         ),
         (
             "resolution: 10",
             "resolution: 1e-999999999",
-            "t.yaml:26:7: '1e-999999999': decimal input should have no more than 18 digits in "
-            "total. Mend the value",
+            "t.yaml:26:7: '1e-999999999' has more than 18 figures. Write a number that a gauge can "
+            "show",
         ),
         (
             "max: 50}",
             "max: Infinity}",
-            "t.yaml:19:26: 'Infinity': input should be a finite number. Write a finite number",
+            "t.yaml:19:26: 'Infinity' is no number. Write a plain number such as 12.5",
         ),
         (
             "expect: {confirm: pin fitted}",
@@ -298,8 +300,7 @@ def test_every_mistake_of_the_file_is_told_at_once() -> None:
         ("a\x00", "t.yaml:1:1: a character that YAML does not allow: U+0000. Delete it"),
         (
             "- a",
-            "t.yaml:1:1: input should be a valid dictionary or instance of Task. "
-            "Write 'key: value' lines",
+            "t.yaml:1:1: keys with values must stand here. Write 'key: value' lines",
         ),
         ("[" * 100 + "]" * 100, "t.yaml:1:32: nested deeper than 30 levels. "),
         (

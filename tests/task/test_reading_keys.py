@@ -28,7 +28,7 @@ from tests.engine.gauges import GAUGES
         (
             "{unit: bar, resolution: 1}",
             "{unit: bar, resolution: 0}",
-            "t.yaml:13:34: '0': input should be greater than 0. Write a larger number",
+            "t.yaml:13:34: '0' is not above 0. Write a larger number",
         ),
         (
             "resolution: 0.0625",

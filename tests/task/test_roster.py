@@ -60,8 +60,8 @@ def test_a_roster_tells_the_last_day_of_each_role() -> None:
         (
             "inspector:",
             "manager:",
-            "roster.yaml:4:42: 'manager': input should be 'technician', "
-            "'second person', 'inspector' or 'supervisor'. Mend the value",
+            "roster.yaml:4:42: 'manager' is not one of 'technician', "
+            "'second person', 'inspector' or 'supervisor'. Write one of these",
         ),
         (
             "    staff_number: OA-522\n",

@@ -38,6 +38,13 @@ def test_a_figure_that_the_voice_cannot_say_is_refused_with_its_place(figure: st
         read_task(with_instruction(f"Tighten bolt {figure}."), "t.yaml")
 
 
+@pytest.mark.parametrize("written", ['instruction: "\\ud800"', '"\\udfff": a'])
+def test_half_a_character_is_refused_with_its_place(written: str) -> None:
+    text = SMALL.replace("instruction: Fit the pin.", written)
+    with pytest.raises(TaskFileError, match=r"t.yaml:\d+:\d+: half a character: U\+D.*delete it"):
+        read_task(text, "t.yaml")
+
+
 def test_letters_of_other_languages_are_taken() -> None:
     assert read_task(with_instruction("Fit the Müller pin at 5 °C."), "t.yaml")
 

@@ -1,6 +1,6 @@
 """The combinators, by what the automata they build accept and emit."""
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from handsfree.words.automaton import (
@@ -60,8 +60,11 @@ def test_the_vocabulary_holds_every_word_that_can_be_said() -> None:
     assert sequence(optional(A), spoken("stand by")).vocabulary == {"a", "stand", "by"}
 
 
-@given(st.lists(st.sampled_from("abc"), max_size=9))
+@given(st.lists(st.sampled_from("abcd"), max_size=9))
+@example(["a", "c", "c", "a"])
+@example(["a", "d", "c", "c", "a", "b"])
 def test_resumed_accepts_what_its_long_form_accepts(words: list[str]) -> None:
     part = sequence(A, optional(B))
-    long = sequence(part, optional(many(sequence(word("c", "3"), optional(part)))))
-    assert resumed(part, "c", "3").readings_of(words) == long.readings_of(words)
+    by = choice(word("c", "3"), spoken("d c", "4"))
+    long = sequence(part, optional(many(sequence(by, optional(part)))))
+    assert resumed(part, by).readings_of(words) == long.readings_of(words)

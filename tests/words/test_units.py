@@ -8,7 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.words.units import QUANTITIES, UNITS, Unit, conversion, convert, in_figures, units_of
+from handsfree.words.units import (
+    QUANTITIES,
+    UNITS,
+    Unit,
+    any_unit,
+    conversion,
+    convert,
+    in_figures,
+    units_of,
+)
 
 # One unit of each quantity as the SI has it (SI Brochure, 9th edition, tables 2 and 4).
 SI_UNITS = {
@@ -18,6 +27,11 @@ SI_UNITS = {
     "torque": "newton * meter",
     "force": "newton",
     "length": "meter",
+    "angle": "radian",
+    "volume": "meter ** 3",
+    "flow": "meter ** 3 / second",
+    "drop rate": "1 / second",
+    "percentage": "dimensionless",
     "time": "second",
     "voltage": "volt",
     "resistance": "ohm",
@@ -33,6 +47,15 @@ NIST_SP_811 = [
     ("in", "mm", "25.4"),
     ("lbf", "N", "4.448222"),
     ("delta_degF", "delta_degC", "0.5555556"),
+    ("gal", "L", "3.785412"),
+    ("qt", "L", "0.9463529"),
+    ("in3", "ml", "16.38706"),
+    ("gal/min", "L/min", "3.785412"),
+    ("min", "s", "60"),
+    ("h", "s", "3600"),
+    ("h", "min", "60"),
+    ("L", "ml", "1000"),
+    ("L/min", "ml/min", "1000"),
 ]
 # The pound is 0.453 592 37 kg, the inch 25.4 mm, standard gravity 9.806 65 m/s2: all exact by
 # definition (NIST SP 811, appendix B.8).
@@ -83,6 +106,9 @@ def test_factors_are_those_of_nist_sp_811(said: str, wanted: str, factor: str) -
             100_000 * _INCH**2 / Fraction("0.45359237") / Fraction("9.80665"),
         ),
         ("delta_degF", "delta_degC", Fraction(5, 9)),
+        # A US gallon is 231 cubic inches by definition (NIST Handbook 44, appendix C, from memory).
+        ("gal", "in3", Fraction(231)),
+        ("gal", "qt", Fraction(4)),
     ],
 )
 def test_factors_are_exact(said: str, wanted: str, exact: Fraction) -> None:
@@ -127,3 +153,26 @@ def test_another_quantity_is_never_converted() -> None:
 def test_a_converted_value_is_exact_where_figures_can_be() -> None:
     assert in_figures(Fraction(127, 5)) == Decimal("25.4")
     assert in_figures(Fraction(1, 3)) == Decimal("0." + "3" * 28)
+
+
+@pytest.mark.parametrize(
+    ("own", "said", "meant"),
+    [
+        ("psi", "pounds", "psi"),
+        ("lbf", "pounds", "lbf"),
+        ("lbf.in", "pounds", "lbf"),  # another quantity: asked about
+        ("lbf.in", "pound force inches", "lbf.in"),
+        ("lbf.ft", "foot pounds", "lbf.ft"),
+        ("N.m", "newton meters", "N.m"),
+        ("psi", "p s i", "psi"),
+        ("deg", "degrees", "deg"),
+        ("degF", "degrees", "degF"),
+        ("psi", "degrees", "degC"),
+        ("gal/min", "g p m", "gal/min"),
+        ("drops/min", "drops per minute", "drops/min"),
+        ("percent", "per cent", "percent"),
+    ],
+)
+def test_a_unit_is_meant_as_the_trade_says_it(own: str, said: str, meant: str) -> None:
+    """Common practice, no source. "Pounds" is enough only where no other pounds are meant."""
+    assert any_unit(own, "").readings_of(said.split()) == {(meant,)}

@@ -14,6 +14,7 @@ class NotActedOn(Enum):
     DOUBTFUL = "doubtful hearing"
     AMBIGUOUS = "more than one meaning"
     NOT_EXPECTED = "does not answer this step"
+    NEGATED = "said with a not in it"
     SPOKEN_OVER = "said while the tool was speaking"
     STANDING_BY = "said while standing by"
     ANOTHER_PERSON = "said by another person than was asked"
@@ -43,6 +44,8 @@ class ReadingTaken:
     # The unit that was said, where it is another scale of the gauge: `figures` are in it, and
     # `value` is converted, exact up to 28 figures. None: `figures` are in `unit`.
     scale: str | None = None
+    # What the verdict is about where it is not the reading, such as "difference 120", in `unit`.
+    judged: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,12 +38,13 @@ class StepConfirmed:
 
 @dataclass(frozen=True, slots=True)
 class StepLeft:
-    """The step is not done, and what was found leads on from it, as the task says."""
+    """What was found leads on from the step, as the task says."""
 
     step: str
     outcome: str  # such as "below", "late", or the choice that was found
     words: str  # what was heard
     sets: tuple[tuple[str, str], ...]
+    planned: bool = False  # work done as planned; else the step is not done
 
 
 @dataclass(frozen=True, slots=True)

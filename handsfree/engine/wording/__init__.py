@@ -3,6 +3,7 @@
 from handsfree.engine.wording import (
     failures,
     findings,
+    help,
     interruptions,
     people,
     replies,
@@ -10,4 +11,4 @@ from handsfree.engine.wording import (
     values,
 )
 
-__all__ = ["failures", "findings", "interruptions", "people", "replies", "steps", "values"]
+__all__ = ["failures", "findings", "help", "interruptions", "people", "replies", "steps", "values"]

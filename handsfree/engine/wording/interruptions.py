@@ -17,6 +17,11 @@ def standing_by() -> tuple[Say, ...]:
     return (say(Speech.READ_BACK, "Standing by. Say why, then go ahead to go on."),)
 
 
+def still_standing_by(heard: str) -> tuple[Say, ...]:
+    """Something was said that is not acted on while the task waits."""
+    return (say(Speech.QUESTION, f"I heard {heard}. Say go ahead first."),)
+
+
 def are_you_there() -> tuple[Say, ...]:
     """Ask into a silence."""
     return (say(Speech.QUESTION, "Are you there?"),)

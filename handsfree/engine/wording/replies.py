@@ -7,7 +7,7 @@ from handsfree.engine.findings import Category
 from handsfree.engine.phase import Phase
 from handsfree.engine.state import State
 from handsfree.engine.waiting import Categorising, Identifying, Inspecting
-from handsfree.engine.wording.saying import say, spoken_time
+from handsfree.engine.wording.saying import say, sentence, spoken_time
 from handsfree.engine.wording.steps import expected_answer
 from handsfree.task.expectations import Expectation
 from handsfree.task.model import Task
@@ -34,7 +34,9 @@ def defer_or_go_ahead(heard: str) -> tuple[Say, ...]:
 
 
 def say_again(reason: str = "") -> tuple[Say, ...]:
-    """Ask for a repetition."""
+    """Ask for a repetition; a reason that is an order is enough by itself."""
+    if reason.startswith("say "):
+        return (say(Speech.QUESTION, sentence(reason)),)
     return (say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
 
 
@@ -84,12 +86,14 @@ def where(task: Task, state: State) -> tuple[Say, ...]:
     parts.append(_WAITS_FOR.get(state.phase, "waiting for the answer"))
     open_ = len(state.findings.open)
     parts.append(f"{open_} finding{'s' * (open_ != 1)} open" if open_ else "no finding open")
-    return (say(Speech.READ_BACK, f"{', '.join(parts)}."),)
+    then = " Say go ahead to go on." if state.phase is Phase.STANDING_BY else ""
+    return (say(Speech.READ_BACK, f"{', '.join(parts)}.{then}"),)
 
 
 _WAITS_FOR = {
     Phase.CONFIRMING: "waiting for affirm",
     Phase.OUTSIDE: "outside limits",
+    Phase.STANDING_BY: "standing by",
     Phase.SECOND: "waiting for the second person",
     Phase.DEFERRING: "waiting for the deferral",
     Phase.IDENTIFYING: "waiting for a staff number",

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.wording.saying import say, spoken_time, with_full_stop
+from handsfree.task.course import DEFERRED
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -38,14 +39,23 @@ def opening(task: Task, variants: Mapping[str, str]) -> tuple[Say, ...]:
 
 def step(number: int, step: Step) -> tuple[Say, ...]:
     """Warnings and cautions, then the instruction, then what to answer."""
+    notes = (say(Speech.NOTE, f"Note. {text}") for text in step.note)
+    order = f"Step {number}. {with_full_stop(step.instruction)}{_answer(step.expect)}"
+    return (*_alerts(step), *notes, say(Speech.INSTRUCTION, order))
+
+
+def step_in_short(number: int, step: Step, *, numbered: bool, report: bool) -> tuple[Say, ...]:
+    """The same with every warning and caution, and less of what is known."""
+    notes = (say(Speech.NOTE, f"Note. {text}") for text in step.note if numbered)
+    order = f"{f'Step {number}. ' if numbered else ''}{with_full_stop(step.instruction)}"
+    answer = _answer(step.expect) if report or _has_more_to_know(step.expect) else ""
+    return (*_alerts(step), *notes, say(Speech.INSTRUCTION, f"{order}{answer}"))
+
+
+def _alerts(step: Step) -> tuple[Say, ...]:
     return (
         *(say(Speech.WARNING, f"Warning. {text}") for text in step.warning),
         *(say(Speech.CAUTION, f"Caution. {text}") for text in step.caution),
-        *(say(Speech.NOTE, f"Note. {text}") for text in step.note),
-        say(
-            Speech.INSTRUCTION,
-            f"Step {number}. {with_full_stop(step.instruction)}{_answer(step.expect)}",
-        ),
     )
 
 
@@ -71,12 +81,16 @@ def expected_answer(expected: Expectation | None) -> str:
 def _answer(expected: Expectation | None) -> str:
     # An instruction to read a gauge or a number needs no second sentence that says so, unless there
     # is more to know than the instruction tells.
-    special = isinstance(expected, ReadingExpected) and (
-        expected.words_twice or expected.other_scales
-    )
-    if special or isinstance(expected, ConfirmExpected | ChoiceExpected):
+    if _has_more_to_know(expected) or isinstance(expected, ConfirmExpected | ChoiceExpected):
         return f" {expected_answer(expected)}"
     return ""
+
+
+def _has_more_to_know(expected: Expectation | None) -> bool:
+    """Whether a value must be said in a way of its own, which nobody knows from the instruction."""
+    return isinstance(expected, ReadingExpected) and bool(
+        expected.words_twice or expected.other_scales
+    )
 
 
 def confirmed(phrase: str) -> Say:
@@ -149,7 +163,7 @@ def unable(number: int, finding: int) -> tuple[Say, ...]:
 
 
 def may_defer(number: int, finding: int, authority: str) -> tuple[Say, ...]:
-    """The same at a step that may be deferred."""
+    """Why a step is not done has been said, and the task lets somebody defer it."""
     return (
         say(
             Speech.QUESTION,
@@ -181,7 +195,8 @@ def ending(
     still_open = (
         say(
             Speech.NOTICE,
-            f"Step {task.index_of[step] + 1} is not done, {outcome}. Its finding is open: "
+            f"Step {task.index_of[step] + 1} is not done, {outcome}"
+            f"{'. Its finding is open' if outcome == DEFERRED else ''}: "
             f"{with_full_stop(task.steps[task.index_of[step]].instruction)}",
         )
         for step, outcome in findings.items()

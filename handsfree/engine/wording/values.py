@@ -13,15 +13,15 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits.forms import Bounds, Verdict
+from handsfree.task.limits.bounds import Bounds, Combined, Verdict
 from handsfree.task.model import Task
 from handsfree.task.validity import DateVerdict
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.dates import speak_date
 from handsfree.words.fractions import as_fraction, speak_measured
 from handsfree.words.meanings import Stated
-from handsfree.words.numerals import speak_number
-from handsfree.words.units import UNITS, speak_unit
+from handsfree.words.numerals import speak_in_groups, speak_number
+from handsfree.words.units import UNITS, in_figures, speak_unit
 
 _FIGURES = Context(prec=200)  # more than any value that is spoken has
 
@@ -39,25 +39,57 @@ def reading(
     """
     verdict = bounds.verdict(exact)
     unit = stated.unit or expected.unit
-    value = f"{speak_measured(stated.figures).capitalize()} {speak_unit(unit)}"
+    value = f"{speak_measured(stated.figures).capitalize()}{_in_groups(stated)} {speak_unit(unit)}"
     if unit != expected.unit:
         value += f", that is {_converted(exact, expected, bounds)} {speak_unit(expected.unit)}"
     value += "."
+    deciding = bounds.deciding(exact)
+    if deciding.combined is not None:
+        value += f" {_combined(deciding.combined, exact, expected)}"
     if verdict is Verdict.INSIDE:
         return (
             say(Speech.READ_BACK, f"{value} Inside limits."),
             say(Speech.QUESTION, "Affirm?"),
         )
-    limit = (
-        bounds.lowest_readable(expected.resolution)
-        if verdict is Verdict.BELOW
-        else bounds.highest_readable(expected.resolution)
-    )
-    spoken_limit = _spoken_value(limit, expected) if limit is not None else ""
+    spoken_limit = _limit(deciding, verdict, expected)
     return (
         say(Speech.READ_BACK, f"{value} {verdict.value.capitalize()}, {spoken_limit}."),
         say(Speech.QUESTION, "Correct it, measure again, or say unable."),
     )
+
+
+def _combined(combined: Combined, exact: Fraction, expected: ReadingExpected) -> str:
+    """What is judged in place of the reading."""
+    judged = in_figures(combined.of(exact)).normalize()
+    return f"{combined.called.capitalize()} {_spoken_value(judged, expected)}."
+
+
+def _limit(bounds: Bounds, verdict: Verdict, expected: ReadingExpected) -> str:
+    """The limit that is not kept: of the reading, or of what is judged in its place."""
+    below, combined = verdict is Verdict.BELOW, bounds.combined
+    if combined is not None:
+        exact = combined.lowest if below else combined.highest
+        limit = None if exact is None else in_figures(exact).normalize()
+    elif below:
+        limit = bounds.lowest_readable(expected.resolution)
+    else:
+        limit = bounds.highest_readable(expected.resolution)
+    return "" if limit is None else _spoken_value(limit, expected)
+
+
+def _in_groups(stated: Stated) -> str:
+    """The number once more as people say it, where one that sounds like it could have been meant.
+
+    "Five zero, fifty" and "one five, fifteen" are told apart twice.
+    """
+    return f", {speak_in_groups(stated.figures)}," if stated.alike else ""
+
+
+def each_figure(expected: ReadingExpected) -> tuple[Say, ...]:
+    """Another number sounds like the one heard. Neither is said: a second person may listen."""
+    units = speak_unit(expected.unit)
+    text = f"That can be two numbers. Say {expected.reading} figure by figure, in {units}."
+    return (say(Speech.QUESTION, text),)
 
 
 def _converted(exact: Fraction, expected: ReadingExpected, bounds: Bounds) -> str:

@@ -54,7 +54,7 @@ class EarlyRecognition:
                 self._maybe(done.result())
 
         future.add_done_callback(tell)
-        self._worker.submit(future, lambda: recognizer.listen(audio, phrases))
+        self._worker.submit(future, lambda: recognizer.recognize(audio, phrases))
 
     def drop(self) -> None:
         """Forget the early result: speech went on."""

@@ -19,7 +19,7 @@ _ACTIVE_RANGE_DB = 30.0
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class SoundMeasured:
     """What a sound check found."""
 
     level_dbfs: float  # of the voice, in its active frames
@@ -37,12 +37,12 @@ class Measured:
         return 10 * math.log10(ratio)
 
 
-def measure(quiet: Samples, voice: Samples) -> Measured:
+def measure(quiet: Samples, voice: Samples) -> SoundMeasured:
     """Measure sound at 16 kHz: `quiet` with nobody speaking, `voice` with the words in it."""
-    return Measured(dbfs(_active(voice)), dbfs(quiet), _clipped(voice) + _clipped(quiet))
+    return SoundMeasured(dbfs(_active(voice)), dbfs(quiet), _clipped(voice) + _clipped(quiet))
 
 
-def advice(measured: Measured) -> tuple[str, ...]:
+def advice(measured: SoundMeasured) -> tuple[str, ...]:
     """What is wrong and what to do, one sentence for each; nothing where all is well."""
     found = []
     if measured.clipped:
@@ -75,7 +75,7 @@ def advice(measured: Measured) -> tuple[str, ...]:
     return tuple(found)
 
 
-def readability(heard_it: bool, score: float, measured: Measured) -> int:
+def readability(heard_it: bool, score: float, measured: SoundMeasured) -> int:
     """How the voice was read, on the scale of ICAO Annex 10 Vol II, 5.2.1.8.4.
 
     1 unreadable, 2 readable now and then, 3 readable but with difficulty, 4 readable, 5 perfectly

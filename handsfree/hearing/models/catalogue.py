@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 
 from handsfree.errors import HandsfreeError
 from handsfree.places import added_models, in_checkout, shipped_models
+from handsfree.plain_file import LARGEST_STREAM_BYTES, open_plain, plain_bytes
 
 
 class CatalogueMissing(HandsfreeError):
@@ -87,7 +88,7 @@ class Archive(_Entry):
     size_bytes: int  # of the file
 
 
-class Measured(_Entry):
+class BenchmarkFigures(_Entry):
     """What the model reached in tests/benchmarks/hearing.py, on the reporting half."""
 
     date: str
@@ -108,7 +109,7 @@ class ModelEntry(_Entry):
     archive: Archive | None = None  # None: it comes with the package or the checkout
     # By file name; of one that is fetched, what was unpacked is in models/NAME/installed.json.
     sha256: dict[str, Annotated[str, Field(pattern="^[0-9a-f]{64}$")]] = {}
-    measured: Measured | None = None
+    measured: BenchmarkFigures | None = None
 
     @model_validator(mode="after")
     def _is_checked(self) -> Self:
@@ -140,7 +141,7 @@ class ModelEntry(_Entry):
         for name, wanted in self.sha256.items():
             path = folder / name
             try:
-                content = path.read_bytes()
+                content = plain_bytes(path, LARGEST_STREAM_BYTES)
             except OSError as error:
                 raise ModelMissing(
                     self.name, self.package, f"{path} cannot be read ({error.strerror})"
@@ -172,7 +173,7 @@ def read_catalogue(path: Path | None = None) -> Catalogue:
     """
     path = path or shipped_models() / "catalogue.toml"
     try:
-        with path.open("rb") as file:
+        with open_plain(path) as file:
             return Catalogue.model_validate(tomllib.load(file))
     except FileNotFoundError as error:
         raise CatalogueMissing(path) from error

@@ -33,7 +33,7 @@ class NotInstalled(HandsfreeError):
         )
 
 
-class RecordBroken(HandsfreeError):
+class InstallationUnreadable(HandsfreeError):
     """What was written down when a model was added cannot be understood."""
 
     def __init__(self, path: Path, problem: str) -> None:
@@ -102,12 +102,12 @@ def sha256_of(path: Path) -> str:
 
 
 def installed_models() -> tuple[InstalledModel, ...]:
-    """Every model that was added, by name; raises RecordBroken."""
+    """Every model that was added, by name; raises InstallationUnreadable."""
     return tuple(_read(path) for path in sorted(added_models().glob(f"*/{RECORD}")))
 
 
 def installed(name: str) -> InstalledModel:
-    """The model called `name`; raises NotInstalled or RecordBroken."""
+    """The model called `name`; raises NotInstalled or InstallationUnreadable."""
     everything = installed_models()
     for each in everything:
         if each.name == name:
@@ -119,7 +119,7 @@ def verified_folder(name: str) -> Path:
     """The folder of an installed model, every file of it as it was added.
 
     The library reads the files itself, so they could still change between this check and the use.
-    Raises NotInstalled, RecordBroken or InstalledAltered.
+    Raises NotInstalled, InstallationUnreadable or InstalledAltered.
     """
     model = installed(name)
     if differences := model.differences():
@@ -152,7 +152,7 @@ def chosen() -> str | None:
 def choose(name: str | None) -> None:
     """Let an installed model listen beside the embedded ones; None: let none.
 
-    Raises NotInstalled, RecordBroken or ChoiceBroken.
+    Raises NotInstalled, InstallationUnreadable or ChoiceBroken.
     """
     line = f'also = "{installed(name).name}"\n' if name is not None else ""
     text = "# Which installed model listens beside the embedded ones; none without a line.\n" + line
@@ -170,13 +170,15 @@ def _read(path: Path) -> InstalledModel:
     try:
         model = InstalledModel.model_validate_json(plain_bytes(path))
     except OSError as error:
-        raise RecordBroken(path, f"cannot be read ({error.strerror})") from error
+        raise InstallationUnreadable(path, f"cannot be read ({error.strerror})") from error
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"]) or "it"
-        raise RecordBroken(path, f"{where}: {first['msg']}") from error
+        raise InstallationUnreadable(path, f"{where}: {first['msg']}") from error
     if model.name != path.parent.name:
-        raise RecordBroken(path, f"it is of {model.name}, and the folder is {path.parent.name}")
+        raise InstallationUnreadable(
+            path, f"it is of {model.name}, and the folder is {path.parent.name}"
+        )
     return model
 
 

@@ -22,7 +22,7 @@ from handsfree.hearing.vosk.result import (
     alternatives_in,
     words_in,
 )
-from handsfree.hearing.vosk.weighing import NOTHING, Weighed, weigh
+from handsfree.hearing.vosk.weighing import NOTHING, VoskResults, weigh
 from handsfree.words.heard import Heard, Opinion
 from handsfree.words.numerals import digit
 from handsfree.words.phrases import PhraseSet
@@ -51,7 +51,7 @@ class TakenIn:
     """One utterance, as Vosk heard it."""
 
     heard: Heard
-    weighed: Weighed
+    weighed: VoskResults
     words: tuple[SaidWord, ...]  # the likeliest, word by word, phrase or not
 
 
@@ -73,12 +73,12 @@ class VoskListener:
         """Whether the model knows each of `words`, in any spelling."""
         return all(can_hear(each, self._model.knows) for each in words)
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.listen`. The score is not calibrated, and at most HIGHEST_SCORE."""
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        """See `Recognizer.recognize`. The score is not calibrated, and at most HIGHEST_SCORE."""
         return self.take_in(audio, phrases).heard
 
     def take_in(self, audio: Audio, phrases: PhraseSet) -> TakenIn:
-        """The same with all that Vosk says of it. If the library fails, nothing was heard."""
+        """What was heard, and all that Vosk says of it. If the library fails, nothing was heard."""
         try:
             stream = self.begin(phrases, audio.started)
             for start in range(0, len(audio.samples), _PIECE):
@@ -165,7 +165,7 @@ def check_language(name: str, missing: tuple[str, ...]) -> None:
         raise OtherLanguage(name, tuple(lacking))
 
 
-def _heard(name: str, weighed: Weighed, started: timedelta, ended: timedelta) -> Heard:
+def _heard(name: str, weighed: VoskResults, started: timedelta, ended: timedelta) -> Heard:
     best = weighed.best
     words = best.words if best else ()
     opinion = Opinion(

@@ -14,7 +14,6 @@ from handsfree.hearing.models.installed import chosen, verified_folder
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.vosk.listener import VoskListener, check_language
 from handsfree.hearing.vosk.model import VoskModel
-from handsfree.hearing.vosk.weighing import meaning_of
 from handsfree.words.heard import Heard
 from handsfree.words.numerals import digit
 from handsfree.words.phrases import PhraseSet
@@ -36,11 +35,11 @@ class WithOneMore:
         self._first = first
         self._other = other
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.listen`. The score is never above that of the first listener."""
-        heard = self._first.listen(audio, phrases)
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        """See `Recognizer.recognize`. The score is never above that of the first listener."""
+        heard = self._first.recognize(audio, phrases)
         doubtful = _DOUBTED <= heard.score < _SURE
-        meaning = meaning_of(heard.words, phrases)
+        meaning = phrases.meaning_of(heard.words)
         if meaning is None or not (phrases.critical or doubtful):
             return heard
         if not self._other.can_hear(heard.words):

@@ -9,31 +9,30 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 
 from handsfree.hearing.vosk.result import Alternative, SaidWord
-from handsfree.words.meanings import NotUnderstood, Understood
 from handsfree.words.phrases import PhraseSet
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class VoskMeaning:
     """One meaning."""
 
-    meaning: Hashable  # words with two meanings are a meaning of their own
+    meaning: Hashable  # see `PhraseSet.meaning_of`
     words: tuple[str, ...]  # the likeliest wording
     probability: float  # of all its wordings together
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class VoskResults:
     """What was made of one utterance."""
 
-    candidates: tuple[Candidate, ...]  # likeliest first; may be empty
+    candidates: tuple[VoskMeaning, ...]  # likeliest first; may be empty
     outside: float  # probability of all results that are no phrase of the set
     # Of the least sure word, where the likeliest words, one by one, mean the same as the likeliest
     # whole result; else 0.
     least_confidence: float
 
     @property
-    def best(self) -> Candidate | None:
+    def best(self) -> VoskMeaning | None:
         """The likeliest meaning; None where it is likelier that none of the phrases was said."""
         if not self.candidates or self.candidates[0].probability <= self.outside:
             return None
@@ -52,12 +51,12 @@ class Weighed:
         return next((each.probability for each in self.candidates if each.meaning == meaning), 0.0)
 
 
-NOTHING = Weighed((), 1.0, 0.0)
+NOTHING = VoskResults((), 1.0, 0.0)
 
 
 def weigh(
     alternatives: tuple[Alternative, ...], said: tuple[SaidWord, ...], phrases: PhraseSet
-) -> Weighed:
+) -> VoskResults:
     """Put together what means the same; `said` are the likeliest words, word by word."""
     most = max(each.log_likelihood for each in alternatives)
     weights = [math.exp(each.log_likelihood - most) for each in alternatives]
@@ -67,27 +66,17 @@ def weigh(
     probability: dict[Hashable, float] = {}
     ranked = sorted(zip(weights, alternatives, strict=True), key=lambda each: -each[0])
     for weight, alternative in ranked:
-        meaning = meaning_of(alternative.words, phrases)
+        meaning = phrases.meaning_of(alternative.words)
         if meaning is None:
             outside += weight / whole
         else:
             wording.setdefault(meaning, alternative.words)
             probability[meaning] = probability.get(meaning, 0.0) + weight / whole
     candidates = sorted(
-        (Candidate(meaning, wording[meaning], probability[meaning]) for meaning in wording),
+        (VoskMeaning(meaning, wording[meaning], probability[meaning]) for meaning in wording),
         key=lambda each: -each.probability,
     )
     words = tuple(each.word for each in said)
-    same = bool(candidates) and meaning_of(words, phrases) == candidates[0].meaning
+    same = bool(candidates) and phrases.meaning_of(words) == candidates[0].meaning
     least = min(each.confidence for each in said) if same else 0.0
-    return Weighed(tuple(candidates), outside, least)
-
-
-def meaning_of(words: tuple[str, ...], phrases: PhraseSet) -> Hashable | None:
-    """What `words` mean; themselves where that is not one thing; None where they are no phrase."""
-    match phrases.parse(words):
-        case Understood(meaning):
-            return meaning
-        case NotUnderstood():
-            return None
-    return words
+    return VoskResults(tuple(candidates), outside, least)

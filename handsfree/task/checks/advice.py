@@ -1,12 +1,16 @@
 """What a task file should say otherwise, though it could be carried out as it is.
 
+It warns, and stops nothing. The author may answer in place, with `because` at the step or the state
+that is warned of; the answer then stands beside the warning wherever the task is reviewed.
+
 The rules of language are those of ASD-STE100 Simplified Technical English, issue 8; numbers and
 contents are from memory. Only what can be seen from words alone is looked for.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
+from handsfree.task.checks.practice import practice
 from handsfree.task.checks.scales import scale_advice
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem
@@ -34,13 +38,40 @@ _HARM = re.compile(
 
 def advise(task: Task, source: Source) -> tuple[Problem, ...]:
     """Everything to mend in how the task is written, in the order of the file."""
-    found = [*scale_advice(task, source)]
+    found = [*scale_advice(task, source), *practice(task, source)]
     for at, text in enumerate(task.warning):
         found += _long_sentences(source, ("warning", at), text, LONGEST_PROCEDURE_SENTENCE_WORDS)
     for at, step in enumerate(task.steps):
         found += _step(source, ("steps", at), step)
     # A repeated step says the same once for each of its copies.
     return tuple(sorted(dict.fromkeys(found), key=lambda each: (each.line, each.column)))
+
+
+def answer_to(task: Task, warning: Problem) -> str | None:
+    """What the author answers to `warning`; None: nothing."""
+    match warning.path:
+        case ("steps", int(at), *_):
+            return task.steps[at].because
+        case ("states", str(name), *_):
+            return task.states[name].because
+    return None
+
+
+def answers_to_nothing(
+    task: Task, source: Source, warnings: Iterable[Problem]
+) -> tuple[Problem, ...]:
+    """Each `because` beside which nothing is warned of: what it answered is mended by now."""
+    warned = {each.path[:2] for each in warnings}
+    places: list[tuple[str | int, ...]] = [
+        *(("steps", at) for at, step in enumerate(task.steps) if step.because is not None),
+        *(("states", name) for name, each in task.states.items() if each.because is not None),
+    ]
+    found = [
+        source.problem((*path, "because"), "'because' answers no warning here", "Delete it")
+        for path in places
+        if path not in warned
+    ]
+    return tuple(dict.fromkeys(found))
 
 
 def _step(source: Source, path: Path, step: Step) -> Iterator[Problem]:

@@ -6,15 +6,16 @@ held against every other. How words sound comes from outside, as phones by word.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import islice, product
+from itertools import islice, permutations, product
 
-from handsfree.task.expectations import ChoiceExpected, ConfirmExpected
+from handsfree.task.expectations import ChoiceExpected, ConfirmExpected, IdentityExpected
 from handsfree.task.model import Task
 from handsfree.task.source import Path
 from handsfree.task.step import Step
 from handsfree.words.neighbours import Neighbourhood, Watch
+from handsfree.words.numerals import USUAL_DIGIT_WORDS
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
-from handsfree.words.sounds import Phones, nearest, sound_alike
+from handsfree.words.sounds import LEAST_DISTANCE, Phones, nearest, sound_alike
 from handsfree.words.standard import StandardWord
 
 Sounds = Mapping[str, tuple[Phones, ...]]  # each way to say a word
@@ -38,7 +39,7 @@ _CLEARER: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
 # What can be heard beside the phrases of the task.
 _OWN = (
     *(spelling for word in StandardWord for spelling in word.spellings),
-    *(word.value for word in PlainWord),
+    *(spelling for word in PlainWord for spelling in word.spellings),
     INSPECTED,
     REJECTED,
 )
@@ -115,7 +116,7 @@ class Rehearsal:
                 standard.append(Alike(self._first[one][1], other, one, apart))
         yield from sorted(standard, key=lambda each: self._known.index(each.one))
 
-    def instead_of(self, pair: Alike) -> str:
+    def instead_of(self, pair: "Alike | Opposite") -> str:
         """What to write: a wording that was compared with every other phrase, if one is found."""
         if pair.one in self._own:
             return _INSTEAD_OF_STANDARD
@@ -152,6 +153,110 @@ def one_phrase_for_opposites(task: Task) -> tuple[tuple[Path, str, str], ...]:
                 if before != value:
                     found.append((("steps", at, "expect"), step.expect.confirm, state))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Opposite:
+    """Two phrases for opposite states, of which one is the other behind a prefix."""
+
+    path: Path  # of the later one in the task file
+    one: str  # the earlier one
+    other: str
+    critical: bool  # a step that one of them answers is critical
+
+    def describe(self) -> str:
+        """What is wrong, as a clause."""
+        return (
+            f"'{self.one}' and '{self.other}' are opposites that differ only by a prefix, "
+            "which is the first to be lost in noise"
+        )
+
+
+_PREFIXES = ("un", "dis", "de", "in", "im", "non", "mis")
+
+
+def opposites_by_prefix(task: Task) -> tuple[Opposite, ...]:
+    """Each two phrases that say a word with a prefix and without, for what excludes one another.
+
+    They do where both are choices of one step, or where their steps set a state two ways.
+    Every phrase of a task can be heard at every moment, so those of different steps are heard for
+    each other as well. Common practice, no source.
+    """
+    places: dict[str, list[tuple[int, Step, Path]]] = {}
+    for phrase, step, path in _phrases(task):
+        places.setdefault(phrase, []).append((task.index_of[step.id], step, path))
+    found: dict[tuple[str, str], Opposite] = {}
+    for phrase, mine in places.items():
+        for without in _without_prefix(phrase):
+            for at, step, path in mine:
+                for other_at, other, other_path in places.get(without, ()):
+                    if not _exclude(step, other, phrase, without):
+                        continue
+                    one, two = (phrase, without) if at < other_at else (without, phrase)
+                    later = path if at >= other_at else other_path
+                    before = found.get((one, two))
+                    critical = step.critical or other.critical or bool(before and before.critical)
+                    found[one, two] = Opposite(before.path if before else later, one, two, critical)
+    return tuple(found.values())
+
+
+def _without_prefix(phrase: str) -> Iterator[str]:
+    words = phrase.split()
+    for at, word in enumerate(words):
+        for prefix in _PREFIXES:
+            if word.startswith(prefix) and len(word) > len(prefix) + 2:
+                yield " ".join((*words[:at], word.removeprefix(prefix), *words[at + 1 :]))
+
+
+def _exclude(step: Step, other: Step, phrase: str, without: str) -> bool:
+    if step is other:
+        return True
+    mine, yours = _set_by(step, phrase), _set_by(other, without)
+    return any(yours.get(name, value) != value for name, value in mine.items())
+
+
+def _set_by(step: Step, phrase: str) -> Mapping[str, str]:
+    """The states that a phrase sets where it answers `step`."""
+    leads = step.then.get(phrase)
+    return {**step.sets, **(leads.sets if leads else {})}
+
+
+def identities_alike(
+    task: Task, sounds: Sounds
+) -> tuple[tuple[Path, str, str, tuple[str, str]], ...]:
+    """Each two accepted identities that differ in one character, whose names sound alike.
+
+    With the path of the later one, and the words that are taken for each other. Only figures are
+    compared: the words for letters were chosen to be far apart (ICAO Annex 10 Vol II, figure 5-1).
+    A figure is compared as it is usually said, for "nine" is heard everywhere in place of "niner".
+    """
+    near = _figures_alike(sounds)
+    seen: dict[tuple[int, str, str], list[tuple[str, str]]] = {}
+    found: dict[tuple[str, str], tuple[Path, str, str, tuple[str, str]]] = {}
+    for at, step in enumerate(task.steps):
+        if not isinstance(step.expect, IdentityExpected):
+            continue
+        for identity in step.expect.accept:
+            said = identity.replace("-", "")
+            for place, character in enumerate(said):
+                key = (place, said[:place], said[place + 1 :])
+                for other, before in seen.setdefault(key, []):
+                    words = near.get((before, character))
+                    if words is not None and (other, identity) not in found:
+                        path: Path = ("steps", at, "expect", "accept")
+                        found[other, identity] = (path, other, identity, words)
+                if (identity, character) not in seen[key]:
+                    seen[key].append((identity, character))
+    return tuple(found.values())
+
+
+def _figures_alike(sounds: Sounds) -> dict[tuple[str, str], tuple[str, str]]:
+    """The words of each two figures that sound alike."""
+    return {
+        (one, other): (mine, yours)
+        for (one, mine), (other, yours) in permutations(USUAL_DIGIT_WORDS.items(), 2)
+        if nearest(sounds[mine], sounds[yours]) < LEAST_DISTANCE
+    }
 
 
 _INSTEAD_OF_STANDARD = "Name the object in it, so that it is longer than the standard word"

@@ -14,10 +14,13 @@ from handsfree.task.limits.forms import (
     CombinedLimits,
     FixedLimits,
     GasLimits,
-    Limits,
     NoLimits,
+    OneLimit,
+    SeveralLimits,
     TableLimits,
     TorqueLimits,
+    fixed_part,
+    parts_of,
 )
 from handsfree.task.limits.measured import to_si
 from handsfree.task.model import Task
@@ -32,16 +35,24 @@ def check_limits(task: Task, source: Source) -> Iterator[Problem]:
     for at, step in enumerate(task.steps):
         if not isinstance(step.expect, ReadingExpected):
             continue
-        path: Path = ("steps", at, "expect", "limits")
-        yield from _below_absolute_zero(step.expect, source, path)
-        problems = list(_readings(step.expect, taken, source, path))
-        # Without the readings there is nothing to try.
-        yield from problems or _without_limits(step.expect.limits, taken, source, path)
+        for path, limits in _parts(at, step.expect):
+            yield from _below_absolute_zero(step.expect, limits, source, path)
+            problems = list(_readings(step.expect, limits, taken, source, path))
+            # Without the readings there is nothing to try.
+            yield from problems or _without_limits(limits, taken, source, path)
         taken[step.id] = step.expect
         if step.id == THIS:
             yield source.problem(
                 ("steps", at, "id"), f"'{THIS}' is no name for a step", "Name what is read"
             )
+
+
+def _parts(at: int, expected: ReadingExpected) -> Iterator[tuple[Path, OneLimit]]:
+    """The limits of a reading one by one, each with its place."""
+    path: Path = ("steps", at, "expect", "limits")
+    several = isinstance(expected.limits, SeveralLimits)
+    for number, limits in enumerate(parts_of(expected.limits)):
+        yield (*path, number) if several else path, limits
 
 
 def _tables(task: Task, source: Source) -> Iterator[Problem]:
@@ -50,9 +61,9 @@ def _tables(task: Task, source: Source) -> Iterator[Problem]:
     for at, step in enumerate(task.steps):
         if not isinstance(step.expect, ReadingExpected):
             continue
-        limits = step.expect.limits
-        path: Path = ("steps", at, "expect", "limits")
-        if isinstance(limits, TableLimits):
+        for path, limits in _parts(at, step.expect):
+            if not isinstance(limits, TableLimits):
+                continue
             other = taken.get(limits.over)
             if other is None:
                 yield _not_taken(limits.over, taken, source, (*path, "over"))
@@ -66,9 +77,9 @@ def _tables(task: Task, source: Source) -> Iterator[Problem]:
 
 
 def _stays_inside(other: ReadingExpected, table: TableLimits) -> bool:
-    limits = other.limits
+    limits = fixed_part(other.limits)
     return (
-        isinstance(limits, FixedLimits)
+        limits is not None
         and limits.min is not None
         and limits.max is not None
         and table.first <= limits.min
@@ -85,9 +96,12 @@ def _not_taken(name: str, taken: Iterable[str], source: Source, path: Path) -> P
 
 
 def _readings(
-    expected: ReadingExpected, taken: Mapping[str, ReadingExpected], source: Source, path: Path
+    expected: ReadingExpected,
+    limits: OneLimit,
+    taken: Mapping[str, ReadingExpected],
+    source: Source,
+    path: Path,
 ) -> Iterator[Problem]:
-    limits = expected.limits
     if isinstance(limits, FixedLimits | TableLimits):
         return
     own = expected.unit if isinstance(limits, CombinedLimits) else limits.unit
@@ -109,21 +123,21 @@ def _readings(
             )
 
 
-def _key(limits: Limits) -> Path:
+def _key(limits: OneLimit) -> Path:
     if isinstance(limits, TorqueLimits):
         return ("prevailing", "over")
     return ("of",) if isinstance(limits, CombinedLimits) else ("over",)
 
 
 def _without_limits(
-    limits: Limits, taken: Mapping[str, ReadingExpected], source: Source, path: Path
+    limits: OneLimit, taken: Mapping[str, ReadingExpected], source: Source, path: Path
 ) -> Iterator[Problem]:
     """Of one other reading, its two ends are enough: between them there are limits as well."""
     if not isinstance(limits, GasLimits | TorqueLimits):
         return
     for name in limits.earlier:
-        ends = taken[name].limits
-        if not isinstance(ends, FixedLimits) or ends.min is None or ends.max is None:
+        ends = fixed_part(taken[name].limits)
+        if ends is None or ends.min is None or ends.max is None:
             yield source.problem(
                 (*path, *_key(limits)),
                 f"nothing holds '{name}' to values that have limits here",
@@ -142,11 +156,10 @@ def _without_limits(
 
 
 def _below_absolute_zero(
-    expected: ReadingExpected, source: Source, path: Path
+    expected: ReadingExpected, limits: OneLimit, source: Source, path: Path
 ) -> Iterator[Problem]:
     if expected.reading != "temperature":
         return
-    limits = expected.limits
     bounds: tuple[Decimal | None, ...] = ()
     if isinstance(limits, FixedLimits):
         bounds = (limits.min, limits.max)

@@ -5,10 +5,11 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from handsfree.task.branching import END, Exit
 from handsfree.task.checks.limit_references import check_limits
+from handsfree.task.checks.outcomes import impossible_outcomes
 from handsfree.task.checks.scales import scale_problems
 from handsfree.task.conditions import UNKNOWN, Condition, Not, named_in
 from handsfree.task.course import DONE, LATE, NAMED_OUTCOMES, possible_outcomes
-from handsfree.task.expectations import ChoiceExpected, ConfirmExpected
+from handsfree.task.expectations import ChoiceExpected, fixed_answers
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.repeat import marks_left
@@ -17,6 +18,9 @@ from handsfree.task.step import Step
 from handsfree.task.tools import check_tools
 from handsfree.words.meanings import NotUnderstood
 from handsfree.words.phrases import BUILT_IN
+
+MOST_PHRASES = 5_000
+"""Of a task. More can be told apart neither by ear nor in reasonable time."""
 
 
 def check_references(task: Task, source: Source) -> list[Problem]:
@@ -30,8 +34,11 @@ def check_references(task: Task, source: Source) -> list[Problem]:
         *_waits(task, source),
         *_marks_left(task, source),
         *_phrases_that_are_numbers(task, source),
+        *_too_many_phrases(task, source),
+        *_phrases_that_say_otherwise(task, source),
         *check_limits(task, source),
         *scale_problems(task, source),
+        *impossible_outcomes(task, source),
         *check_tools(task, source),
     ]
 
@@ -198,6 +205,40 @@ def _waits(task: Task, source: Source) -> Iterator[Problem]:
             )
 
 
+def _phrases_that_say_otherwise(task: Task, source: Source) -> Iterator[Problem]:
+    """Who says "pin fitted" must not have it written down that the pin is removed."""
+    says = {
+        f"{called} {value}": (name, value)
+        for name, state in task.states.items()
+        for called in (state.called, name.replace("-", " "))
+        for value in state.values
+    }
+    for at, step in enumerate(task.steps):
+        for phrase in fixed_answers(step.expect):
+            leads = step.then.get(phrase)
+            changes = {**step.sets, **(leads.sets if leads else {})}
+            name, value = says.get(phrase, ("", ""))
+            if changes.get(name, value) != value:
+                in_then = leads is not None and name in leads.sets
+                path: Path = ("then", phrase, "sets", name) if in_then else ("sets", name)
+                yield source.problem(
+                    ("steps", at, *path),
+                    f"'{phrase}' is said, and it sets '{name}' {changes[name]}",
+                    f"Write {value}, or another phrase",
+                )
+
+
+def _too_many_phrases(task: Task, source: Source) -> Iterator[Problem]:
+    """Each is listened for at every moment, and held against every other."""
+    phrases = {each for step in task.steps for each in fixed_answers(step.expect)}
+    if len(phrases) > MOST_PHRASES:
+        yield source.problem(
+            ("steps",),
+            f"the task has {len(phrases):,} phrases that differ",
+            f"Write at most {MOST_PHRASES:,}, or split the task",
+        )
+
+
 def _marks_left(task: Task, source: Source) -> Iterator[Problem]:
     for at, step in enumerate(task.steps):
         texts = (*step.warning, *step.caution, *step.note, step.instruction)
@@ -211,12 +252,7 @@ def _marks_left(task: Task, source: Source) -> Iterator[Problem]:
 
 def _phrases_that_are_numbers(task: Task, source: Source) -> Iterator[Problem]:
     for at, step in enumerate(task.steps):
-        said: tuple[str, ...] = ()
-        if isinstance(step.expect, ConfirmExpected):
-            said = (step.expect.confirm,)
-        elif isinstance(step.expect, ChoiceExpected):
-            said = step.expect.choose
-        for phrase in said:
+        for phrase in fixed_answers(step.expect):
             if not isinstance(BUILT_IN["number"].parse(phrase.split()), NotUnderstood):
                 yield source.problem(
                     ("steps", at, "expect"),

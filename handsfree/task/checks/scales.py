@@ -7,7 +7,14 @@ from itertools import islice
 
 from handsfree.task.expectations import ReadingExpected
 from handsfree.task.limits.bounds import Readings
-from handsfree.task.limits.forms import Bounds, FixedLimits, GasLimits, NoLimits, TableLimits
+from handsfree.task.limits.forms import (
+    Bounds,
+    GasLimits,
+    NoLimits,
+    TableLimits,
+    fixed_part,
+    parts_of,
+)
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
@@ -67,8 +74,8 @@ def scale_advice(task: Task, source: Source) -> Iterator[Problem]:
         expected = step.expect
         if not isinstance(expected, ReadingExpected):
             continue
-        limits, resolution = expected.limits, expected.resolution
-        if not isinstance(limits, FixedLimits):
+        limits, resolution = fixed_part(expected.limits), expected.resolution
+        if limits is None:
             continue  # between the rows of a table, limits fall where they may
         for key, limit in (("min", limits.min), ("max", limits.max)):
             if limit is not None and Fraction(limit) % Fraction(resolution):
@@ -99,7 +106,11 @@ def _without_mark(
     needed = _rested_on(expected, taken)
     if len(needed) > _MOST_TOGETHER:
         return None
-    isochores = any(isinstance(each.limits, GasLimits) for each in (expected, *needed.values()))
+    isochores = any(
+        isinstance(part, GasLimits)
+        for each in (expected, *needed.values())
+        for part in parts_of(each.limits)
+    )
     tried = most // _GAS_COSTS if isochores else most
     of_each = max(round(tried ** (1 / len(needed))), 2)
     for readings in islice(_readings(tuple(needed.items()), {}, of_each), tried):
@@ -182,8 +193,8 @@ def _has_mark(bounds: Bounds, expected: ReadingExpected) -> bool:
 
 def _marks(other: ReadingExpected, table: TableLimits) -> Iterator[Decimal]:
     """Every value that the other reading can have, or the rows where there are very many."""
-    limits = other.limits
-    if isinstance(limits, FixedLimits) and limits.min is not None and limits.max is not None:
+    limits = fixed_part(other.limits)
+    if limits is not None and limits.min is not None and limits.max is not None:
         bounds = limits.bounds({})
         lowest = bounds.lowest_readable(other.resolution)
         highest = bounds.highest_readable(other.resolution)

@@ -4,11 +4,11 @@ A value at the limit is inside. Values are compared exactly: nothing is rounded 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from enum import Enum
 from fractions import Fraction
-from typing import Annotated
+from typing import Annotated, Protocol
 
 from pydantic import Field
 from pydantic_core import PydanticCustomError
@@ -30,21 +30,52 @@ class Verdict(Enum):
     ABOVE = "above maximum"
 
 
+class Combined(Protocol):
+    """What is judged in place of a reading: what it makes together with earlier ones."""
+
+    @property
+    def called(self) -> str:
+        """What it is, such as "difference"."""
+
+    @property
+    def lowest(self) -> Fraction | None:
+        """Its lowest value that is inside."""
+
+    @property
+    def highest(self) -> Fraction | None:
+        """Its highest value that is inside."""
+
+    def of(self, value: Fraction) -> Fraction:
+        """What it is where the reading is `value`."""
+
+
 @dataclass(frozen=True, slots=True)
 class Bounds:
     """The limits in force at one moment, exact."""
 
-    lowest: Fraction | None
+    lowest: Fraction | None  # of the reading
     highest: Fraction | None
+    # Where it is not the reading that is judged. Below and above are then said of what is: a
+    # reading that is too low can make a drop that is too large.
+    combined: Combined | None = field(default=None, compare=False)
+    # Where several limits hold together, each of them; the first that is not kept decides.
+    each: tuple["Bounds", ...] = field(default=(), compare=False)
 
     def verdict(self, value: Decimal | Fraction) -> Verdict:
         """Compare exactly; a value at the limit is inside."""
         given = Fraction(value)
-        if self.lowest is not None and given < self.lowest:
-            return Verdict.BELOW
-        if self.highest is not None and given > self.highest:
-            return Verdict.ABOVE
-        return Verdict.INSIDE
+        if self.each:
+            verdicts = (each.verdict(given) for each in self.each)
+            return next((v for v in verdicts if v is not Verdict.INSIDE), Verdict.INSIDE)
+        if self.combined is not None:
+            given = self.combined.of(given)
+            return _verdict(given, self.combined.lowest, self.combined.highest)
+        return _verdict(given, self.lowest, self.highest)
+
+    def deciding(self, value: Decimal | Fraction) -> "Bounds":
+        """The one of several limits that decides on `value`; else these."""
+        left = (each for each in self.each if each.verdict(value) is not Verdict.INSIDE)
+        return next(left, self)
 
     def lowest_readable(self, resolution: Decimal) -> Decimal | None:
         """The lowest value on a gauge of this resolution that is inside, to be spoken."""
@@ -53,6 +84,12 @@ class Bounds:
     def highest_readable(self, resolution: Decimal) -> Decimal | None:
         """The highest value on a gauge of this resolution that is inside, to be spoken."""
         return _on_scale(self.highest, resolution, ROUND_FLOOR)
+
+
+def _verdict(given: Fraction, lowest: Fraction | None, highest: Fraction | None) -> Verdict:
+    if lowest is not None and given < lowest:
+        return Verdict.BELOW
+    return Verdict.ABOVE if highest is not None and given > highest else Verdict.INSIDE
 
 
 def _on_scale(bound: Fraction | None, resolution: Decimal, rounding: str) -> Decimal | None:

@@ -1,9 +1,11 @@
 """Limits of what this reading and earlier ones make together: a play, a total, an even torque.
 
+It is what they make that is judged: where a pressure drops too far, the drop is above its maximum.
 Counts are readings too: pins out against pins in is their difference, with min and max 0.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated, Self
 
@@ -88,26 +90,57 @@ class CombinedLimits(FileModel):
         """The steps of the other readings."""
         return tuple(each for each in self.of.terms if each != THIS)
 
+    @property
+    def sides(self) -> tuple[bool, bool]:
+        """Whether something can be below, and above."""
+        return self.min is not None, self.max is not None
+
     def bounds(self, readings: Readings) -> Bounds:
         """What this reading may be beside the others; raises NoLimits where nothing fits."""
-        others = [Fraction(earlier_reading(readings, step)) for step in self.earlier]
+        others = tuple(Fraction(earlier_reading(readings, step)) for step in self.earlier)
         low, high = exact(self.min), exact(self.max)
-        if self.of.spread is not None and high is not None:
-            return _even(others, high)
-        total = sum(others, Fraction(0))
-        if self.of.difference is None:
-            return Bounds(_moved(low, -total), _moved(high, -total))
+        if self.of.spread is not None:
+            assert high is not None
+            return _even(others, Together("spread", others, low, high))
+        if self.of.sum is not None:
+            together = Together("sum", others, low, high)
+            total = sum(others, Fraction(0))
+            return Bounds(_moved(low, -total), _moved(high, -total), together)
+        (other,) = others
         if self.of.terms[0] == THIS:
-            return Bounds(_moved(low, total), _moved(high, total))
-        return Bounds(None if high is None else total - high, None if low is None else total - low)
+            together = Together("difference", others, low, high)
+            return Bounds(_moved(low, other), _moved(high, other), together)
+        together = Together("difference", others, low, high, this_less=False)
+        lowest, highest = (None if each is None else other - each for each in (high, low))
+        return Bounds(lowest, highest, together)
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """A reading and earlier ones, put together; see `bounds.Combined`."""
+
+    called: str
+    others: tuple[Fraction, ...]
+    lowest: Fraction | None
+    highest: Fraction | None
+    this_less: bool = True  # of a difference: the other is taken from this reading
+
+    def of(self, value: Fraction) -> Fraction:
+        """What they make where this reading is `value`."""
+        if self.called == "spread":
+            return max(value, *self.others) - min(value, *self.others)
+        if self.called == "sum":
+            return value + sum(self.others, Fraction(0))
+        return value - self.others[0] if self.this_less else self.others[0] - value
 
 
 def _moved(bound: Fraction | None, by: Fraction) -> Fraction | None:
     return None if bound is None else bound + by
 
 
-def _even(others: Sequence[Fraction], most: Fraction) -> Bounds:
-    lowest, highest = min(others), max(others)
+def _even(others: Sequence[Fraction], together: Together) -> Bounds:
+    lowest, highest, most = min(others), max(others), together.highest
+    assert most is not None
     if highest - lowest > most:
         raise NoLimits("the earlier readings are already too far apart")
-    return Bounds(highest - most, lowest + most)
+    return Bounds(highest - most, lowest + most, together)

@@ -1,8 +1,8 @@
 """Limits of a reading: fixed, over a table, or computed.
 
-Every kind has `earlier`, the steps whose readings it needs, and `bounds`, the limits at given
-readings. What is wrong with a file is found when it is read; what only a run can show raises
-NoLimits, and then no value is accepted.
+Every kind has `earlier`, the steps whose readings it needs, `sides`, where something can be
+outside, and `bounds`, the limits at given readings. What is wrong with a file is found when it is
+read; what only a run can show raises NoLimits, and then no value is accepted.
 """
 
 from decimal import Decimal
@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Annotated, Self
 
-from pydantic import Discriminator, Field, Tag, model_validator
+from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
 
 from handsfree.task.file_model import FileModel, Identifier, wrong
 from handsfree.task.limits.bounds import (
@@ -35,9 +35,12 @@ __all__ = [
     "GasLimits",
     "Limits",
     "NoLimits",
+    "SeveralLimits",
     "TableLimits",
     "TorqueLimits",
     "Verdict",
+    "fixed_part",
+    "parts_of",
     "worked",
 ]
 
@@ -61,9 +64,18 @@ class FixedLimits(FileModel):
         """None."""
         return ()
 
+    @property
+    def sides(self) -> tuple[bool, bool]:
+        """Whether a value can be below, and above."""
+        return self.min is not None, self.max is not None
+
     def bounds(self, readings: Readings) -> Bounds:  # noqa: ARG002 one shape for all
-        """The same at any moment."""
+        """The limits, whatever has been read before."""
         return Bounds(exact(self.min), exact(self.max))
+
+
+MOST_TOGETHER = 4
+MOST_ROWS = 200  # more than any table in a manual
 
 
 class TableRow(FileModel):
@@ -88,7 +100,7 @@ class TableLimits(FileModel):
 
     over: Identifier
     """The earlier step that takes the other reading."""
-    table: Annotated[tuple[TableRow, ...], Field(min_length=2)]
+    table: Annotated[tuple[TableRow, ...], Field(min_length=2, max_length=MOST_ROWS)]
     """Rows with rising values of the other reading."""
 
     @model_validator(mode="after")
@@ -121,6 +133,11 @@ class TableLimits(FileModel):
     def last(self) -> Decimal:
         """The highest value of the other reading that the table covers."""
         return self.table[-1].at
+
+    @property
+    def sides(self) -> tuple[bool, bool]:
+        """Whether a value can be below, and above."""
+        return self.table[0].min is not None, self.table[0].max is not None
 
     def bounds(self, readings: Readings) -> Bounds:
         """Limits at the earlier reading, by step; raises NoLimits outside the table."""
@@ -156,7 +173,7 @@ def _kind(value: object) -> str:
     return "fixed limits"
 
 
-Limits = Annotated[
+OneLimit = Annotated[
     Annotated[FixedLimits, Tag("fixed limits")]
     | Annotated[TableLimits, Tag("table limits")]
     | Annotated[GasLimits, Tag("gas limits")]
@@ -164,6 +181,67 @@ Limits = Annotated[
     | Annotated[CombinedLimits, Tag("combined limits")],
     Discriminator(_kind),
 ]
+
+
+class SeveralLimits(FileModel):
+    """Limits that hold together, written as a list, such as a pressure and its drop."""
+
+    together: Annotated[tuple[OneLimit, ...], Field(min_length=2, max_length=MOST_TOGETHER)]
+    """All of them; the first that a value does not keep decides."""
+
+    @property
+    def earlier(self) -> tuple[str, ...]:
+        """The steps of the other readings of all of them."""
+        return tuple(dict.fromkeys(step for each in self.together for step in each.earlier))
+
+    @property
+    def sides(self) -> tuple[bool, bool]:
+        """Whether something can be below, and above."""
+        below, above = zip(*(each.sides for each in self.together), strict=True)
+        return any(below), any(above)
+
+    def bounds(self, readings: Readings) -> Bounds:
+        """What all of them leave; raises NoLimits where one of them does, or nothing is left."""
+        each = tuple(limits.bounds(readings) for limits in self.together)
+        lowest = max((one.lowest for one in each if one.lowest is not None), default=None)
+        highest = min((one.highest for one in each if one.highest is not None), default=None)
+        if lowest is not None and highest is not None and lowest > highest:
+            raise NoLimits("the limits leave no value between them")
+        return Bounds(lowest, highest, each=each)
+
+
+def _several(value: object) -> object:
+    return {"together": value} if isinstance(value, list | tuple) else value
+
+
+def _one_or_several(value: object) -> str:
+    several = isinstance(value, SeveralLimits | list | tuple)
+    return "several limits" if several else _kind(value)
+
+
+Limits = Annotated[
+    Annotated[FixedLimits, Tag("fixed limits")]
+    | Annotated[TableLimits, Tag("table limits")]
+    | Annotated[GasLimits, Tag("gas limits")]
+    | Annotated[TorqueLimits, Tag("torque limits")]
+    | Annotated[CombinedLimits, Tag("combined limits")]
+    | Annotated[
+        SeveralLimits,
+        BeforeValidator(_several, json_schema_input_type=tuple[OneLimit, ...]),
+        Tag("several limits"),
+    ],
+    Discriminator(_one_or_several),
+]
+
+
+def parts_of(limits: Limits) -> tuple[OneLimit, ...]:
+    """The limits one by one, where several hold together."""
+    return limits.together if isinstance(limits, SeveralLimits) else (limits,)
+
+
+def fixed_part(limits: Limits) -> FixedLimits | None:
+    """What is fixed of the limits; None where nothing is."""
+    return next((each for each in parts_of(limits) if isinstance(each, FixedLimits)), None)
 
 
 def worked(limits: Limits, at: Readings) -> Bounds:

@@ -133,6 +133,11 @@ class GasLimits(FileModel):
         """The unit of the limits, and so of the reading."""
         return self.scale.split(" ")[0]
 
+    @property
+    def sides(self) -> tuple[bool, bool]:
+        """Whether a pressure can be below, and above."""
+        return self.fill.min is not None, self.fill.max is not None
+
     def bounds(self, readings: Readings) -> Bounds:
         """Limits at the measured temperature; raises NoLimits where the gas is not known."""
         gas = GASES[self.gas]

@@ -180,6 +180,11 @@ class TorqueLimits(FileModel):
         """The unit of the limits, and so of the reading."""
         return self.wrench.max.unit
 
+    @property
+    def sides(self) -> tuple[bool, bool]:
+        """Whether a setting can be below, and above: both."""
+        return True, True
+
     def bounds(self, readings: Readings) -> Bounds:
         """Limits of the setting; raises NoLimits where the wrench does not fit."""
         if self.prevailing is None:

@@ -9,15 +9,19 @@ cone of influence. A walk then grows with the steps times the values of the few 
 """
 
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from itertools import product
+from math import prod
 
+from handsfree.task.conditions import holds
 from handsfree.task.course import Position, Way, beginning, move, ways
 from handsfree.task.model import Task
 
 MOST_POSITIONS = 1_000_000
-"""In all walks of a task together: some half a minute, and some 200 MB."""
+"""In all walks of a task together: some half a minute, and at most some 600 MB."""
+
+_CARRIED = 60  # values; a position that carries more counts for more than one
 
 Watch = Callable[[int], None]
 """Called now and then with the number of positions found so far in this walk."""
@@ -76,24 +80,38 @@ def steering_states(task: Task) -> frozenset[str]:
     return frozenset(named & task.states.keys())
 
 
-def variants_that_matter(task: Task) -> Iterator[dict[str, str]]:
-    """Every combination of the variants that some step's `applies` names."""
-    named = {name for step in task.steps for name in step.applies}
-    names = [name for name in task.variants if name in named]
-    for values in product(*(task.variants[name] for name in names)):
-        yield dict(zip(names, values, strict=True))
+def variants_that_matter(task: Task) -> dict[str, tuple[str, ...]]:
+    """The variants that some step's `applies` names, each with the values that it tells apart.
+
+    Of values that no step tells apart the first stands for all: the same steps apply to them.
+    """
+    found: dict[str, tuple[str, ...]] = {}
+    for name, values in task.variants.items():
+        conditions = [step.applies[name] for step in task.steps if name in step.applies]
+        if conditions:
+            first: dict[tuple[bool, ...], str] = {}
+            for value in values:
+                first.setdefault(tuple(holds(each, value) for each in conditions), value)
+            found[name] = tuple(first.values())
+    return found
 
 
 def walk(task: Task, cone: Cone, watch: Watch, most: int = MOST_POSITIONS) -> Walk:
     """Find every position, breadth first, with only the states of `cone`.
 
-    Raises TooManyPositions where there are more than `most`.
+    Raises TooManyPositions where there are more than `most`, or fewer where each carries very much:
+    before it begins, where the variants alone make as many.
     """
+    variants = variants_that_matter(task)
+    carried = len(cone.states) + len(cone.counts) + len(cone.answered) + len(variants)
+    most = most * _CARRIED // max(carried, _CARRIED)
+    if prod(map(len, variants.values())) > most:
+        raise TooManyPositions
     found = Walk()
     ways_out = [ways(step) for step in task.steps]
     waiting: deque[Position] = deque()
-    for variants in variants_that_matter(task):
-        start = _within(beginning(task, variants), cone)
+    for values in product(*variants.values()):
+        start = _within(beginning(task, dict(zip(variants, values, strict=True))), cone)
         found.came_by.setdefault(start, None)
     waiting.extend(found.came_by)
     while waiting:

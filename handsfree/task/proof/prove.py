@@ -6,6 +6,7 @@ going back lead to positions that are among these (see `course`).
 """
 
 from dataclasses import dataclass
+from itertools import islice
 from math import prod
 
 from handsfree.task.model import Task
@@ -17,6 +18,7 @@ from handsfree.task.proof.explore import (
     TooManyPositions,
     Watch,
     steering_states,
+    variants_that_matter,
     walk,
 )
 from handsfree.task.proof.questions import Question, questions_about
@@ -25,6 +27,9 @@ from handsfree.task.source import Source
 # Walks are joined as long as what they carry has at most so many combinations of values: each walk
 # has a cost of its own, however little it carries.
 _JOINED_COMBINATIONS = 64
+# With more combinations of variants than this, it is they that make the walks long.
+_MANY_COMBINATIONS = 1_000
+_NAMED = 10  # of them in a message
 _TRIED = 32  # to join with; to try all of them would grow with the square of the questions
 
 
@@ -89,12 +94,27 @@ def _joined(task: Task, questions: list[Question]) -> list[tuple[Cone, list[Ques
 
 
 def _too_many(task: Task, cone: Cone, source: Source, most: int) -> Problem:
+    """That the task is too large to be looked at, and what makes it so."""
+    what = f"the task cannot be proved: there are more than {most:,} situations to look at"
+    variants = variants_that_matter(task)
+    combinations = prod(map(len, variants.values()))
+    if combinations > _MANY_COMBINATIONS:
+        told = ", ".join(
+            f"{name} ({len(values)})" for name, values in islice(variants.items(), _NAMED)
+        )
+        told += f" and {len(variants) - _NAMED} more" if len(variants) > _NAMED else ""
+        return source.problem(
+            ("variants",),
+            f"{what}; 'applies' tells {combinations:,} combinations of variants apart: {told}",
+            "Name fewer variants in 'applies', or write a task for each value of one of them",
+        )
     steering = steering_states(task)
-    tied = ", ".join(sorted(cone.states | cone.counts)) or "none"
+    names = sorted(cone.states | cone.counts)
+    tied = ", ".join(names[:_NAMED]) or "none"
+    tied += f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
     by_applies = f" ('applies' names {', '.join(sorted(steering))})" if steering else ""
     return source.problem(
         ("steps",),
-        f"the task cannot be proved: there are more than {most:,} situations to look "
-        f"at, the last ones of these states together: {tied}{by_applies}",
+        f"{what}, the last ones of these states together: {tied}{by_applies}",
         "Name fewer states in 'applies' and in one never rule, or split the task",
     )

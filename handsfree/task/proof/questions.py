@@ -1,11 +1,21 @@
 """The questions of a proof: what must hold on every way, and the ways on which it does not."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from handsfree.task.conditions import UNKNOWN, describe, holds, may_hold
 from handsfree.task.course import Position, rests_on, undecided
 from handsfree.task.model import Task
+from handsfree.task.proof.causes import (
+    how_left,
+    led_over,
+    loop_closed_by,
+    outcome_of,
+    path_of_exit,
+    steps_after,
+    where_it_rests,
+    why_not_done,
+)
 from handsfree.task.proof.explore import Cone, Leg, Walk
 from handsfree.task.source import Path
 from handsfree.task.states import NeverRule
@@ -31,27 +41,41 @@ class _Course:
         return Cone()
 
     def mistakes(self, task: Task, found: Walk) -> Iterator[Mistake]:
-        """All steps that no way reaches; the nearest position that no way leads on from."""
+        """The nearest position that no way leads on from; the steps that no way reaches.
+
+        A step that is only not reached because of another one told here is left out.
+        """
+        steps = task.steps
+        asks = any(step.expect is not None for step in steps)
+        only_said = {a.left: b for a, b in found.legs if steps[a.left.step].expect is None}
+        for start in (each for each, leg in found.came_by.items() if leg is None):
+            if asks and self._leaves_nothing(task, only_said, start):
+                yield self._nothing_to_do(task, start)
         reached = {position.step for position in found.came_by}
+        follow_from_told: set[int] = set()
+        stuck = self._stuck(task, found)
+        if stuck is not None:
+            step, leg = task.steps[stuck.step], loop_closed_by(found, stuck)
+            closes = task.steps[leg.left.step]
+            follow_from_told |= steps_after(task, leg.left.step + 1)
+            yield Mistake(
+                path_of_exit(task, leg),
+                f"from step '{step.id}' no way leads to the end: {outcome_of(closes, leg)} leads "
+                f"back to '{leg.way.go}' for ever",
+                "Lead on from there, or from another outcome between the two",
+                found.way_to(stuck),
+                self.about,
+            )
         for at, step in enumerate(task.steps):
-            if at not in reached:
+            if at not in reached and at not in follow_from_told:
+                follow_from_told |= steps_after(task, at)
                 yield Mistake(
                     ("steps", at, "id"),
-                    f"no way leads to step '{step.id}'",
+                    f"no way leads to step '{step.id}'{led_over(task, found, at)}",
                     "Delete it, or lead to it from a 'then'",
                     (),
                     self.about,
                 )
-        stuck = self._stuck(task, found)
-        if stuck is not None:
-            step = task.steps[stuck.step]
-            yield Mistake(
-                ("steps", stuck.step, "id"),
-                f"from step '{step.id}' no way leads to the end",
-                "Give it, or a step after it, a 'then' that leads on",
-                found.way_to(stuck),
-                self.about,
-            )
         guessed: set[tuple[int, str]] = set()
         for position in found.came_by:
             name = undecided(task, position)
@@ -65,6 +89,33 @@ class _Course:
                     found.way_to(position),
                     Cone(states=frozenset({name})),
                 )
+
+    def _leaves_nothing(
+        self, task: Task, only_said: Mapping[Position, Position], start: Position
+    ) -> bool:
+        """Whether a run from `start` ends before anybody has been asked for anything."""
+        passed: set[Position] = set()
+        position = start
+        while position.step < len(task.steps):
+            if position in passed or task.steps[position.step].expect is not None:
+                return False
+            passed.add(position)
+            position = only_said[position]
+        return True
+
+    def _nothing_to_do(self, task: Task, start: Position) -> Mistake:
+        where = " and ".join(f"'{name}' is {value}" for name, value in start.variants)
+        path: Path = ("steps",)
+        if start.variants:
+            name, value = start.variants[0]
+            path = ("variants", name, task.variants[name].index(value))
+        return Mistake(
+            path,
+            f"where {where} no step is left to do" if where else "no step is left to do",
+            "Add the steps for it, or delete the value" if where else "Mend 'applies'",
+            (),
+            self.about,
+        )
 
     def _stuck(self, task: Task, found: Walk) -> Position | None:
         """The nearest position that the end cannot be reached from."""
@@ -95,7 +146,7 @@ class _NeverHolds:
         """Once for each way out of a step that breaks the rule."""
         for position, leg in found.came_by.items():
             if leg is None and self._holds(dict(position.states)):
-                yield self._mistake(("states",), "at the start this must never be", ())
+                yield self._mistake(task, ("states",), "at the start this must never be", ())
                 break
         told: set[tuple[int, str]] = set()
         for leg, reached in found.legs:
@@ -113,7 +164,7 @@ class _NeverHolds:
                 continue
             told.add((leg.left.step, way.outcome))
             path = _path_of_sets(task, leg, self.rule)
-            yield self._mistake(path, what, (*found.way_to(leg.left), leg), instead)
+            yield self._mistake(task, path, what, (*found.way_to(leg.left), leg), instead)
 
     def _holds(self, states: dict[str, str]) -> bool:
         return all(holds(each, states[name]) for name, each in self.rule.when.items())
@@ -132,6 +183,7 @@ class _NeverHolds:
 
     def _mistake(
         self,
+        task: Task,
         path: Path,
         what: str,
         way: tuple[Leg, ...],
@@ -139,7 +191,18 @@ class _NeverHolds:
     ) -> Mistake:
         held = ", ".join(f"{name} {describe(each)}" for name, each in self.rule.when.items())
         because = f"{what}: {held}; because {self.rule.because}"
+        cause = _left_undone(task, way[:-1], tuple(self.rule.when)).removeprefix(": ")
+        because += f" ({cause})" if cause else ""
         return Mistake(path, because, instead, way, self.about)
+
+
+def _left_undone(task: Task, way: tuple[Leg, ...], names: tuple[str, ...]) -> str:
+    """The last step on a way that would have set one of these states and was left undone."""
+    for leg in reversed(way):
+        step = task.steps[leg.left.step]
+        if not step.sets.keys().isdisjoint(names):
+            return "" if leg.way.done else f": step '{step.id}' {how_left(leg)}"
+    return ""
 
 
 def _path_of_sets(task: Task, leg: Leg, rule: NeverRule) -> Path:
@@ -181,7 +244,8 @@ class _StateFits:
             if at == len(task.steps):
                 yield Mistake(
                     ("states", self.name, "end"),
-                    f"'{self.name}' must end {describe(need)}, but it can end {value}",
+                    f"'{self.name}' must end {describe(need)}, but it can end {value}"
+                    f"{_left_undone(task, way, (self.name,))}",
                     "Add the step that sets it",
                     way,
                     self.about,
@@ -190,7 +254,7 @@ class _StateFits:
                 yield Mistake(
                     ("steps", at, "needs", self.name),
                     f"step '{task.steps[at].id}' needs '{self.name}' {describe(need)}, "
-                    f"but by then it can be {value}",
+                    f"but by then it can be {value}{_left_undone(task, way, (self.name,))}",
                     "Set it in an earlier step, or mend the order",
                     way,
                     self.about,
@@ -268,11 +332,13 @@ class _IsAnswered:
             step = task.steps[position.step]
             if self.step in rests_on(task, step) and not dict(position.answered)[self.step]:
                 told.add(position.step)
+                way = found.way_to(position)
                 yield Mistake(
-                    ("steps", position.step),
-                    f"step '{step.id}' rests on step '{self.step}', which may not be done by then",
+                    ("steps", position.step, *where_it_rests(step, self.step)),
+                    f"step '{step.id}' rests on step '{self.step}', which may not be done by then: "
+                    f"{why_not_done(task, self.step, way)}",
                     f"Lead every way to it through '{self.step}'",
-                    found.way_to(position),
+                    way,
                     self.about,
                 )
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from handsfree.engine.advance import advance
 from handsfree.engine.effects import Listen, Say
-from handsfree.engine.listening import phrases_now
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.hearing.audio import SAMPLE_RATE
 from handsfree.running.parts import Utterance
 from handsfree.running.voice_ahead import Foresight

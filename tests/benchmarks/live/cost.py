@@ -15,7 +15,7 @@ import soundfile
 from demo.noise import hangar_noise
 from handsfree.engine.advance import advance
 from handsfree.engine.effects import Listen, Say
-from handsfree.engine.listening import phrases_now
+from handsfree.engine.phrases_now import phrases_now
 from handsfree.hearing.audio import SAMPLE_RATE
 from handsfree.running.parts import Utterance
 from handsfree.running.voice_ahead import Foresight

@@ -13,10 +13,12 @@ from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES
 from handsfree.hearing.live.microphone import Block, MicrophoneLost
 from handsfree.hearing.live.sleep_watch import SleepWatch
-from handsfree.running.live_ear import LiveEar, Person
+from handsfree.running.live_ear import LiveEar
+from handsfree.running.sound_in import HeadsetLine
 from handsfree.task.model import Task
+from handsfree.task.roles import Headset
 
-_PEOPLE = (Person("technician", 0, 0),)
+_PEOPLE = (HeadsetLine(Headset.TECHNICIAN, 0, 0),)
 
 TASK = """\
 task: live

@@ -25,7 +25,7 @@ class Hangs:
     def __init__(self) -> None:
         self.let_go = threading.Event()
 
-    def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+    def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         self.let_go.wait(10)
         raise RuntimeError("too late")
 
@@ -50,7 +50,7 @@ import threading
 from handsfree.hearing.live.early import EarlyRecognition, RecognizerFailed
 from tests.hearing.live.test_early import ANYTHING, SOUND
 class Hangs:
-    def listen(self, audio, phrases): threading.Event().wait()
+    def recognize(self, audio, phrases): threading.Event().wait()
 early = EarlyRecognition(Hangs(), Hangs, patience_s=0.01)
 for _ in range(2):
     early.begin(SOUND, ANYTHING)
@@ -94,10 +94,10 @@ def test_a_dropped_result_is_told_to_nobody_and_is_not_the_next_one() -> None:
     begun, gate, told = threading.Event(), threading.Event(), list[Heard]()
 
     class Waits(Hears):
-        def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
             begun.set()
             gate.wait(10)
-            return super().listen(audio, phrases)
+            return super().recognize(audio, phrases)
 
     early = EarlyRecognition(Waits("two niner", "two niner five"), lambda: Hears(""), told.append)
     early.begin(SOUND, ANYTHING)
@@ -115,10 +115,10 @@ def test_an_early_result_that_comes_after_speech_went_on_is_told_to_nobody() -> 
     begun, gate, told = threading.Event(), threading.Event(), list[Heard]()
 
     class Waits(Hears):
-        def listen(self, audio: Audio, phrases: PhraseSet) -> Heard:
+        def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
             begun.set()
             gate.wait(10)
-            return super().listen(audio, phrases)
+            return super().recognize(audio, phrases)
 
     early = EarlyRecognition(Waits("two niner"), lambda: Hears(""), told.append)
     early.begin(SOUND, ANYTHING)

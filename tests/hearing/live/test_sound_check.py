@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from handsfree.hearing.live.sound_check import Measured, advice, measure, readability
+from handsfree.hearing.live.sound_check import SoundMeasured, advice, measure, readability
 
-GOOD = Measured(level_dbfs=-20, floor_dbfs=-60, clipped=0)
+GOOD = SoundMeasured(level_dbfs=-20, floor_dbfs=-60, clipped=0)
 RNG = np.random.default_rng(5)
 
 
@@ -58,14 +58,17 @@ def test_a_good_microphone_needs_no_advice() -> None:
 @pytest.mark.parametrize(
     ("measured", "words"),
     [
-        (Measured(-45, -80, 0), "The voice is quiet: move the microphone nearer"),
-        (Measured(-3, -60, 0), "The voice is very loud: turn the input level down."),
-        (Measured(-20, -20, 0), "The noise drowns the voice: use a headset"),
-        (Measured(-20, -35, 0), "There is much noise: move the microphone nearer"),
-        (Measured(-10, -38, 0), "The noise at the microphone is loud: turn off its automatic gain"),
+        (SoundMeasured(-45, -80, 0), "The voice is quiet: move the microphone nearer"),
+        (SoundMeasured(-3, -60, 0), "The voice is very loud: turn the input level down."),
+        (SoundMeasured(-20, -20, 0), "The noise drowns the voice: use a headset"),
+        (SoundMeasured(-20, -35, 0), "There is much noise: move the microphone nearer"),
+        (
+            SoundMeasured(-10, -38, 0),
+            "The noise at the microphone is loud: turn off its automatic gain",
+        ),
     ],
 )
-def test_each_fault_has_its_advice(measured: Measured, words: str) -> None:
+def test_each_fault_has_its_advice(measured: SoundMeasured, words: str) -> None:
     assert [each for each in advice(measured) if each.startswith(words)]
 
 
@@ -73,14 +76,14 @@ def test_each_fault_has_its_advice(measured: Measured, words: str) -> None:
     ("heard_it", "score", "measured", "scale"),
     [
         (True, 0.99, GOOD, 5),
-        (True, 0.99, Measured(-20, -35, 0), 4),
+        (True, 0.99, SoundMeasured(-20, -35, 0), 4),
         (True, 0.5, GOOD, 3),
         (False, 0.99, GOOD, 2),
-        (False, 0.0, Measured(-60, -40, 0), 1),
+        (False, 0.0, SoundMeasured(-60, -40, 0), 1),
     ],
 )
 def test_readability_is_on_the_scale_of_annex_10(
-    heard_it: bool, score: float, measured: Measured, scale: int
+    heard_it: bool, score: float, measured: SoundMeasured, scale: int
 ) -> None:
     """ICAO Annex 10 Vol II, 5.2.1.8.4 has five grades; which figures make which is ours."""
     assert readability(heard_it, score, measured) == scale

@@ -10,9 +10,9 @@ from handsfree.hearing.models.installed import (
     CHOICE,
     RECORD,
     ChoiceBroken,
+    InstallationUnreadable,
     InstalledAltered,
     NotInstalled,
-    RecordBroken,
     choose,
     chosen,
     installed_models,
@@ -77,13 +77,15 @@ def test_a_model_that_is_not_there_is_answered_with_those_that_are(models: Path)
 )
 def test_a_broken_record_is_named(models: Path, text: str, problem: str) -> None:
     (models / "small" / RECORD).write_text(text)
-    with pytest.raises(RecordBroken, match=rf"installed\.json: {problem}.* add the model again"):
+    with pytest.raises(
+        InstallationUnreadable, match=rf"installed\.json: {problem}.* add the model again"
+    ):
         installed_models()
 
 
 def test_a_record_in_another_folder_is_refused(models: Path) -> None:
     (models / "small").rename(models / "large")
-    with pytest.raises(RecordBroken, match="it is of small, and the folder is large"):
+    with pytest.raises(InstallationUnreadable, match="it is of small, and the folder is large"):
         installed_models()
 
 

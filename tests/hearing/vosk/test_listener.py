@@ -37,7 +37,7 @@ SECOND = Audio(np.linspace(-1, 1, 16_000, dtype=np.float32), timedelta(seconds=5
 
 
 def heard(played: Recording, phrases: PhraseSet = PRESSURE) -> Heard:
-    return VoskListener(RecordedModel(played)).listen(SECOND, phrases)
+    return VoskListener(RecordedModel(played)).recognize(SECOND, phrases)
 
 
 def test_a_reading_is_heard_with_its_words_alternatives_and_times() -> None:
@@ -78,7 +78,7 @@ def test_no_sound_is_nothing_heard() -> None:
 
 def test_both_decoders_get_all_the_sound_as_16_bit_and_the_grammar() -> None:
     model = RecordedModel(recording("two nine"))
-    VoskListener(model).listen(SECOND, PRESSURE)
+    VoskListener(model).recognize(SECOND, PRESSURE)
     expected = np.round(SECOND.samples * 32767).astype("<i2").tobytes()
     assert [each.accepted for each in model.decoders] == [expected, expected]
     for decoder in model.decoders:
@@ -99,8 +99,8 @@ def test_sound_is_taken_in_piece_by_piece() -> None:
 def test_words_that_the_model_lacks_are_named_once(caplog: pytest.LogCaptureFixture) -> None:
     listener = VoskListener(RecordedModel(recording("two nine"), lacks={"niner", "fife"}))
     with caplog.at_level(logging.WARNING):
-        listener.listen(SECOND, PRESSURE)
-        listener.listen(SECOND, PRESSURE)
+        listener.recognize(SECOND, PRESSURE)
+        listener.recognize(SECOND, PRESSURE)
     assert caplog.messages == [
         "Speech model recorded-model does not know the words fife, niner: "
         "it has no say where one is heard."
@@ -112,7 +112,7 @@ def test_words_that_the_model_lacks_are_named_once(caplog: pytest.LogCaptureFixt
 def test_a_model_that_knows_no_word_of_the_set_hears_nothing() -> None:
     """An empty list is to Vosk no grammar at all, and it would hear anything."""
     model = RecordedModel(recording("pin fitted"), lacks={"pin", "fitted"})
-    said = VoskListener(model).listen(SECOND, PhraseSet((Confirmation("pin fitted"),)))
+    said = VoskListener(model).recognize(SECOND, PhraseSet((Confirmation("pin fitted"),)))
     assert said.words == ()
     assert model.decoders == []
 
@@ -128,7 +128,7 @@ def test_when_the_library_fails_nothing_was_heard(caplog: pytest.LogCaptureFixtu
         raise Exception("Failed to process waveform")  # as vosk 0.3.45 does
 
     with caplog.at_level(logging.WARNING):
-        said = VoskListener(Failing(recording("two nine"))).listen(SECOND, PRESSURE)
+        said = VoskListener(Failing(recording("two nine"))).recognize(SECOND, PRESSURE)
     assert said.words == ()
     assert said.score == 0
     assert said.ended == SECOND.ended

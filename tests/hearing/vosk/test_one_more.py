@@ -33,7 +33,7 @@ def both(
     words: str, score: float, other: Recording, phrases: PhraseSet = CRITICAL, lacks: str = ""
 ) -> Heard:
     listener = VoskListener(RecordedModel(other, lacks.split()))
-    return WithOneMore(Said(words, score), listener).listen(AUDIO, phrases)
+    return WithOneMore(Said(words, score), listener).recognize(AUDIO, phrases)
 
 
 def test_agreement_leaves_the_score_as_it_is_and_both_opinions_on_the_record() -> None:
@@ -62,7 +62,7 @@ def test_what_is_doubtful_is_put_to_the_other_too() -> None:
 @pytest.mark.parametrize("score", [0.96, 1.0, 0.49, 0.0])
 def test_what_is_sure_or_doubted_anyway_is_not_put_to_the_other(score: float) -> None:
     model = RecordedModel(recording("two five"))
-    heard = WithOneMore(Said("two nine", score), VoskListener(model)).listen(AUDIO, PRESSURE)
+    heard = WithOneMore(Said("two nine", score), VoskListener(model)).recognize(AUDIO, PRESSURE)
     assert heard.score == score
     assert model.decoders == []
 
@@ -130,7 +130,7 @@ def test_the_chosen_model_joins_the_embedded_two(
     monkeypatch.setattr(one_more, "VoskModel", lambda name, folder: RecordedModel(recording(other)))
     joined = with_installed(embedded)
     audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
-    heard = joined.listen(audio, PhraseSet(BUILT_IN["number"].phrases, critical=True))
+    heard = joined.recognize(audio, PhraseSet(BUILT_IN["number"].phrases, critical=True))
     assert heard.words == ("two", "nine", "three", "four", "zero")
     assert [each.listener for each in heard.opinions].count("recorded-model") == 1
     assert len(heard.opinions) == 4

@@ -148,13 +148,13 @@ def test_each_utterance_begins_its_own_time(model: VoskModel, one_to_four: Audio
 @pytest.mark.parametrize("seconds", [0, 0.001, 1])
 def test_no_speech_is_nothing_heard(model: VoskModel, seconds: float) -> None:
     silence = Audio(np.zeros(int(16_000 * seconds), np.float32), timedelta(0))
-    heard = VoskListener(model).listen(silence, ONE_TO_FOUR)
+    heard = VoskListener(model).recognize(silence, ONE_TO_FOUR)
     assert heard.words == ()
     assert heard.score == 0
 
 
 def test_nothing_is_heard_where_no_word_is_known(model: VoskModel, one_to_four: Audio) -> None:
-    heard = VoskListener(model).listen(one_to_four, BUILT_IN["number"])
+    heard = VoskListener(model).recognize(one_to_four, BUILT_IN["number"])
     assert heard.words == ()
 
 

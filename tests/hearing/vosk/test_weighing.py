@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.hearing.vosk.result import Alternative, SaidWord
-from handsfree.hearing.vosk.weighing import Weighed, weigh
+from handsfree.hearing.vosk.weighing import VoskResults, weigh
 from handsfree.words.meanings import Stated
 from handsfree.words.phrases import Confirmation, PhraseSet, Reading
 
@@ -18,7 +18,9 @@ PRESSURE = PhraseSet((Reading(("pressure",), "psi"), Confirmation("pin fitted"))
 WORDS = ("two", "nine", "niner", "five", "pressure", "pin", "fitted", "[unk]")
 
 
-def weighed(*alternatives: tuple[str, float], said: str = "", confidence: float = 1.0) -> Weighed:
+def weighed(
+    *alternatives: tuple[str, float], said: str = "", confidence: float = 1.0
+) -> VoskResults:
     words = tuple(SaidWord(each, confidence, timedelta(0), timedelta(0)) for each in said.split())
     return weigh(tuple(Alternative(tuple(t.split()), x) for t, x in alternatives), words, PRESSURE)
 

@@ -99,15 +99,27 @@ def test_phrases_of_the_same_sound_fail() -> None:
 
 
 def test_one_phrase_for_two_opposites_fails() -> None:
-    text = BOTTLE.replace("confirm: pin removed", "confirm: pin fitted")
+    text = BOTTLE.replace("confirm: pin removed", "confirm: flag seen").replace(
+        "confirm: pin fitted", "confirm: flag seen"
+    )
     (warning,) = warnings_of(text)
-    assert "'pin fitted' sets state 'pin' one way here and another way before" in warning.line
+    assert "'flag seen' sets state 'pin' one way here and another way before" in warning.line
     assert warning.fails
 
 
-def test_a_phrase_that_the_dictionary_lacks_is_named() -> None:
-    assert warned("pin zzyzx", "pin removed") == [
-        "t.yaml: warning: 'pin zzyzx' has a word that the dictionary lacks. "
+def test_a_word_that_the_dictionary_lacks_is_compared_as_the_voice_says_it() -> None:
+    """Neither "dismounted" nor "chocks" is in the dictionary."""
+    (line,) = warned("chocks mounted", "chocks dismounted")
+    assert "'chocks mounted' and 'chocks dismounted' sound alike (2.5 phones apart)" in line
+
+
+def test_a_phrase_that_nothing_tells_the_sound_of_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(pronunciations, "by_spelling", lambda _words: {})
+    pronunciations.pronunciations.cache_clear()
+    told = warned("pin zzyzx", "pin removed")
+    pronunciations.pronunciations.cache_clear()
+    assert told == [
+        "t.yaml:10:1: warning: 'pin zzyzx' has a word that neither dictionary nor voice can say. "
         "Compare its sound with the others yourself"
     ]
 

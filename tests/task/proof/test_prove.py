@@ -11,15 +11,16 @@ from tests.task import every_way
 from tests.task.small_tasks import Plain, as_text, plain_tasks
 
 FORMS = [
-    (r"at the start this must never be: .*; because (.*)", "never at start"),
-    (r"after step '(.*)' this must never be: .*; because (.*)", "never"),
-    (r"step '(.*)' acts while '.*' is unknown; this must never be: .*; because (.*)", "never"),
+    (r"at the start this must never be: .*; because (rule \d)", "never at start"),
+    (r"after step '(.*)' this must never be: .*; because (rule \d)", "never"),
+    (r"step '(.*)' acts while '.*' is unknown; this must never be: .*; because (rule \d)", "never"),
     (r"step '(.*)' needs '(.*)' .*, but by then", "needs"),
     (r"'(.*)' must end", "end"),
     (r"\d+ (ties) must be out at the end", "end"),
     (r"step '(.*)' counts 1 ties", "count"),
-    (r"no way leads to step '(.*)'", "unreached"),
+    (r"no way leads to step '([^']*)'", "unreached"),
     (r"from step '.*' no way leads to the end", "stuck"),
+    (r"(?:where .* )?no step is left to do", "nothing"),
     (r"'(.*)' decides whether step '(.*)' applies", "guess"),
     (r"step '(.*)' rests on step '(.*)', which", "rests"),
 ]
@@ -47,7 +48,14 @@ def verdicts(task: Plain) -> dict[every_way.Verdict, int]:
 @settings(max_examples=200, deadline=None)
 @given(plain_tasks())
 def test_what_is_wrong_and_how_near_it_is_agrees_with_following_every_way(task: Plain) -> None:
-    assert verdicts(task) == every_way.verdicts(task)
+    found, wrong = verdicts(task), every_way.verdicts(task)
+    # Of steps that are not reached only the first is told, and none that a loop keeps a run from.
+    unreached = {each for each in wrong if each[0] == "unreached"}
+    told = found.keys() & unreached
+    assert bool(told) == bool(unreached) or ("stuck",) in wrong
+    assert {k: found[k] for k in found.keys() - told} == {
+        k: wrong[k] for k in wrong.keys() - unreached
+    }
 
 
 @settings(max_examples=50, deadline=None)

@@ -27,9 +27,10 @@ from handsfree.task.expectations import (
     IdentityExpected,
     ReadingExpected,
 )
-from handsfree.task.limits.forms import NoLimits, Verdict
+from handsfree.task.limits.forms import Bounds, NoLimits, Verdict
 from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict, judge_date
+from handsfree.words.fractions import value_of
 from handsfree.words.meanings import Confirmed, Dated, Identified, Meaning, Stated
 from handsfree.words.units import UNITS, convert, in_figures
 
@@ -121,6 +122,9 @@ def _reading(
     if Fraction(stated.value) % Fraction(resolution):
         says = wording.values.too_fine(expected, resolution, unit)
         return _refused(step, stated, "finer than the scale", phase, says)
+    if _is_alike(stated, resolution):
+        says = wording.values.each_figure(expected)
+        return _refused(step, stated, "sounds like another number", phase, says)
     if expected.words_twice and not stated.twice:
         return _refused(step, stated, "said once", phase, wording.values.said_once(expected))
     # The limits are held against the exact value. What is kept of it has 28 figures, for a third
@@ -133,17 +137,18 @@ def _reading(
         # Without limits there is no verdict, and a value without one is not taken.
         says = wording.values.no_limits(stated.figures, unit, str(none))
         return _refused(step, stated, f"no limits: {none}", phase, says)
-    verdict = bounds.verdict(exact)
+    verdict, deciding = bounds.verdict(exact), bounds.deciding(exact)
     taken = ReadingTaken(
         step=step,
         value=value,
         unit=expected.unit,
         figures=stated.figures,
         verdict=verdict,
-        lowest=None if bounds.lowest is None else str(bounds.lowest),
-        highest=None if bounds.highest is None else str(bounds.highest),
+        lowest=None if deciding.lowest is None else str(deciding.lowest),
+        highest=None if deciding.highest is None else str(deciding.highest),
         corrects=stated.corrects,
         scale=None if unit == expected.unit else unit,
+        judged=_judged(deciding, exact),
     )
     inside = verdict is Verdict.INSIDE
     return Outcome(
@@ -152,6 +157,23 @@ def _reading(
         pending=value if inside else None,
         outside=not inside,
     )
+
+
+def _judged(bounds: Bounds, exact: Fraction) -> str | None:
+    """What is judged in place of the reading, with its value, such as "difference 120"."""
+    if bounds.combined is None:
+        return None
+    return f"{bounds.combined.called} {in_figures(bounds.combined.of(exact)).normalize():f}"
+
+
+def _is_alike(stated: Stated, resolution: Decimal) -> bool:
+    """Whether the words may have been another number that this scale shows as well.
+
+    It need not be inside the limits: "fifty" taken for "fifteen" is the worse the further out it
+    is. Only figures said one by one are believed then.
+    """
+    on_scale = Fraction(resolution)
+    return any(Fraction(value_of(each)) % on_scale == 0 for each in stated.alike)
 
 
 def _refused(

@@ -3,30 +3,34 @@
 from functools import lru_cache
 
 from handsfree.engine.findings import Category
-from handsfree.engine.phase import AT_A_STEP, ORDERED_IN, Phase
+from handsfree.engine.phase import AT_A_STEP, HARMLESS_ORDERS, ORDERED_IN, Phase
 from handsfree.engine.state import State
 from handsfree.task.expectations import (
-    ChoiceExpected,
-    ConfirmExpected,
     DateExpected,
     Expectation,
     IdentityExpected,
     ReadingExpected,
+    fixed_answers,
 )
 from handsfree.task.model import Task
 from handsfree.words.phrases import (
+    CasualWords,
     Confirmation,
     Date,
     Identity,
+    Negations,
     Order,
     Phrase,
     PhraseSet,
+    Query,
     Reading,
     ReadingTwice,
     Seconded,
     Standard,
+    Taken,
 )
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
+from handsfree.words.questions import Question
 from handsfree.words.standard import StandardWord
 
 
@@ -34,17 +38,19 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
     """The phrases valid at this moment.
 
     Every standard word and every phrase of the whole task can be heard at any step, acted on or
-    not. What cannot be heard is bent into what can: a technician who says "pin removed" where the
-    step expects "pin fitted" must be heard saying just that.
+    not, and so can each of them with a "not". What cannot be heard is bent into what can: a
+    technician who says "pin removed" where the step expects "pin fitted", or "pin not fitted", must
+    be heard saying just that.
     """
-    fixed = (*_fixed_phrases(_phrases_of(task)), *_orders(state))
+    names = _names_of(task)
+    fixed = (*_fixed_phrases(_phrases_of(task), names), *_orders(state))
     if state.phase not in _LISTENS_TO_THE_STEP or state.step >= len(task.steps):
         return _away_from_the_step(state.phase, fixed)
     step = task.steps[state.step]
     return PhraseSet(
         (*_value_phrases(step.expect, step.read_back), *fixed),
         critical=step.critical
-        or not set(_fixed_answers(step.expect)).isdisjoint(state.given.confusable),
+        or not set(fixed_answers(step.expect)).isdisjoint(state.given.confusable),
     )
 
 
@@ -63,7 +69,8 @@ def _away_from_the_step(phase: Phase, fixed: tuple[Phrase, ...]) -> PhraseSet:
             return PhraseSet((*dict.fromkeys((*categories, *fixed)),))
         case Phase.REMARKING:
             # Only what every listener writes down freely is of use here, so each must be asked.
-            return PhraseSet(tuple(Standard(word) for word in StandardWord), critical=True)
+            words = tuple(Standard(word) for word in StandardWord)
+            return PhraseSet((*words, Order(PlainWord.HELP)), critical=True)
     return PhraseSet(fixed)
 
 
@@ -76,7 +83,8 @@ def _orders(state: State) -> tuple[Phrase, ...]:
     A finding can be closed only where there is one and a roster to close it by.
     """
     if state.phase is Phase.STANDING_BY:
-        return ()
+        waiting = {*HARMLESS_ORDERS, PlainWord.STOP}
+        return tuple(Order(each) for each in PlainWord if each in waiting)
     at_a_step = state.phase in _LISTENS_TO_THE_STEP
     words = [each for each in PlainWord if at_a_step or state.phase in ORDERED_IN[each]]
     if not can_close_finding(state):
@@ -118,22 +126,39 @@ def _readings(expected: ReadingExpected) -> tuple[Reading | ReadingTwice, ...]:
 def _phrases_of(task: Task) -> tuple[str, ...]:
     """Every phrase that confirms or answers some step, in the order of the task."""
     return tuple(
-        dict.fromkeys(phrase for step in task.steps for phrase in _fixed_answers(step.expect))
+        dict.fromkeys(phrase for step in task.steps for phrase in fixed_answers(step.expect))
     )
 
 
-def _fixed_answers(expected: Expectation | None) -> tuple[str, ...]:
-    match expected:
-        case ConfirmExpected(confirm=phrase):
-            return (phrase,)
-        case ChoiceExpected(choose=phrases):
-            return phrases
-    return ()
+def _names_of(task: Task) -> tuple[str, ...]:
+    """What people call each thing that some step has them read."""
+    names: dict[str, None] = {}
+    for step in task.steps:
+        match step.expect:
+            case ReadingExpected() | IdentityExpected() | DateExpected():
+                names |= dict.fromkeys(step.expect.names)
+    return tuple(names)
 
 
 @lru_cache(maxsize=16)
-def _fixed_phrases(phrases: tuple[str, ...]) -> tuple[Phrase, ...]:
+def _fixed_phrases(phrases: tuple[str, ...], names: tuple[str, ...]) -> tuple[Phrase, ...]:
+    questions = [Query(each) for each in Question if each is not Question.READING]
+    if names:
+        questions.append(Query(Question.READING, names))
     return (
         *(Confirmation(phrase) for phrase in phrases),
         *(Standard(word) for word in StandardWord),
+        *questions,
+        Taken(),
+        CasualWords(),
+        Negations((*phrases, *_NEGATED)),
     )
+
+
+# A command with a "not" is another one too; the number of an order is not needed to see that.
+_NEGATED = (
+    *(spelling for word in StandardWord for spelling in word.spellings),
+    *(word.value for word in PlainWord if not word.takes_number),
+    *(INSPECTED, REJECTED),
+    *(each.value for each in Category),
+)

@@ -1,0 +1,47 @@
+"""How much the tool says. A warning or a caution is whole in every manner, and so is a read back.
+
+What a step waits for is said where it cannot be known yet. Whoever wants all of it says "say
+again", which is always in full, or "help".
+"""
+
+from handsfree.engine import wording
+from handsfree.engine.effects import Say
+from handsfree.engine.manner import Manner
+from handsfree.engine.state import State
+from handsfree.task.expectations import ConfirmExpected
+from handsfree.task.model import Task
+from handsfree.task.step import Step
+
+
+def step_as_said(task: Task, state: State) -> tuple[Say, ...]:
+    """The step where the run has just arrived, as it is said the first time."""
+    step, brisk = task.steps[state.step], state.given.manner is Manner.BRISK
+    before = [task.steps[each.position.step] for each in state.past[:-1]]
+    report = _is_first_of_its_kind(before, step) if brisk else not _is_repeated(before, step)
+    return wording.steps.step_in_short(state.step + 1, step, numbered=not brisk, report=report)
+
+
+def _is_first_of_its_kind(before: list[Step], step: Step) -> bool:
+    """In brisk it is said only the first time that a step waits for an answer of this kind."""
+    return not any(isinstance(each.expect, type(step.expect)) for each in before)
+
+
+def _is_repeated(before: list[Step], step: Step) -> bool:
+    """In full it is left out where the step before was the same one for another thing.
+
+    Then the phrase is known by that one. Any other phrase has to be said: whoever guesses it is
+    asked again, which takes longer than to say it.
+    """
+    return bool(before) and _same_for_another(before[-1], step)
+
+
+def _same_for_another(last: Step, step: Step) -> bool:
+    """Whether both are copies of one repeated step, said in the same words but for the thing."""
+    if not (last.each and last.each.keys() == step.each.keys()):
+        return False
+    (was,), (is_,) = (*last.each.values(),), (*step.each.values(),)
+    match last.expect, step.expect:
+        case ConfirmExpected(confirm=one), ConfirmExpected(confirm=other):
+            same_order = last.instruction.replace(was[0], is_[0]) == step.instruction
+            return same_order and one.replace(was[0], is_[0]) == other
+    return False

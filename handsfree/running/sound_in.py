@@ -1,0 +1,137 @@
+"""Sound in: what the microphones take up, led to the channel of each headset."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from handsfree.hearing.live.channel import Channel
+from handsfree.hearing.live.endpoint import Boundary, Rules
+from handsfree.hearing.live.microphone import (
+    BLOCK_MS,
+    PATIENCE_S,
+    Block,
+    Microphone,
+    MicrophoneLost,
+)
+from handsfree.hearing.live.voice_activity import VoiceActivity
+from handsfree.task.roles import Headset
+
+_CONTEXT_S = 0.35  # what the detector needs to have heard before it is right
+# Blocks that are waited for, and looked at together, while nobody speaks. A processor that wakes
+# for a single one takes twice as long over it. The first word is seen late by no more than their
+# length, 128 ms, and is kept whole by the pre-roll. Not more than the window of an onset.
+_AT_ONCE = 4
+_MOST_EMPTY = round(PATIENCE_S * 1000 / BLOCK_MS)
+
+
+@dataclass(frozen=True, slots=True)
+class HeadsetLine:
+    """Where the sound of a headset comes in."""
+
+    headset: Headset
+    microphone: int  # which one of the microphones
+    channel: int  # which one of its channels, from 0
+
+
+class SoundIn:
+    """The sound of every microphone, taken up without a break."""
+
+    def __init__(
+        self,
+        microphones: Sequence[Microphone],
+        lines: Sequence[HeadsetLine],
+        activity: Callable[[], VoiceActivity],
+        rules: Rules,
+    ) -> None:
+        """Open the microphones; raises MicrophoneLost where one cannot be."""
+        self._microphones = tuple(microphones)
+        self._empty = [0] * len(microphones)  # times in a row that each one had nothing
+        self._open()
+        self._lines = tuple(
+            (
+                each,
+                Channel(
+                    each.headset.source, activity(), rules, microphones[each.microphone].rate_hz
+                ),
+            )
+            for each in lines
+        )
+
+    @property
+    def channels(self) -> tuple[Channel, ...]:
+        """One for each headset, in the order of the lines."""
+        return tuple(channel for _, channel in self._lines)
+
+    @property
+    def is_quiet(self) -> bool:
+        """Whether nobody is saying anything."""
+        return all(channel.is_quiet for channel in self.channels)
+
+    def channels_of(self, microphone: int) -> tuple[Channel, ...]:
+        """The channels that a microphone feeds."""
+        return tuple(channel for each, channel in self._lines if each.microphone == microphone)
+
+    def next_blocks(self) -> list[tuple[int, Block]]:
+        """Wait for sound: each block with the microphone it comes from. Raises MicrophoneLost."""
+        blocks = self.read(PATIENCE_S)
+        for _ in range(_AT_ONCE - 1 if self.is_quiet else 0):
+            blocks += self.read(PATIENCE_S)
+        return blocks
+
+    def read(self, timeout_s: float) -> list[tuple[int, Block]]:
+        """What there is within this time. Raises MicrophoneLost, also after a long time without."""
+        blocks = []
+        for at, microphone in enumerate(self._microphones):
+            # The first one sets the pace; of the others, what is there by then is taken.
+            block = microphone.read(timeout_s if at == 0 else 0.0)
+            self._empty[at] = 0 if block is not None else self._empty[at] + 1
+            if self._empty[at] > _MOST_EMPTY:
+                raise MicrophoneLost(microphone.name, "it gives no sound")
+            while block is not None:
+                blocks.append((at, block))
+                block = microphone.read(0.0)
+        return blocks
+
+    def feed(self, microphone: int, block: Block) -> list[tuple[Channel, Boundary]]:
+        """Have the channels of a microphone listen to a block; the boundaries that they find."""
+        found = []
+        for line, channel in self._lines:
+            if line.microphone == microphone:
+                boundaries = channel.take(block.samples[:, line.channel])
+                found += [(channel, each) for each in boundaries]
+        return found
+
+    def pass_over(self) -> None:
+        """Pass over what came while the tool spoke; only its end is context for the detector.
+
+        Raises MicrophoneLost.
+        """
+        blocks = self.read(0.0)
+        for at, microphone in enumerate(self._microphones):
+            own = [each for each in blocks if each[0] == at]
+            length = sum(len(block.samples) for _, block in own)
+            for each in own:
+                length -= len(each[1].samples)
+                if length < _CONTEXT_S * microphone.rate_hz:
+                    self.feed(*each)
+        self.listen_from_here()
+
+    def listen_from_here(self) -> None:
+        """Nothing that was said before this counts."""
+        for channel in self.channels:
+            channel.listen_from_here()
+
+    def open_again(self) -> None:
+        """After a loss: raises MicrophoneLost where a microphone still cannot be opened."""
+        self._open()
+        self._empty = [0] * len(self._microphones)
+        for line, channel in self._lines:
+            channel.renew(self._microphones[line.microphone].rate_hz)
+
+    def close(self) -> None:
+        """Let go of the microphones."""
+        for microphone in self._microphones:
+            microphone.close()
+
+    def _open(self) -> None:
+        for microphone in self._microphones:
+            microphone.open()

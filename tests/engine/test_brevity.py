@@ -1,0 +1,70 @@
+"""Less is said, and no safeguard is lost."""
+
+from itertools import zip_longest
+
+from handsfree.engine.effects import Say, Speech
+from handsfree.engine.events import Started
+from handsfree.engine.manner import Manner
+from handsfree.record.values import fields_of, value_from
+from tests.engine.conversation import TO_SERIAL, TO_SIDE, Conversation
+from tests.long_task import LongRun
+
+KEPT = (Speech.WARNING, Speech.CAUTION, Speech.READ_BACK, Speech.QUESTION, Speech.NOTICE)
+
+
+def by_the_book(manner: Manner) -> list[Say]:
+    run = LongRun().begin(manner)
+    while not run.finished:
+        run.go_on()
+    return [each for each in run.effects if isinstance(each, Say)]
+
+
+def brisk() -> Conversation:
+    run = Conversation()
+    run.send(Started(manner=Manner.BRISK))
+    return run.finish_speaking()
+
+
+def test_brisk_keeps_every_warning_caution_read_back_and_question() -> None:
+    full, short = by_the_book(Manner.FULL), by_the_book(Manner.BRISK)
+    for one, other in zip_longest(
+        (each for each in full if each.speech in KEPT),
+        (each for each in short if each.speech in KEPT),
+    ):
+        assert one == other
+    words = [sum(len(each.text.split()) for each in says) for says in (full, short)]
+    assert words[1] < 0.85 * words[0]
+
+
+def test_brisk_says_what_to_report_the_first_time_that_a_kind_of_step_comes() -> None:
+    run = brisk()
+    assert run.say("okay").answer == "I heard okay. Say pin fitted."
+    assert run.say("say again").answer.endswith("Step one. Fit the safety pin. Report pin fitted.")
+    run = brisk().say(*TO_SERIAL, "kilo delta four seven bravo")
+    assert run.say("affirm").answer == (
+        "Look where the harness runs. Report left side or right side."
+    )
+    assert run.say("left side").answer == "Left side. Remove the safety pin."
+
+
+def test_a_step_that_is_said_again_is_said_in_full() -> None:
+    run = brisk().say(*TO_SIDE, "left side")
+    for words in ("say again", "what is next"):
+        assert run.say(words).answer == "Step seven. Remove the safety pin. Report pin removed."
+    run.say("stand by", "the telephone", "go ahead")
+    assert run.answer == "Going on. Step seven. Remove the safety pin. Report pin removed."
+
+
+def test_the_phrase_of_a_repeated_step_is_said_once() -> None:
+    run = LongRun().begin().to_step("bracket-top")
+    assert run.answer.endswith("Report top bracket tied.")
+    assert run.go_on().answer.endswith("Attach the harness to the middle bracket with two ties.")
+    run.hear("okay")
+    assert run.answer == "I heard okay. Say middle bracket tied."
+    assert run.hear("say again").answer.endswith("Report middle bracket tied.")
+
+
+def test_the_manner_is_on_the_record() -> None:
+    started = Started(manner=Manner.BRISK)
+    assert value_from(Started, fields_of(started)) == started
+    assert value_from(Started, {}).manner is Manner.FULL

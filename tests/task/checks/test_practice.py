@@ -1,0 +1,234 @@
+"""Safety practice that a task lacks is told at its line, and answered in place with `because`."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handsfree.rehearse import warnings_about
+from handsfree.review.sheet import sheet_of
+from handsfree.task.checks.advice import advise, answer_to, answers_to_nothing
+from handsfree.task.checks.practice import _passing_slip
+from handsfree.task.read import read_and_prove
+from tests.task.faults import NEVER, TWO, step, task
+
+TORQUE = "{reading: torque, unit: N.m, resolution: 0.5, limits: {min: 22, max: 26}}"
+WRENCH = "equipment:\n  - {name: Torque wrench, id: wrench}\n  - {name: Mirror, id: mirror}\n"
+WIDE = "{reading: pressure, unit: psi, resolution: 10, limits: {min: 200, max: 3000}}"
+
+
+def told(text: str) -> list[str]:
+    """All that is warned of and not answered; what sounds alike is left to its own tests."""
+    checked, _, source = read_and_prove(text, "t.yaml")
+    warnings = advise(checked, source)
+    left = [each for each in warnings if answer_to(checked, each) is None]
+    left += answers_to_nothing(checked, source, warnings)
+    return [each.describe("t.yaml") for each in left]
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        (
+            task(step("look", "caution: The door can crush your hand.")),
+            "t.yaml:12:5: a caution of step 'look' speaks of 'crush', and a caution is about "
+            "damage (ASD-STE100 7.1). Write it as a warning",
+        ),
+        (
+            task(step("look", "warning: The gas can kill you.")),
+            "t.yaml:12:5: a warning of step 'look' speaks of 'kill', and the step is not critical: "
+            "a doubtful answer is believed there as anywhere. Write 'critical: true', or why not "
+            "as 'because'",
+        ),
+        (
+            task(step("tighten", "critical: true", TORQUE)),
+            "t.yaml:11:5: the critical torque of step 'tighten' has no torque wrench among 'uses': "
+            "nothing proves that the wrench is in calibration. Name the torque wrench in 'uses', "
+            "with an 'id' under 'equipment'",
+        ),
+        (
+            task(step("tighten", "critical: true\nuses: [mirror]", TORQUE), more=WRENCH),
+            "t.yaml:16:5: the critical torque of step 'tighten' has no torque wrench among 'uses': "
+            "nothing proves that the wrench is in calibration. Name the torque wrench in 'uses', "
+            "with an 'id' under 'equipment'",
+        ),
+        (
+            task(step("tighten", "critical: true\nuses: [wrench]", TORQUE), more=WRENCH),
+            "t.yaml:16:5: the critical torque of step 'tighten' is measured with a tool that "
+            "carries no calibration date. Write 'calibrated: true' at the torque wrench under "
+            "'equipment'",
+        ),
+        (
+            task(step("read", "", WIDE)),
+            "t.yaml:11:60: the limits are so wide that 3000 with a figure dropped passes, as 300. "
+            "Write narrower limits, or have it said twice ('words_twice') or by two ('read_back')",
+        ),
+        (
+            task(step("read", "critical: true", WIDE.replace(", max: 3000", ""))),
+            "t.yaml:11:60: the limits have no max, so a value with a figure said twice passes. "
+            "Write a max, if only what the gauge can show",
+        ),
+        (
+            task(
+                step(
+                    "read",
+                    "then: {below: {go: fit, sets: {pin: removed}}}",
+                    WIDE.replace("200", "2900"),
+                ),
+                step("leave", "then: end"),
+                step("fit", "sets: {pin: fitted}"),
+            ),
+            "t.yaml:12:29: a reading outside its limits, 'below', leads on and sets 'pin': nobody "
+            "confirms it. Lead to a step that a person confirms, and set it there",
+        ),
+        (
+            task(
+                step("pull", "sets: {pin: removed}"),
+                step("fit", "sets: {pin: fitted}", "{confirm: it is in}"),
+                step("look", "", "{confirm: it is in}"),
+            ),
+            "t.yaml:19:5: the phrase of step 'look' also confirms step 'fit', which sets pin "
+            "fitted. Write another phrase here: one that is heard late confirms the wrong step",
+        ),
+        (
+            task(
+                step("close", "sets: {door: closed}\ninspection: true"),
+                step("pull", "sets: {pin: removed}"),
+                step("fit", "sets: {pin: fitted}"),
+                step("open", "sets: {door: open}"),
+                states=TWO,
+                more=NEVER,
+            ),
+            "t.yaml:7:3: no reading, identity or inspection ever proves 'pin', which a never rule "
+            "rests on. Add 'inspection: true', or a reading, to a step that sets it; or write why "
+            "not as 'because'",
+        ),
+    ],
+)
+def test_what_practice_would_have_otherwise_is_told_at_its_line(text: str, line: str) -> None:
+    assert told(text) == [line]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        task(step("look", "warning: The gas can kill you.\ncritical: true")),
+        task(step("look", "warning: The gas can hurt you.\ncaution: The seal can tear.")),
+        task(step("tighten", "", TORQUE)),
+        task(
+            step("number", "", "{identity: number, tool: wrench}"),
+            step("due", "then: {expired: number}", "{date: due, tool: wrench}"),
+            step("tighten", "critical: true\nuses: [wrench]", TORQUE),
+            more=WRENCH.replace("id: wrench", "id: wrench, calibrated: true"),
+        ),
+        task(step("read", "read_back: true", WIDE)),
+        task(step("read", "", WIDE.replace("limits", "words_twice: true, limits"))),
+        task(step("read", "", WIDE.replace("200", "2900"))),
+        task(
+            step("pull", "sets: {pin: removed}"),
+            step("fit", "sets: {pin: fitted}", "{confirm: it is in}"),
+            step("fit-again", "sets: {pin: fitted}", "{confirm: it is in}"),
+        ),
+    ],
+)
+def test_what_is_good_practice_is_not_warned_of(text: str) -> None:
+    assert told(text) == []
+
+
+def test_a_warning_is_answered_in_place_and_shown() -> None:
+    text = task(step("look", "warning: The gas can kill you.\nbecause: Nothing is opened here."))
+    checked, _, source = read_and_prove(text, "t.yaml")
+    assert told(text) == []
+    assert [answer_to(checked, each) for each in advise(checked, source)] == [
+        "Nothing is opened here."
+    ]
+    assert sheet_of(checked, "0" * 64).answered == (
+        "A warning of step 'look' speaks of 'kill', and the step is not critical: a doubtful "
+        "answer is believed there as anywhere. Answer: Nothing is opened here.",
+    )
+
+
+def test_an_answer_to_nothing_is_told() -> None:
+    assert told(task(step("look", "because: It was always so."))) == [
+        "t.yaml:12:5: 'because' answers no warning here. Delete it"
+    ]
+    pin = "states:\n  pin: {called: pin, values: [a, b], start: a, end: a, because: so}\n"
+    assert told(task(step("look"), states=pin)) == [
+        "t.yaml:7:56: 'because' answers no warning here. Delete it"
+    ]
+
+
+@given(st.integers(1, 99_999), st.integers(0, 99_999))
+def test_a_slip_that_is_told_of_is_a_slip_and_stays_inside(low: int, wide: int) -> None:
+    found = _passing_slip(Decimal(low), Decimal(low + wide), Decimal(1))
+    if found is None:
+        return
+    value, heard, how = found
+    assert low <= min(value, heard) <= max(value, heard) <= low + wide
+    longer, shorter = (str(value), str(heard)) if how == "dropped" else (str(heard), str(value))
+    kept = [longer[:at] + longer[at + 1 :] for at in range(len(longer))]
+    assert Decimal(shorter) in [Decimal(each or 0) for each in kept]
+
+
+@given(st.integers(100, 9_999), st.integers(0, 9_999))
+def test_limits_of_less_than_a_tenth_of_their_size_pass_no_slip(low: int, part: int) -> None:
+    """A figure that is missing leaves at most a fifth of a number of three figures or more."""
+    assert _passing_slip(Decimal(low), Decimal(low + low * part // 100_000), Decimal(1)) is None
+
+
+OPPOSITES = (
+    step("take", "sets: {hook: unlocked}", "{confirm: hook unlocked}"),
+    step("give", "sets: {hook: locked}", "{confirm: hook locked}"),
+)
+HOOK = "states:\n  hook: {called: hook, values: [locked, unlocked], start: locked, end: locked}\n"
+
+
+def sound(text: str) -> list[tuple[str, bool]]:
+    checked, _, source = read_and_prove(text, "t.yaml")
+    return [(each.line, each.fails) for each in warnings_about(checked, source)]
+
+
+def test_opposites_that_differ_by_a_prefix_are_refused_where_one_is_critical() -> None:
+    (critical,) = sound(task(OPPOSITES[0], OPPOSITES[1] + "    critical: true\n", states=HOOK))
+    assert critical == (
+        "t.yaml:15:5: error: 'hook unlocked' and 'hook locked' are opposites that differ only by a "
+        "prefix, which is the first to be lost in noise. Write 'hook released' and 'hook locked', "
+        "for example",
+        True,
+    )
+    ((_, fails),) = sound(task(*OPPOSITES, states=HOOK))
+    assert not fails
+
+
+def test_opposite_choices_of_one_critical_step_are_refused() -> None:
+    look = step("look", "critical: true", "{choose: [pipe mounted, pipe dismounted]}")
+    assert [fails for _, fails in sound(task(look))] == [True]
+
+
+def test_a_prefix_between_things_that_do_not_exclude_each_other_is_no_opposite() -> None:
+    text = task(
+        step("one", "critical: true", "{confirm: left hook locked}"),
+        step("two", "", "{confirm: left hook unlocked}"),
+    )
+    assert not any(fails for _, fails in sound(text))
+
+
+def test_identities_one_sound_apart_are_told() -> None:
+    """ "Five" and "nine": the confusion that ICAO's "niner" is against."""
+    text = task(
+        step("left", "", "{identity: part number, accept: [VK-4085]}"),
+        step("right", "", "{identity: part number, accept: [VK-4089, VK-4082]}"),
+    )
+    assert sound(text) == [
+        (
+            "t.yaml:14:37: warning: 'VK-4085' and 'VK-4089' are one sound apart: 'five' and "
+            "'nine'. Have it read back by a second person, or answer with 'because'",
+            False,
+        )
+    ]
+
+
+def test_identities_that_are_further_apart_are_not_told() -> None:
+    text = task(step("left", "", "{identity: part number, accept: [VK-4085, VK-4058, VK-4087]}"))
+    assert sound(text) == []
