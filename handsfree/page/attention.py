@@ -6,7 +6,7 @@ fast to be looked at. How close and how fast are judgements; each stands below w
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import IntEnum
 from fractions import Fraction
@@ -38,6 +38,7 @@ BARELY_BELIEVED = 0.9
 FASTEST_READING = timedelta(seconds=3)
 # No work can be done between the last word of the instruction and an answer that comes so fast.
 FASTEST_WORK = timedelta(seconds=1)
+MOST_OF_A_KIND = 3  # of what was too fast, one by one
 
 
 class Weight(IntEnum):
@@ -84,21 +85,24 @@ _WEIGHTS = {
 }
 
 
+def weight_of(kind: Kind) -> Weight:
+    """How much a mishap matters."""
+    return _WEIGHTS.get(kind, Weight.NOTED)
+
+
 def attention(
     summary: Summary, entries: Sequence[LoggedEntry], said_by: Mapping[int, Utterer]
 ) -> tuple[Attention, ...]:
     """All of it, worst first and then in the order of the run; raises EntryUnreadable."""
     heard = _Heard(entries, said_by)
     found = [
-        heard.about(
-            _WEIGHTS.get(each.kind, Weight.NOTED), each.entry, each.kind.value[0], each.what
-        )
+        heard.about(weight_of(each.kind), each.entry, each.kind.value[0], each.what)
         for each in summary.mishaps
     ]
     found += _ends(summary, heard)
     found += _close_to_a_limit(summary, heard)
     found += _barely_believed(entries, heard)
-    found += _too_fast(entries, heard)
+    found += _few(_too_fast(entries, heard))
     return tuple(sorted(found, key=lambda each: (each.weight, each.entry)))
 
 
@@ -155,6 +159,8 @@ def is_close(task: Task, passed: Pass, taken: ReadingTaken) -> bool:
     expected = None if at is None else task.steps[at].expect
     step = Fraction(expected.resolution) if isinstance(expected, ReadingExpected) else Fraction(0)
     limits = [Fraction(each) for each in (taken.lowest, taken.highest) if each is not None]
+    if len(set(limits)) < len(limits):
+        return False  # one value only is right, as of a count: there is no being close to it
     width = NEAR * (max(limits) - min(limits)) if len(limits) > 1 else Fraction(0)
     return any(abs(Fraction(taken.value) - limit) <= max(step, width) for limit in limits)
 
@@ -204,6 +210,19 @@ def _too_fast(entries: Iterable[LoggedEntry], heard: _Heard) -> Iterator[Attenti
                 if listening_since is not None and gap < FASTEST_WORK:
                     why = f"{step}: confirmed {_seconds(gap)} after the instruction was spoken"
                     yield heard.about(Weight.DOUBTFUL, each.seq, "fast confirmation", why)
+
+
+def _few(found: Iterable[Attention]) -> Iterator[Attention]:
+    """Each kind one by one, but a kind that comes again and again as one: it is how they work."""
+    kinds: dict[str, list[Attention]] = {}
+    for each in found:
+        kinds.setdefault(each.what, []).append(each)
+    for what, same in kinds.items():
+        if len(same) <= MOST_OF_A_KIND:
+            yield from same
+            continue
+        steps = ", ".join(each.why.partition(":")[0] for each in same)
+        yield replace(same[0], what=f"{what}, {len(same)} times", why=f"from here on: {steps}")
 
 
 def _seconds(time: timedelta) -> str:

@@ -10,7 +10,6 @@ from handsfree.page.attention import Attention, attention
 from handsfree.page.readings import Reading, readings
 from handsfree.page.timeline import Timeline, timeline
 from handsfree.record.entries import EVENTS, LoggedEntry
-from handsfree.record.replay import Turn
 from handsfree.record.speakers import Utterer, utterers
 from handsfree.record.summary import Summary
 from handsfree.task.model import Task
@@ -24,7 +23,6 @@ class Line:
     entry: int
     at: datetime  # in local time
     seconds: float  # running time
-    step: str
     who: str
     is_tool: bool
     text: str
@@ -45,47 +43,35 @@ class Page:
     lines: tuple[Line, ...]
 
 
-def gather(
-    task: Task, entries: Sequence[LoggedEntry], turns: Sequence[Turn], summary: Summary
-) -> Page:
+def gather(task: Task, entries: Sequence[LoggedEntry], summary: Summary) -> Page:
     """Everything of one record; raises EntryUnreadable."""
     said_by = utterers(entries)
     return Page(
         summary=summary,
         attention=attention(summary, entries, said_by),
-        timeline=timeline(task, turns, entries, said_by),
+        timeline=timeline(task, entries, said_by),
         readings=readings(summary),
-        lines=_lines(task, entries, turns, said_by, summary),
+        lines=_lines(entries, said_by, summary),
     )
 
 
 def _lines(
-    task: Task,
-    entries: Sequence[LoggedEntry],
-    turns: Sequence[Turn],
-    said_by: Mapping[int, Utterer],
-    summary: Summary,
+    entries: Sequence[LoggedEntry], said_by: Mapping[int, Utterer], summary: Summary
 ) -> tuple[Line, ...]:
     """What people and the tool said, in its order."""
     refused = _not_acted_on(entries)
-    steps = {turn.event.seq: turn.state.step for turn in turns}
     found: list[Line] = []
-    step = ""
     for each in entries:
-        if each.seq in steps:
-            number = steps[each.seq]
-            step = task.steps[number].id if number < len(task.steps) else ""
         at, seconds = summary.local(each.at), each.offset.total_seconds()
         match each.value:
             case Say(text=text):
-                found.append(Line(each.seq, at, seconds, step, "tool", True, text))
+                found.append(Line(each.seq, at, seconds, "tool", True, text))
             case Heard() as heard:
                 found.append(
                     Line(
                         each.seq,
                         at,
                         heard.started.total_seconds(),
-                        step,
                         str(said_by[each.seq].speaker),
                         False,
                         " ".join(heard.words) or "(nothing that fits)",

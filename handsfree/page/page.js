@@ -12,6 +12,7 @@ let at = -1;
 let through = [];
 
 function play(button) {
+  sound.hidden = false;
   sound.src = button.dataset.sound;
   sound.playbackRate = Number(document.getElementById("rate").value);
   sound.play().catch(() => undefined);

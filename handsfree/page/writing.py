@@ -74,10 +74,9 @@ def write_page(folder: Path, task: Task, verified: Verified, to: Path) -> Writte
 def page_of(folder: Path, task: Task, verified: Verified, entries: Iterable[LoggedEntry]) -> Page:
     """What the page shows; raises EntryUnreadable."""
     entries = tuple(entries)
-    turns = tuple(replay(task, entries))
-    differences = sum(len(turn.differences) for turn in turns)
+    differences = sum(len(turn.differences) for turn in replay(task, entries))
     summary = summarise(task, entries, verified, read_chain(folder).head, differences)
-    return gather(task, entries, turns, summary)
+    return gather(task, entries, summary)
 
 
 def _clips(folder: Path, entries: Iterable[LoggedEntry]) -> dict[str, bytes]:
