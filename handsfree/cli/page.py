@@ -5,7 +5,14 @@ from typing import Annotated
 
 import typer
 
-from handsfree.cli.record import RecordFolder, Roots, read_task_of, verified
+from handsfree.cli.record import (
+    RecordFolder,
+    Roots,
+    TrustedFile,
+    read_task_of,
+    read_trusted_keys,
+    verified,
+)
 
 
 def page(
@@ -15,13 +22,14 @@ def page(
         typer.Option(metavar="FILE", help="The new HTML file.  (default: RECORD.html)"),
     ] = None,
     roots: Roots = None,
+    trusted: TrustedFile = None,
 ) -> None:
     """Make one page of a record, for a supervisor who was not there."""
     from rich.console import Console
 
     from handsfree.page.writing import write_page
 
-    found = verified(record, None, roots)
+    found = verified(record, None, roots, read_trusted_keys(trusted))
     with Console(stderr=True).status("Making the page"):
         target = to or Path(f"{record.resolve().name}.html")
         made = write_page(record, read_task_of(record), found, target)

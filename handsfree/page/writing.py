@@ -2,10 +2,13 @@
 
 import base64
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
+from handsfree.files.plain import plain_bytes
+from handsfree.files.whole import write_new_files
 from handsfree.page.gathering import Page, gather
 from handsfree.page.page_html import record_page
 from handsfree.record.chain import read_chain
@@ -15,7 +18,6 @@ from handsfree.record.replay import replay
 from handsfree.record.summary import summarise
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
-from handsfree.whole_file import write_new_files
 
 MOST_INSIDE = 8_000_000
 """Bytes of sound that are put inside the page; a mail takes that with a third more as text."""
@@ -83,7 +85,8 @@ def _clips(folder: Path, entries: Iterable[LoggedEntry]) -> dict[str, bytes]:
     """The sounds that are there and are what was heard, by SHA-256: no other one is played."""
     found = {}
     for clip in dict.fromkeys(each.clip for each in entries if each.clip is not None):
-        path = path_of(folder, clip)
-        if path.is_file() and name_of(content := path.read_bytes()) == clip:
-            found[clip] = content
+        with suppress(FileNotFoundError):  # removed, which the record tells
+            content = plain_bytes(path_of(folder, clip))
+            if name_of(content) == clip:
+                found[clip] = content
     return found

@@ -37,4 +37,4 @@ def test_steps_follow_each_other_to_the_end_of_the_task(tmp_path: Path) -> None:
 def test_waiting_is_shown_while_it_lasted(tmp_path: Path) -> None:
     page = page_of_run("deferral", tmp_path / "run")
     waits = next(each for each in page.timeline.lanes if each.kind == "wait")
-    assert [span.end - span.begin for span in waits.spans] == [timedelta(minutes=3)]
+    assert [span.end - span.begin for span in waits.spans] == [timedelta(minutes=6)]
