@@ -2,7 +2,7 @@
 
 from handsfree.board.symbols import symbol_of
 from handsfree.engine.findings import Category
-from handsfree.engine.phase import ACTED_ON, ORDERED_IN, Phase
+from handsfree.engine.phase import ACTED_ON, DELIVERY, ORDERED_IN, Phase
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -22,7 +22,7 @@ _ANSWERS = (
     StandardWord.GO_AHEAD,
 )
 # Everyday words need no room: the board itself is the help, and shows a standard word for each.
-_EVERYDAY = (PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP)
+_EVERYDAY = {PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP, *DELIVERY}
 # Where what the step expects can be said; elsewhere only words can.
 _WAITS_FOR_THE_STEP = (Phase.ANSWERING, Phase.OUTSIDE)
 

@@ -26,6 +26,7 @@ from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
 from handsfree.errors import HandsfreeError, Misuse
+from handsfree.running.signals import ending_by_signals
 
 if TYPE_CHECKING:
     from handsfree.words.phrases import PhraseSet
@@ -51,7 +52,8 @@ def main() -> None:
     settle_streams()
     try:
         try:
-            app()
+            with ending_by_signals():
+                app()
         finally:
             leave_streams()
     except HandsfreeError as error:
@@ -255,7 +257,7 @@ def hear(
 
 
 def _write(path: Path, text: str) -> None:
-    from handsfree.whole_file import replace_file
+    from handsfree.files.whole import replace_file
 
     try:
         replace_file(path, text.encode())

@@ -9,7 +9,7 @@ import typer
 from handsfree.cli.common import VoiceOption, text_of, utc_now
 from handsfree.cli.moves import Move, Only
 from handsfree.errors import HandsfreeError, Misuse
-from handsfree.plain_file import plain_bytes
+from handsfree.files.plain import plain_bytes
 from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:

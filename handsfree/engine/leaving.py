@@ -20,7 +20,7 @@ from handsfree.engine.proceeding import arrive, proceed
 from handsfree.engine.remarks import ask_why
 from handsfree.engine.replies import Advance, Entries, Says, step_of, without_value
 from handsfree.engine.state import Progress, State
-from handsfree.engine.waiting import Uninspected, WhyRejected
+from handsfree.engine.waiting import Inspecting, Uninspected, WhyRejected
 from handsfree.task.course import DEFERRED, INSIDE, LATE, REJECTED, Way, move, way_out
 from handsfree.task.expectations import DateExpected, IdentityExpected
 from handsfree.task.model import Task
@@ -34,7 +34,7 @@ _Found = TypeVar("_Found")
 def leave(
     task: Task, state: State, outcome: str, heard: Heard | None, entries: Entries = ()
 ) -> Advance:
-    """Leave the step by `outcome`; `heard` is what was said to that, None where it is only said.
+    """Leave the step by `outcome`; `heard` answered it, None where a step needs no answer.
 
     A step with an inspection waits for it first, where it would be done.
     """
@@ -43,7 +43,7 @@ def leave(
     if way is None:
         raise AssertionError(f"step {step.id} has no way out by '{outcome}'")
     if step.inspection and way.done and heard is not None:
-        return _call_inspector(task, state, outcome, heard, entries)
+        return _call_inspector(task, state, way, heard, entries)
     told = _told(state, step, way, heard)
     return _left(task, state, way, state.pending, heard, entries, (), told)
 
@@ -60,11 +60,9 @@ def defer(task: Task, state: State, heard: Heard, by: str, reference: str) -> Ad
     return _left(task, state, way, None, heard, (), (), told)
 
 
-def _call_inspector(
-    task: Task, state: State, outcome: str, heard: Heard, entries: Entries
-) -> Advance:
+def _call_inspector(task: Task, state: State, way: Way, heard: Heard, entries: Entries) -> Advance:
     by = state.crew.number_of(Role.TECHNICIAN)
-    work = Uninspected(outcome, state.pending, heard, by)
+    work = Uninspected(way, state.pending, heard, by)
     state = replace(
         without_value(state),
         this_step=replace(state.this_step, uninspected=work),
@@ -73,24 +71,18 @@ def _call_inspector(
     return proceed(task, state, (*entries, InspectionCalled(step_of(task, state).id, by)))
 
 
-def inspection_passed(task: Task, state: State, work: Uninspected) -> Advance:
+def inspection_passed(task: Task, state: State, seen: Inspecting) -> Advance:
     """The inspector has found the work of the step as it must be: now it is done."""
-    step, by = step_of(task, state), state.crew.number_of(Role.INSPECTOR)
-    way = way_out(step, work.outcome)
-    if way is None or by is None:
-        raise AssertionError("an inspection without a way on, or without an inspector")
-    passed = (InspectionPassed(step.id, by),)
+    passed = (InspectionPassed(step_of(task, state).id, seen.by),)
     says = (wording.findings.inspected(state.step + 1),)
-    told = _told(state, step, way, work.heard)
-    return _left(task, state, way, work.value, work.heard, passed, says, told)
+    told = _told(state, step_of(task, state), seen.work.way, seen.work.heard)
+    return _left(task, state, seen.work.way, seen.work.value, seen.work.heard, passed, says, told)
 
 
-def inspection_rejected(task: Task, state: State) -> Advance:
-    """The inspector has found it otherwise, and says why."""
-    by = state.crew.number_of(Role.INSPECTOR)
-    assert by is not None
+def inspection_rejected(task: Task, state: State, seen: Inspecting) -> Advance:
+    """The inspector has found that the work is not as it must be, and says why."""
     state = replace(state, this_step=replace(state.this_step, uninspected=None))
-    entry = InspectionRejected(step_of(task, state).id, by)
+    entry = InspectionRejected(step_of(task, state).id, seen.by)
     says = wording.findings.say_why(state.step + 1, "Rejected")
     return ask_why(state, WhyRejected(), (entry,), says)
 

@@ -80,7 +80,8 @@ _NOT_IN_A_REMARK = _BEGUN - {Phase.REMARKING, Phase.STANDING_BY}
 HARMLESS_WORDS = frozenset(
     {StandardWord.SAY_AGAIN, StandardWord.WORDS_TWICE, StandardWord.HOW_DO_YOU_READ}
 )
-HARMLESS_ORDERS = frozenset({PlainWord.WHERE_AM_I, PlainWord.HELP})
+DELIVERY = frozenset({PlainWord.SLOWER, PlainWord.FASTER, PlainWord.LOUDER, PlainWord.QUIETER})
+HARMLESS_ORDERS = frozenset({PlainWord.WHERE_AM_I, PlainWord.HELP, *DELIVERY})
 ORDERED_IN: dict[PlainWord, frozenset[Phase]] = {
     PlainWord.WHERE_AM_I: _NOT_IN_A_REMARK,
     PlainWord.HAND_OVER: _BETWEEN_ANSWERS,
@@ -89,4 +90,5 @@ ORDERED_IN: dict[PlainWord, frozenset[Phase]] = {
     PlainWord.GO_BACK: _BETWEEN_ANSWERS | {Phase.CHECKING_STATES},
     PlainWord.HELP: _BEGUN - {Phase.STANDING_BY},
     PlainWord.STOP: _NOT_IN_A_REMARK,
+    **dict.fromkeys(DELIVERY, _NOT_IN_A_REMARK),
 }

@@ -13,6 +13,7 @@ from handsfree.task.expectations import (
     fixed_answers,
 )
 from handsfree.task.model import Task
+from handsfree.words.fractions import finest_parts
 from handsfree.words.phrases import (
     CasualWords,
     Confirmation,
@@ -121,6 +122,7 @@ def _readings(expected: ReadingExpected) -> tuple[Reading | ReadingTwice, ...]:
         fractions=expected.fractions,
         repeats=expected.doubles,
         other_scales=tuple(scale.unit for scale in expected.other_scales),
+        finest_parts=finest_parts(expected.resolution),
     )
     # Said once it is heard too, and asked about: it must not be bent into something said twice.
     return (once, ReadingTwice(once)) if expected.words_twice else (once,)

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from handsfree.engine.crew import Crew
+from handsfree.engine.delivery import Delivery
 from handsfree.engine.effects import Say
 from handsfree.engine.findings import Findings
 from handsfree.engine.manner import Manner
@@ -68,6 +69,7 @@ class Exchange:
 
     said: tuple[Say, ...] = ()  # what "say again" repeats
     doubts: int = 0  # doubtful hearings in a row
+    delivery: Delivery = field(default_factory=Delivery)
     helped: int = 0  # times in a row that help was given in place of going on
     asked_into_silence: bool = False  # "are you there" was not answered
 

@@ -23,6 +23,7 @@ from handsfree.engine.leaving import inspection_passed, inspection_rejected, lea
 from handsfree.engine.phase import (
     ACTED_ON,
     AT_A_STEP,
+    DELIVERY,
     HARMLESS_ORDERS,
     HARMLESS_WORDS,
     ORDERED_IN,
@@ -54,7 +55,6 @@ from handsfree.engine.waiting import (
     Outside,
     Referencing,
     StandingBy,
-    Uninspected,
 )
 from handsfree.engine.wording.saying import words_twice
 from handsfree.task.model import Task
@@ -115,8 +115,8 @@ def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted
         case Negated(phrase=phrase) if phase is not Phase.SECOND:
             return helping.negated(task, state, heard, phrase)
     match state.waits_for, meaning:
-        case Inspecting(work=work), Confirmed(phrase=phrase):
-            return _inspected(task, state, work, heard, phrase)
+        case Inspecting() as inspecting, Confirmed(phrase=phrase):
+            return _inspected(task, state, inspecting, heard, phrase)
         case Categorising() as asked, Confirmed(phrase=phrase):
             known = {each.value: each for each in Category}
             if phrase in known:
@@ -132,15 +132,17 @@ def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted
     return no_use(task, state, heard)
 
 
-def _inspected(task: Task, state: State, work: Uninspected, heard: Heard, phrase: str) -> Advance:
+def _inspected(
+    task: Task, state: State, inspecting: Inspecting, heard: Heard, phrase: str
+) -> Advance:
     inspector = Role.INSPECTOR
     if phrase not in (INSPECTED, REJECTED):
         return no_use(task, state, heard)
     if heard.channel is not None and heard.channel != inspector.channel:
         return another_person(task, state, heard, inspector)
     if phrase == REJECTED:
-        return inspection_rejected(task, state)
-    return inspection_passed(task, state, work)
+        return inspection_rejected(task, state, inspecting)
+    return inspection_passed(task, state, inspecting)
 
 
 def _ordered(task: Task, state: State, order: Ordered) -> Advance:
@@ -160,6 +162,8 @@ def _ordered(task: Task, state: State, order: Ordered) -> Advance:
             return interrupting.stand_by(
                 task, state, (), PlainWord.STOP.value, wording.interruptions.standing_by()
             )
+        case Ordered(word=word) if word in DELIVERY:
+            return helping.delivery_changed(task, state, word)
         case Ordered(PlainWord.GO_BACK):
             last = task.index_of[state.done[-1]] + 1 if state.done else None
             return reply(state, (), wording.help.which_step(last))

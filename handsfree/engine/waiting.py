@@ -11,7 +11,9 @@ from typing import ClassVar
 
 from handsfree.engine.effects import Say
 from handsfree.engine.phase import Phase
+from handsfree.task.course import Way
 from handsfree.task.roles import Role
+from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Identified, Stated
 
@@ -20,7 +22,7 @@ from handsfree.words.meanings import Identified, Stated
 class Uninspected:
     """The work of a step that is done, and that waits for an inspector."""
 
-    outcome: str  # how the step is left once it has passed, see `task.course`
+    way: Way  # how the step is left once it has passed
     value: Decimal | str | None  # that was affirmed; None: the step has none
     heard: Heard
     by: str | None  # the staff number of the technician
@@ -81,8 +83,9 @@ class IdentityHeard:
     """For "affirm" of a staff number that was read back."""
 
     phase: ClassVar = Phase.IDENTITY_HEARD
-    asked: Identifying  # for this it was said
-    staff_number: str
+    asked: Identifying  # what the staff number answers
+    person: Person
+    role: Role  # the one that was asked for, or another one that may close the finding
     read_back: tuple[Say, ...]
 
 
@@ -92,6 +95,7 @@ class Inspecting:
 
     phase: ClassVar = Phase.INSPECTING
     work: Uninspected
+    by: str  # the staff number of the inspector
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,6 +261,6 @@ def value_in_question(waits_for: WaitsFor) -> Decimal | str | None:
             return reference
         case Confirming(value=value):
             return value
-        case IdentityHeard(staff_number=number):
-            return number
+        case IdentityHeard(person=person):
+            return person.staff_number
     return None

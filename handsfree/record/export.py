@@ -7,7 +7,8 @@ from pathlib import Path
 import msgspec
 
 from handsfree.errors import HandsfreeError
-from handsfree.plain_file import LARGEST_STREAM_BYTES, plain_bytes
+from handsfree.files.plain import LARGEST_STREAM_BYTES, plain_bytes
+from handsfree.files.whole import write_new_files
 from handsfree.record.chain import read_chain
 from handsfree.record.clips import path_of
 from handsfree.record.entries import LOG, TASK, read_entries, reading
@@ -21,7 +22,6 @@ from handsfree.record.summary_text import as_text
 from handsfree.record.table import as_csv
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
-from handsfree.whole_file import write_new_files
 
 STEPS = "steps.csv"
 READINGS = "readings.csv"

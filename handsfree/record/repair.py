@@ -6,7 +6,7 @@ from pathlib import Path
 import msgspec
 
 from handsfree.errors import HandsfreeError
-from handsfree.plain_file import open_plain, plain_bytes
+from handsfree.files.plain import open_plain, plain_bytes
 from handsfree.record.chain import Chain, read_chain
 from handsfree.record.clips import folder_of, name_of
 from handsfree.record.entries import LOG, MOST_ENTRY_BYTES, NOT_JSON, TASK, NoRecord

@@ -43,7 +43,7 @@ class Speaker:
 
     @property
     def person(self) -> str:
-        """The same without the role; the role where nobody was identified."""
+        """Name and staff number; the role where nobody was identified."""
         return (
             self.role.value if self.staff_number is None else f"{self.name} ({self.staff_number})"
         )

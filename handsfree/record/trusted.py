@@ -14,13 +14,13 @@ from typing import Annotated
 from pydantic import AfterValidator, Field, ValidationError
 
 from handsfree.errors import HandsfreeError
+from handsfree.files.whole import replace_file
 from handsfree.record.entries import read_utc
 from handsfree.record.seal import Seal
 from handsfree.task.file_model import FileModel, IsoDate, wrong
 from handsfree.task.invalid import problems_of
 from handsfree.task.problems import TaskFileError
 from handsfree.task.source import read_source
-from handsfree.whole_file import replace_file
 
 _HEAD = (
     "# Whose seals handsfree believes. 'handsfree keys trust' and 'keys revoke' write this file\n"

@@ -20,7 +20,7 @@ from datetime import datetime
 from enum import Enum
 from pathlib import Path
 
-from handsfree.plain_file import open_plain, plain_bytes
+from handsfree.files.plain import open_plain, plain_bytes
 from handsfree.record.chain import Chain, lines_in, read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import LOG, TASK

@@ -14,7 +14,14 @@ from handsfree.board.feed import Feed
 from handsfree.board.live import view_as_json
 from handsfree.board.server import BoardServer, bind
 from handsfree.board.site import board_site
-from handsfree.board.view import Activity, BoardView, failed_view, next_view, stopped_view
+from handsfree.board.view import (
+    Activity,
+    BoardView,
+    Inspection,
+    failed_view,
+    next_view,
+    stopped_view,
+)
 from handsfree.engine.effects import Listen
 from handsfree.engine.phrases_now import phrases_now
 from tests.board.following import (
@@ -309,10 +316,15 @@ def test_hostile_text_stays_text(tablet: Tablet) -> None:
             answers=(hostile,),
             states=((hostile, hostile),),
             left_undone=(hostile,),
+            findings=(hostile,),
+            limits=hostile,
+            inspection=Inspection(hostile),
+            not_acted_on=hostile,
+            other_words=(hostile,),
             trouble=hostile,
         )
     )
-    assert tablet.text("#instruction") == hostile
+    assert tablet.text("#instruction") == f"The work was: {hostile}"
     assert tablet.page.locator("img, script:not([src])").count() == 0
     assert tablet.page.title() == "Step 4 of 7, listening"
 

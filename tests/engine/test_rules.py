@@ -15,7 +15,6 @@ from handsfree.engine.entries import (
     NotHeeded,
     ReadingRefused,
     ReadingTaken,
-    Remarked,
     StepBegun,
     StepConfirmed,
     StoodBy,
@@ -287,7 +286,7 @@ def test_while_standing_by_only_go_ahead_is_acted_on() -> None:
 def test_a_doubtful_go_ahead_is_not_acted_on() -> None:
     run = at("stand by").mumble("go ahead", 0.5)
     assert run.state.phase is Phase.STANDING_BY
-    assert run.did == [NotHeeded, Remarked]
+    assert run.did == [NotHeeded]
 
 
 def test_a_value_that_waited_is_measured_again_after_standing_by() -> None:

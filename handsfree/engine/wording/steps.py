@@ -50,7 +50,7 @@ def step(number: int, step: Step) -> tuple[Say, ...]:
 
 
 def step_in_short(number: int, step: Step, *, numbered: bool, report: bool) -> tuple[Say, ...]:
-    """The same with every warning and caution, and less of what is known."""
+    """The step with every warning and caution, and less of what is known."""
     notes = (say(Speech.NOTE, f"Note. {text}") for text in step.note if numbered)
     order = f"{f'Step {number}. ' if numbered else ''}{with_full_stop(step.instruction)}"
     answer = _answer(step.expect) if report or _has_more_to_know(step.expect) else ""
