@@ -52,31 +52,12 @@ class _Course:
         for start in (each for each, leg in found.came_by.items() if leg is None):
             if asks and self._leaves_nothing(task, only_said, start):
                 yield self._nothing_to_do(task, start)
-        reached = {position.step for position in found.came_by}
-        follow_from_told: set[int] = set()
         stuck = self._stuck(task, found)
         if stuck is not None:
-            step, leg = task.steps[stuck.step], loop_closed_by(found, stuck)
-            closes = task.steps[leg.left.step]
-            follow_from_told |= steps_after(task, leg.left.step + 1)
-            yield Mistake(
-                path_of_exit(task, leg),
-                f"from step '{step.id}' no way leads to the end: {outcome_of(closes, leg)} leads "
-                f"back to '{leg.way.go}' for ever",
-                "Lead on from there, or from another outcome between the two",
-                found.way_to(stuck),
-                self.about,
-            )
-        for at, step in enumerate(task.steps):
-            if at not in reached and at not in follow_from_told:
-                follow_from_told |= steps_after(task, at)
-                yield Mistake(
-                    ("steps", at, "id"),
-                    f"no way leads to step '{step.id}'{led_over(task, found, at)}",
-                    "Delete it, or lead to it from a 'then'",
-                    (),
-                    self.about,
-                )
+            # What the loop keeps a run from follows, or shows once the loop is mended.
+            yield self._loop(task, found, stuck)
+        else:
+            yield from self._not_reached(task, found)
         guessed: set[tuple[int, str]] = set()
         for position in found.came_by:
             name = undecided(task, position)
@@ -89,6 +70,33 @@ class _Course:
                     f"Add an earlier step that proves '{name}'",
                     found.way_to(position),
                     Cone(states=frozenset({name})),
+                )
+
+    def _loop(self, task: Task, found: Walk, stuck: Position) -> Mistake:
+        leg = loop_closed_by(found, stuck)
+        exit_ = outcome_of(task.steps[leg.left.step], leg)
+        return Mistake(
+            path_of_exit(task, leg),
+            f"from step '{task.steps[stuck.step].id}' no way leads to the end: {exit_} leads back "
+            f"to '{leg.way.go}' for ever",
+            "Lead on from there, or from another outcome between the two",
+            found.way_to(stuck),
+            self.about,
+        )
+
+    def _not_reached(self, task: Task, found: Walk) -> Iterator[Mistake]:
+        """Each step that no way reaches, but for those that follow from another one."""
+        reached = {position.step for position in found.came_by}
+        follow_from_told: set[int] = set()
+        for at, step in enumerate(task.steps):
+            if at not in reached and at not in follow_from_told:
+                follow_from_told |= steps_after(task, at)
+                yield Mistake(
+                    ("steps", at, "id"),
+                    f"no way leads to step '{step.id}'{led_over(task, found, at)}",
+                    "Delete it, or lead to it from a 'then'",
+                    (),
+                    self.about,
                 )
 
     def _leaves_nothing(
