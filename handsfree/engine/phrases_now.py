@@ -63,6 +63,8 @@ def _away_from_the_step(phase: Phase, fixed: tuple[Phrase, ...]) -> PhraseSet:
     match phase:
         case Phase.IDENTIFYING | Phase.IDENTITY_HEARD:
             return PhraseSet((STAFF_NUMBER, *fixed))
+        case Phase.REFERENCING | Phase.DEFERRAL_HEARD:
+            return PhraseSet((REFERENCE, *fixed))
         case Phase.INSPECTING:
             return PhraseSet((Confirmation(INSPECTED), Confirmation(REJECTED), *fixed))
         case Phase.CATEGORISING:
@@ -76,6 +78,7 @@ def _away_from_the_step(phase: Phase, fixed: tuple[Phrase, ...]) -> PhraseSet:
 
 
 STAFF_NUMBER = Identity(("staff number",))
+REFERENCE = Identity(("reference",))
 
 
 def _orders(state: State) -> tuple[Phrase, ...]:

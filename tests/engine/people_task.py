@@ -119,6 +119,8 @@ READ = ("one five zero zero", "second one five zero zero", "affirm")
 TO_CLOSE = (*TO_PRESSURE, *READ)
 TO_PART = (*TO_CLOSE, "valve shut")
 TO_LOCK = (*TO_PART, "kilo delta four seven", "second kilo delta four seven", "affirm")
+# That somebody who may has deferred a step: yes, by whom, under which reference, and affirmed.
+AGREED = ("affirm", "olan ahl", "romeo three one", "affirm")
 INSPECTED = (INES, "affirm", "inspected")
 TO_TORQUE = (*TO_LOCK, "lock tied", *INSPECTED)
 TO_COVER = (*TO_TORQUE, "one five", "affirm", *INSPECTED)

@@ -6,7 +6,7 @@ from handsfree.engine.effects import Say, Speech
 from handsfree.engine.findings import Category
 from handsfree.engine.phase import Phase
 from handsfree.engine.state import State
-from handsfree.engine.waiting import Categorising, Identifying, Inspecting
+from handsfree.engine.waiting import Categorising, Identifying, Inspecting, Referencing
 from handsfree.engine.wording.saying import say, sentence, spoken_time
 from handsfree.engine.wording.steps import expected_answer
 from handsfree.task.expectations import Expectation
@@ -40,23 +40,13 @@ def say_again(reason: str = "") -> tuple[Say, ...]:
     return (say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
 
 
-def not_heard(times: int, number: int) -> tuple[Say, ...]:
-    """Too many doubtful hearings."""
-    return (
-        say(
-            Speech.READ_BACK,
-            f"I did not hear you well, {times} times. Step {number} waits. "
-            "Come closer or wait for quiet, then say go ahead.",
-        ),
-    )
-
-
 def readability(score: float) -> Say:
     """The answer to "how do you read", on the scale of ICAO Annex 10 Vol II, 5.2.1.8.4.
 
-    5 is perfectly readable, 4 readable; a worse hearing is asked for again before it gets here.
+    5 is perfectly readable, 4 readable, 3 readable but with difficulty: the question costs so
+    little that it is answered though it was hardly heard. Which score makes which is our choice.
     """
-    return say(Speech.READ_BACK, f"Readability {5 if score >= 0.99 else 4}.")
+    return say(Speech.READ_BACK, f"Readability {5 if score >= 0.99 else 4 if score >= 0.8 else 3}.")
 
 
 def answer_wanted(state: State) -> str:
@@ -66,6 +56,8 @@ def answer_wanted(state: State) -> str:
             return f"{role.value.capitalize()}, say your staff number."
         case Inspecting():
             return "Say inspected, or rejected."
+        case Referencing():
+            return "Say the reference, letter by letter."
         case Categorising():
             return f"Say {', '.join(each.value for each in Category)}."
     return "Say affirm, or negative."
@@ -96,6 +88,8 @@ _WAITS_FOR = {
     Phase.STANDING_BY: "standing by",
     Phase.SECOND: "waiting for the second person",
     Phase.DEFERRING: "waiting for the deferral",
+    Phase.REFERENCING: "waiting for the reference of the deferral",
+    Phase.DEFERRAL_HEARD: "waiting for affirm of the deferral",
     Phase.IDENTIFYING: "waiting for a staff number",
     Phase.IDENTITY_HEARD: "waiting for affirm of a staff number",
     Phase.INSPECTING: "waiting for the inspector",
