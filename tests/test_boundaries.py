@@ -56,3 +56,33 @@ def test_the_core_loads_no_audio_speech_or_web_library() -> None:
         "print(sorted(heavy & set(sys.modules)))\n"
     )
     assert subprocess.check_output([sys.executable, "-c", code], text=True, cwd=ROOT) == "[]\n"
+
+
+# The lowest floor first, as DEVELOPERS.md draws them. Two folders of one floor know nothing of each
+# other.
+FLOORS = (
+    {"words"},
+    {"task"},
+    {"engine"},
+    {"hearing", "speaking"},
+    {"record", "review", "authoring", "rehearse"},
+    {"running", "board"},
+    {"cli"},
+)
+FOR_ALL = {"errors", "visible", "places", "files"}
+
+
+@pytest.mark.parametrize("floor", range(len(FLOORS)), ids=lambda at: "+".join(sorted(FLOORS[at])))
+def test_a_folder_imports_only_from_lower_floors(floor: int) -> None:
+    lower = FOR_ALL.union(*FLOORS[:floor])
+    for folder in FLOORS[floor]:
+        for path in (ROOT / "handsfree" / folder).rglob("*.py"):
+            names = {each.split(".")[1] for each in imported(path) if each.startswith("handsfree.")}
+            assert names - {folder} <= lower, path
+
+
+def test_every_folder_stands_on_a_floor_and_few_modules_at_the_root() -> None:
+    package = ROOT / "handsfree"
+    folders = {each.parent.name for each in package.glob("*/__init__.py")}
+    assert folders == set().union(*FLOORS) | {"files"}
+    assert len(list(package.glob("*.py"))) <= 6

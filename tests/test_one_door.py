@@ -1,4 +1,4 @@
-"""A file from outside is opened in one place, `plain_file.py`, which knows pipes and sizes.
+"""A file from outside is opened in one place, `files/plain.py`, which knows pipes and sizes.
 
 What else opens a file is named here with the reason: it reads what comes with handsfree, or writes.
 """
@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.plain_file import NotPlain, open_plain, plain_bytes
+from handsfree.files.plain import NotPlain, open_plain, plain_bytes
 from handsfree.record.chain import read_chain
 from handsfree.record.entries import MOST_ENTRY_BYTES, EntryUnreadable, read_entries
 from handsfree.record.verify import verify
@@ -41,8 +41,8 @@ OTHERS = {
     ("speaking/to_file.py", "path.open"),
     ("speaking/to_file.py", "wave.open"),
     ("speaking/voice_process.py", "os.fdopen"),
-    ("whole_file.py", "os.open"),
-    ("whole_file.py", "os.fdopen"),
+    ("files/whole.py", "os.open"),
+    ("files/whole.py", "os.fdopen"),
     # What the door has opened.
     ("hearing/clips.py", "io.FileIO"),
     ("hearing/models/installing.py", "zipfile.ZipFile"),
@@ -50,7 +50,7 @@ OTHERS = {
     ("hearing/models/unpacking.py", "archive.open"),
     # No files.
     ("cli/devices.py", "microphone.open"),
-    ("running/live_ear.py", "microphone.open"),
+    ("running/sound_in.py", "microphone.open"),
 }
 
 
@@ -58,7 +58,7 @@ def opened() -> Iterator[tuple[str, str]]:
     """Each call that may open a file: where, and what is called."""
     for path in sorted(PACKAGE.rglob("*.py")):
         name = path.relative_to(PACKAGE).as_posix()
-        if name == "plain_file.py":
+        if name == "files/plain.py":
             continue
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call):

@@ -10,8 +10,8 @@ import pytest
 
 from handsfree.authoring.new_file import TaskFileNotWritten, write_new
 from handsfree.cli.app import main
+from handsfree.files.whole import replace_file, write_new_files
 from handsfree.record.keys import NAME, Keys, KeysExist, KeysUnusable, load_keys, new_keys
-from handsfree.whole_file import replace_file, write_new_files
 from tests.shipped_tasks import FOLDER
 
 

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
-from handsfree.whole_file import write_new_files
+from handsfree.files.whole import write_new_files
 
 
 class TaskFileNotWritten(HandsfreeError):

@@ -58,7 +58,7 @@ class Element:
                 yield from each.all(*path[1:])
 
     def first(self, *path: str) -> "Element | None":
-        """The first of them, if there is one."""
+        """The first element at `path` below this one, if there is one."""
         return next(self.all(*path), None)
 
 

@@ -39,7 +39,7 @@ from handsfree.task.step import Step
 from handsfree.task.validity import DateVerdict
 
 
-class Mark(Enum):
+class Sign(Enum):
     """The sign beside a verdict: its shape says the same as its words."""
 
     GOOD = "good"
@@ -69,7 +69,7 @@ class LastValue:
     name: str  # what was measured or read
     text: str  # figures and unit, the identity, or the phrase
     verdict: str
-    mark: Mark
+    mark: Sign
     limits: str  # "2910 to 3140 psi"; empty: none are to be shown
     standing: Standing
 
@@ -107,11 +107,11 @@ def _to_inspect(value: LastValue | None, number: int, step: Step) -> LastValue |
     if isinstance(step.expect, ConfirmExpected):
         phrase = step.expect.confirm
         return LastValue(
-            step.id, number, "work", phrase, "reported", Mark.NOTED, "", Standing.UNINSPECTED
+            step.id, number, "work", phrase, "reported", Sign.NOTED, "", Standing.UNINSPECTED
         )
     if value is None:
         return None
-    return replace(value, standing=Standing.UNINSPECTED, verdict="reported", mark=Mark.NOTED)
+    return replace(value, standing=Standing.UNINSPECTED, verdict="reported", mark=Sign.NOTED)
 
 
 def _what_became_of(value: LastValue, task: Task, state: State, entry: Entry) -> LastValue | None:
@@ -120,7 +120,7 @@ def _what_became_of(value: LastValue, task: Task, state: State, entry: Entry) ->
         case StepConfirmed(step) | StepLeft(step) if step == value.step:
             return None
         case InspectionRejected(step) if step == value.step:
-            return _no_longer(value, Standing.REJECTED, Mark.BAD)
+            return _no_longer(value, Standing.REJECTED, Sign.BAD)
     waits_no_more = (value.standing is Standing.WAITING and state.pending is None) or (
         value.standing is Standing.UNINSPECTED and state.this_step.uninspected is None
     )
@@ -128,10 +128,10 @@ def _what_became_of(value: LastValue, task: Task, state: State, entry: Entry) ->
         return value
     if task.steps[value.number - 1].read_back:
         return None
-    return _no_longer(value, Standing.TAKEN_BACK, Mark.VOID)
+    return _no_longer(value, Standing.TAKEN_BACK, Sign.VOID)
 
 
-def _no_longer(value: LastValue, standing: Standing, mark: Mark) -> LastValue:
+def _no_longer(value: LastValue, standing: Standing, mark: Sign) -> LastValue:
     return replace(value, standing=standing, verdict=standing.value, mark=mark)
 
 
@@ -157,7 +157,7 @@ def _stated(
                 # Said once, or finer than the scale, it is still what the second person must not
                 # see before they look.
                 text = "a value"
-            verdict, mark, limits = entry.reason, Mark.BAD, ""
+            verdict, mark, limits = entry.reason, Sign.BAD, ""
             standing = Standing.NOT_ACCEPTED
         case IdentityRead():
             # The right one is not shown: it would be an invitation to read it off the board.
@@ -168,7 +168,7 @@ def _stated(
                 verdict = entry.reason
         case DateRead():
             text, limits, standing = entry.said, "", waiting
-            mark = Mark.GOOD if entry.verdict is DateVerdict.IN_DATE else Mark.BAD
+            mark = Sign.GOOD if entry.verdict is DateVerdict.IN_DATE else Sign.BAD
             verdict = entry.verdict.value
         case ChoiceMade():
             text, limits, standing = entry.choice, "", waiting
@@ -177,14 +177,14 @@ def _stated(
     return LastValue(entry.step, number, _name(step), text, verdict, mark, limits, standing)
 
 
-def _found(accepted: bool, compared: bool, right: str) -> tuple[Mark, str]:
+def _found(accepted: bool, compared: bool, right: str) -> tuple[Sign, str]:
     """What is found is good only where it was compared with what the task says is right."""
     if not accepted:
-        return Mark.BAD, f"not {right}"
-    return (Mark.GOOD, right) if compared else (Mark.NOTED, "written down")
+        return Sign.BAD, f"not {right}"
+    return (Sign.GOOD, right) if compared else (Sign.NOTED, "written down")
 
 
-_MARKS = {Verdict.INSIDE: Mark.GOOD, Verdict.BELOW: Mark.LOW, Verdict.ABOVE: Mark.HIGH}
+_MARKS = {Verdict.INSIDE: Sign.GOOD, Verdict.BELOW: Sign.LOW, Verdict.ABOVE: Sign.HIGH}
 
 
 def _name(step: Step) -> str:

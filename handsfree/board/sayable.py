@@ -2,7 +2,7 @@
 
 from handsfree.board.symbols import symbol_of
 from handsfree.engine.findings import Category
-from handsfree.engine.phase import ACTED_ON, ORDERED_IN, Phase
+from handsfree.engine.phase import ACTED_ON, DELIVERY, ORDERED_IN, Phase
 from handsfree.task.expectations import (
     ChoiceExpected,
     ConfirmExpected,
@@ -22,16 +22,17 @@ _ANSWERS = (
     StandardWord.GO_AHEAD,
 )
 # Everyday words need no room: the board itself is the help, and shows a standard word for each.
-_EVERYDAY = (PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP)
+_EVERYDAY = {PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP, *DELIVERY}
 # Where what the step expects can be said; elsewhere only words can.
 _WAITS_FOR_THE_STEP = (Phase.ANSWERING, Phase.OUTSIDE)
 
 # Where something else is asked than what the step expects.
 _ASKED = {
     Phase.IDENTIFYING: ("your staff number",),
+    Phase.REFERENCING: ("the reference, letter by letter",),
     Phase.INSPECTING: (INSPECTED, REJECTED),
     Phase.CATEGORISING: tuple(each.value for each in Category),
-    Phase.REMARKING: ("why, in any words",),
+    Phase.REMARKING: ("it, in any words",),
 }
 
 

@@ -19,12 +19,14 @@ from handsfree.cli.common import (
     waiting,
 )
 from handsfree.cli.devices import devices
+from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
 from handsfree.cli.practise import practise
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
 from handsfree.errors import HandsfreeError, Misuse
+from handsfree.running.signals import ending_by_signals
 
 if TYPE_CHECKING:
     from handsfree.words.phrases import PhraseSet
@@ -37,6 +39,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(cli_record.app)
+app.add_typer(keys_app, name="keys")
 app.add_typer(models, name="models")
 app.add_typer(tasks, name="tasks")
 app.command()(devices)
@@ -49,7 +52,8 @@ def main() -> None:
     settle_streams()
     try:
         try:
-            app()
+            with ending_by_signals():
+                app()
         finally:
             leave_streams()
     except HandsfreeError as error:
@@ -253,7 +257,7 @@ def hear(
 
 
 def _write(path: Path, text: str) -> None:
-    from handsfree.whole_file import replace_file
+    from handsfree.files.whole import replace_file
 
     try:
         replace_file(path, text.encode())

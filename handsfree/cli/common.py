@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree.errors import Misuse
-from handsfree.plain_file import NotPlain, plain_bytes
+from handsfree.files.plain import NotPlain, plain_bytes
 from handsfree.speaking.voices import VoiceName
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def text_of(path: Path, what: str = "a task file") -> str:
 def content_of(path: Path, what: str = "a task file") -> bytes:
     """The bytes of a plain file that a person named; raises Misuse, also where it is too large.
 
-    What kinds of file are read is decided in `plain_file.py`.
+    What kinds of file are read is decided in `files/plain.py`.
     """
     try:
         return plain_bytes(path)

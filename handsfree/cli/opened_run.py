@@ -1,8 +1,8 @@
-"""What a run is held with before anybody is heard: its task, its record, and what it is for."""
+"""What a run has before anybody is heard: its task, its record, and what it is for."""
 
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from handsfree.cli.common import content_of, local_now, read_checked, text_of, utc_now, waiting
 from handsfree.cli.record import load_if_there, read_task_of
 from handsfree.cli.run_request import RunRequest
-from handsfree.errors import Misuse
+from handsfree.errors import HandsfreeError, Misuse
 from handsfree.speaking.voices import OpenVoice
 
 if TYPE_CHECKING:
@@ -32,6 +32,38 @@ class OpenedRun:
     variants: dict[str, str]  # what a run that has not begun is for
     left_off: "LeftOff | None"  # where the record ends; None: it is new
     tools: "tuple[ListedTool, ...] | None"  # of the equipment list, if one is named
+
+    @contextmanager
+    def until_begun(self, open_voice: OpenVoice) -> Iterator[None]:
+        """Where opening the rest ends by an error or a signal, the record tells and is sealed.
+
+        A mistake of ours is said too, and told as RunFailed.
+        """
+        from handsfree.engine.wording.failures import run_failed
+        from handsfree.running.loop import RunFailed
+        from handsfree.speaking import open_speaker
+
+        try:
+            yield
+        except (HandsfreeError, KeyboardInterrupt) as error:
+            self._stop(str(error) or "interrupted")
+            raise
+        except Exception as error:
+            failed = RunFailed(self.record.folder, error)
+            self._stop(str(failed))
+            with suppress(Exception):  # it may be the voice itself that failed
+                speaker = open_speaker(None, open_voice=open_voice)
+                speaker.say(run_failed().text)
+                speaker.close()
+            raise failed from error
+
+    def _stop(self, reason: str) -> None:
+        from handsfree.record.marks import Stopped
+
+        at = 0 if self.left_off is None else self.left_off.state.step
+        step = self.task.steps[min(at, len(self.task.steps) - 1)]
+        self.record.append(Stopped(step.id, reason))
+        self.record.seal()
 
 
 @contextmanager
@@ -113,7 +145,7 @@ def _clocks(rate: int) -> "tuple[UtcClock, Stopwatch]":
 
 
 def _circumstances(task: "Task", request: RunRequest) -> "Circumstances":
-    """What the record tells of how this run is held."""
+    """What the record tells of what this run is done with."""
     from handsfree.hearing.models.versions import models_that_listen
     from handsfree.record import Circumstances
     from handsfree.record.marks import Way

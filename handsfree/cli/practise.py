@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from handsfree.cli.common import VoiceOption
-from handsfree.cli.run import converse
+from handsfree.cli.run import held
 from handsfree.cli.run_request import RunRequest
 from handsfree.places import shipped_tasks
 from handsfree.speaking.voices import VoiceName
@@ -44,7 +44,7 @@ def practise(
         if folder is None:
             made = tempfile.TemporaryDirectory(prefix="handsfree-practice-")
             folder = Path(opened.enter_context(made)) / "record"
-        converse(
+        held(
             RunRequest(
                 task=shipped_tasks() / "practice.yaml",
                 clips=clips,

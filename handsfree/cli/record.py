@@ -6,20 +6,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from handsfree.cli.common import VoiceOption, utc_now
+from handsfree.cli.common import VoiceOption, text_of, utc_now
 from handsfree.cli.moves import Move, Only
 from handsfree.errors import HandsfreeError, Misuse
-from handsfree.plain_file import plain_bytes
+from handsfree.files.plain import plain_bytes
 from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
     from handsfree.record.keys import Keys
+    from handsfree.record.trusted import Trusted
     from handsfree.record.verify import Verified
     from handsfree.task.model import Task
 
 app = typer.Typer()
-keys_app = typer.Typer(help="The key of a person, to seal records with.", no_args_is_help=True)
-app.add_typer(keys_app, name="keys")
 
 RecordFolder = Annotated[
     Path, typer.Argument(metavar="RECORD", help="The folder of a record.", show_default=False)
@@ -33,25 +32,20 @@ KeysFolder = Annotated[
         help="Where the key is.  (default: keys/ in the settings of handsfree)",
     ),
 ]
+TrustedFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--trusted",
+        metavar="FILE",
+        envvar="HANDSFREE_TRUSTED",
+        help="The list of keys that you trust.  (default: trusted-keys.yaml in the settings of "
+        "handsfree, where it is there)",
+    ),
+]
 Roots = Annotated[
     Path | None,
     typer.Option(metavar="FILE", help="Certificates of time stamp authorities to trust (PEM)."),
 ]
-
-
-@keys_app.command("new")
-def new(
-    name: Annotated[str, typer.Option(metavar="NAME", help="Whose key it is, as it is signed.")],
-    keys: KeysFolder = None,
-) -> None:
-    """Make a key."""
-    from handsfree.record.keys import PUBLIC, new_keys
-
-    folder = keys or default_keys()
-    made = new_keys(folder, name)
-    typer.echo(f"{folder}: key of {name}")
-    typer.echo(f"public key: {made.public}")
-    typer.echo(f"Give the public key, or {PUBLIC}, to whoever verifies your records.")
 
 
 @app.command()
@@ -66,6 +60,7 @@ def verify(
             metavar="KEY", help="The public key that must have sealed it: in hex, or its file."
         ),
     ] = None,
+    trusted: TrustedFile = None,
     roots: Roots = None,
     as_json: Annotated[
         bool, typer.Option("--json", help="One JSON object a line for each record.")
@@ -81,16 +76,16 @@ def verify(
 
     from handsfree.cli import verify_shown
 
-    public = _public(key)
+    public, believed = public_key(key), read_trusted_keys(trusted)
     if len(records) == 1 and not as_json:
-        found = _verified(records[0], public, roots)
+        found = _verified(records[0], public, roots, believed)
         for line in verify_shown.told_at_length(records[0], found):
             typer.echo(line)
         raise typer.Exit(verify_shown.exit_code([found]))
     tell = verify_shown.told_to_a_program if as_json else verify_shown.told_in_a_line
     all_found: list[Verified | HandsfreeError] = []
     for record in track(records, "Verifying", console=Console(stderr=True), transient=True):
-        all_found.append(_verified_or_why_not(record, public, roots))
+        all_found.append(_verified_or_why_not(record, public, roots, believed))
         typer.echo(tell(record, all_found[-1]))
     raise typer.Exit(verify_shown.exit_code(all_found))
 
@@ -197,11 +192,12 @@ def seal(
 def export(
     record: RecordFolder,
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A new folder to write into.")],
+    trusted: TrustedFile = None,
 ) -> None:
-    """Write the readings (CSV), the whole (JSON) and a work summary."""
+    """Write steps and readings (CSV), the whole (JSON) and a work summary."""
     from handsfree.record.export import export as write
 
-    found = _verified(record, None, None)
+    found = _verified(record, None, None, read_trusted_keys(trusted))
     for path in write(record, read_task_of(record), found, folder):
         typer.echo(str(path))
     if found.problems:
@@ -230,6 +226,22 @@ def redact(
 def default_keys() -> Path:
     """Where the key of this account is."""
     return Path(typer.get_app_dir("handsfree")) / "keys"
+
+
+def default_trusted() -> Path:
+    """Where the list of trusted keys is."""
+    return Path(typer.get_app_dir("handsfree")) / "trusted-keys.yaml"
+
+
+def read_trusted_keys(path: Path | None) -> "Trusted | None":
+    """The list of the file, or of the account where it has one; raises TrustedKeysError."""
+    from handsfree.record.trusted import read_trusted
+
+    if path is None:
+        path = default_trusted()
+        if not path.exists():
+            return None
+    return read_trusted(text_of(path, "a list of trusted keys"), str(path))
 
 
 def load(keys: Path | None) -> "Keys":
@@ -264,7 +276,8 @@ def read_task_of(record: Path) -> "Task":
         raise NoRecord(record) from error
 
 
-def _public(key: str | None) -> str | None:
+def public_key(key: str | None) -> str | None:
+    """The key itself in hexadecimal, of its figures or of its file; raises KeysUnusable."""
     from handsfree.record.keys import read_public
 
     if key is None or (len(key) == 64 and set(key.lower()) <= set("0123456789abcdef")):
@@ -273,20 +286,22 @@ def _public(key: str | None) -> str | None:
 
 
 def _verified_or_why_not(
-    record: Path, key: str | None, roots: Path | None
+    record: Path, key: str | None, roots: Path | None, trusted: "Trusted | None"
 ) -> "Verified | HandsfreeError":
     from handsfree.record.verify import verify as check
 
     try:
-        return check(record, key, roots)
+        return check(record, key, roots, trusted)
     except HandsfreeError as error:
         return error
 
 
-def _verified(record: Path, key: str | None, roots: Path | None) -> "Verified":
+def _verified(
+    record: Path, key: str | None, roots: Path | None, trusted: "Trusted | None"
+) -> "Verified":
     from rich.console import Console
 
     from handsfree.record.verify import verify as check
 
     with Console(stderr=True).status("Verifying"):
-        return check(record, key, roots)
+        return check(record, key, roots, trusted)

@@ -19,6 +19,7 @@ from handsfree.speaking.voices import OpenVoice, VoiceName, voice_called
 
 if TYPE_CHECKING:
     from handsfree.cli.digit_check import Checked
+    from handsfree.engine.delivery import Delivery
     from handsfree.engine.state import State
     from handsfree.running.parts import Follower
     from handsfree.task.model import Task
@@ -121,32 +122,36 @@ def run(
     ] = False,
 ) -> None:
     """Do a task by voice, live; or from recorded clips, or by typed words."""
-    end, steps = converse(
-        RunRequest(
-            task=task,
-            clips=clips,
-            keyboard=keyboard,
-            record=record,
-            resume=resume,
-            keys=keys,
-            speech_file=speech_file,
-            voice=voice,
-            manner=manner,
-            roster=roster,
-            variant=tuple(variant or ()),
-            equipment=equipment,
-            board=board,
-            board_host=board_host,
-            board_port=board_port,
-            device=device,
-            second_device=second_device,
-            second_channel=second_channel,
-            inspector_device=inspector_device,
-            voice_stops_speech=voice_stops_speech,
-            rehearse_clock=rehearse_clock,
-            hearing_check=hearing_check,
+    try:
+        end, steps = held(
+            RunRequest(
+                task=task,
+                clips=clips,
+                keyboard=keyboard,
+                record=record,
+                resume=resume,
+                keys=keys,
+                speech_file=speech_file,
+                voice=voice,
+                manner=manner,
+                roster=roster,
+                variant=tuple(variant or ()),
+                equipment=equipment,
+                board=board,
+                board_host=board_host,
+                board_port=board_port,
+                device=device,
+                second_device=second_device,
+                second_channel=second_channel,
+                inspector_device=inspector_device,
+                voice_stops_speech=voice_stops_speech,
+                rehearse_clock=rehearse_clock,
+                hearing_check=hearing_check,
+            )
         )
-    )
+    except KeyboardInterrupt as stop:
+        _tell(f"not begun: {str(stop) or 'interrupted'}.")
+        raise typer.Exit(1) from None
     from handsfree.engine.phase import Phase
 
     if end.phase is not Phase.FINISHED:
@@ -155,7 +160,7 @@ def run(
         raise typer.Exit(1)
 
 
-def converse(request: RunRequest) -> "tuple[State, int]":
+def held(request: RunRequest) -> "tuple[State, int]":
     """Open what the request needs and hold the conversation: where it ended, of how many steps."""
     from rich.console import Console
 
@@ -167,7 +172,7 @@ def converse(request: RunRequest) -> "tuple[State, int]":
     from handsfree.running.parts import Ear
     from handsfree.running.screen import TextScreen
     from handsfree.running.signals import StopSignals
-    from handsfree.speaking import open_speaker
+    from handsfree.speaking import Speaker, open_speaker
 
     class PlainConsole(Console):
         def on_broken_pipe(self) -> None:
@@ -181,44 +186,46 @@ def converse(request: RunRequest) -> "tuple[State, int]":
     microphones = headsets.microphones() if request.is_live else ()
     with nullcontext() if request.keyboard else waiting():
         recognizer = None if request.keyboard else open_recognizer()
-    with (
-        open_run(request, people, open_voice) as run,
-        _shown(run.task, request) as followers,
-        ExitStack() as opened,
-    ):
+    with open_run(request, people, open_voice) as run, ExitStack() as opened:
         ear: Ear
+        speaker: Speaker
+        speak_as: Callable[[Delivery], None]
         why_unheard: Callable[[], str | None] | None = None  # else the screen is read
+        signals = StopSignals()
         if request.rehearse_clock != 1:
             _tell(f"A trial: one second here counts as {request.rehearse_clock}.")
         opened.callback(lambda: _tell(f"record: {run.record.folder}"))
         checked: Checked = ()
-        if recognizer is not None and request.is_live:
-            if request.hearing_check:
-                with _telling(request, open_voice) as tell:
-                    checked = check_people(headsets.lines(), microphones, recognizer, tell, _tell)
-            parts = live_parts(
-                run.task,
-                microphones,
-                headsets,
-                recognizer,
-                request.speech_file,
-                open_voice,
-                utc_now,
-                run.record.running_time,
-                _typed_lines() if sys.stdin.isatty() else None,
-            )
-            live = opened.enter_context(parts)
-            ear, speaker, followers = live.ear, live.speaker, (*followers, *live.followers)
-            why_unheard = live.why_unheard
-        else:
-            if recognizer is not None:
-                ear = ClipEar(files, recognizer, run.record.running_time)
+        with run.until_begun(open_voice):
+            followers = opened.enter_context(_shown(run.task, request))
+            if recognizer is not None and request.is_live:
+                if request.hearing_check:
+                    with _telling(request, open_voice) as tell:
+                        at = headsets.lines()
+                        checked = check_people(at, microphones, recognizer, tell, _tell)
+                parts = live_parts(
+                    run.task,
+                    microphones,
+                    headsets,
+                    recognizer,
+                    request.speech_file,
+                    open_voice,
+                    utc_now,
+                    run.record.running_time,
+                    _typed_lines() if sys.stdin.isatty() else None,
+                )
+                live = opened.enter_context(parts)
+                ear, speaker, followers = live.ear, live.speaker, (*followers, *live.followers)
+                why_unheard, speak_as = live.why_unheard, live.speak_as
             else:
-                ear = KeyboardEar(_typed_lines(), sys.stderr, run.record.running_time)
-            speaker = open_speaker(request.speech_file, open_voice=open_voice)
-            opened.callback(speaker.close)
-        signals = StopSignals()
-        opened.enter_context(signals.installed())
+                if recognizer is not None:
+                    ear = ClipEar(files, recognizer, run.record.running_time)
+                else:
+                    ear = KeyboardEar(_typed_lines(), sys.stderr, run.record.running_time)
+                own_speaker = open_speaker(request.speech_file, open_voice=open_voice)
+                opened.callback(own_speaker.close)
+                speaker, speak_as = own_speaker, own_speaker.speak_as
+            opened.enter_context(signals.installed())
         end = converse(
             run.task,
             ear,
@@ -235,6 +242,7 @@ def converse(request: RunRequest) -> "tuple[State, int]":
             may_stop=signals.may_stop,
             manner=request.manner or Manner.FULL,
             checked=checked,
+            speak_as=speak_as,
         )
         return end, len(run.task.steps)
 

@@ -6,8 +6,8 @@ from typing import Annotated
 import typer
 
 from handsfree.errors import Misuse
+from handsfree.files.whole import write_new_files
 from handsfree.places import shipped_tasks
-from handsfree.whole_file import write_new_files
 
 tasks = typer.Typer(
     help="The example tasks: list them, or copy one.",

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from handsfree.errors import HandsfreeError
 from handsfree.record.entries import LOG, NoRecord
+from handsfree.record.trusted import TrustedKey
 from handsfree.record.verify import Verified
 from handsfree.visible import escaped
 
@@ -20,9 +21,11 @@ def told_at_length(record: Path, found: Verified) -> Iterator[str]:
     yield escaped(
         f"{record}: {found.entries} entries, {found.clips} clips{removed}, all as written."
     )
-    for seal in found.seals:
+    for at, seal in enumerate(found.seals):
+        whose = "" if found.owners is None else f", {_owner(found.owners[at])}"
         yield escaped(
-            f"sealed by {seal.by} at {seal.utc}, entries 0 to {seal.entries - 1}, key {seal.key}"
+            f"sealed by {seal.by} at {seal.utc}, entries 0 to {seal.entries - 1}, "
+            f"key {seal.key}{whose}"
         )
     if found.stamped is not None:
         yield f"an authority saw the seal at {found.stamped.isoformat()}"
@@ -57,9 +60,16 @@ def told_to_a_program(record: Path, found: Verified | HandsfreeError) -> str:
             "clips": found.clips,
             "clips_redacted": found.removed,
             "seals": [
-                {"by": seal.by, "key": seal.key, "last_entry": seal.entries - 1, "utc": seal.utc}
-                for seal in found.seals
+                {
+                    "by": seal.by,
+                    "key": seal.key,
+                    "last_entry": seal.entries - 1,
+                    "utc": seal.utc,
+                    "owner": _owner_for_a_program(found, at),
+                }
+                for at, seal in enumerate(found.seals)
             ],
+            "trusted_list": found.owners is not None,
             "stamped": None if found.stamped is None else found.stamped.isoformat(),
             "without_key_until": found.keyless_until,
             "problems": [
@@ -85,6 +95,15 @@ def exit_code(found: list[Verified | HandsfreeError]) -> int:
     if any(wrong):
         return 1
     return 2 if any(isinstance(each, NoRecord) for each in found) else 0
+
+
+def _owner(owner: TrustedKey | None) -> str:
+    return "which you do not trust" if owner is None else f"{owner.role}, in your list"
+
+
+def _owner_for_a_program(found: Verified, at: int) -> dict[str, str] | None:
+    owner = None if found.owners is None else found.owners[at]
+    return None if owner is None else {"name": owner.name, "role": owner.role}
 
 
 def _standing(found: Verified) -> Iterator[str]:

@@ -32,8 +32,9 @@ def seen_after(seen: Seen, step: Step, way: Way) -> Seen:
 def _read(step: Step) -> tuple[str, ...]:
     """The tool whose number or date is read."""
     expected = step.expect
-    held = isinstance(expected, IdentityExpected | DateExpected) and expected.tool
-    return (held,) if held else ()
+    if isinstance(expected, IdentityExpected | DateExpected) and expected.tool:
+        return (expected.tool,)
+    return ()
 
 
 def accounted(task: Task, state: State, outcome: Outcome) -> Outcome:

@@ -8,7 +8,15 @@ understood is led on by `understanding`. Each concept has a module of its own.
 from dataclasses import replace
 from datetime import timedelta
 
-from handsfree.engine import helping, interrupting, remarks, timing, wording
+from handsfree.engine import (
+    deferring,
+    helping,
+    identifying,
+    interrupting,
+    remarks,
+    timing,
+    wording,
+)
 from handsfree.engine.asking_again import (
     answer_to_offer,
     asked_again,
@@ -47,7 +55,14 @@ from handsfree.engine.state import Given, Progress, State
 from handsfree.engine.trust import PHRASE_AT, Trust, trust
 from handsfree.engine.understanding import understood, understood_while_standing_by
 from handsfree.engine.voices import Voices
-from handsfree.engine.waiting import Ready, StandingBy, WhyRejected, WhyUnable
+from handsfree.engine.waiting import (
+    Ready,
+    StandingBy,
+    WhatWasDone,
+    WhoDeferred,
+    WhyRejected,
+    WhyUnable,
+)
 from handsfree.task.course import DONE, REJECTED, Position, beginning
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
@@ -171,7 +186,7 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         if parsed == Understood(Spoke(StandardWord.GO_AHEAD)):
             return doubtful_go_ahead(task, state, waits, doubt, heard)
         return interrupting.heard_while_standing_by(task, state, waits, heard)
-    if isinstance(waits, WhyUnable | WhyRejected):
+    if isinstance(waits, _AnyWords):
         if not doubtful and isinstance(parsed, Understood):
             match parsed.meaning:
                 case Spoke(word=word) if word in ACTED_ON[state.phase]:
@@ -227,13 +242,28 @@ def _repeats(parsed: Understood) -> bool:
     return False
 
 
-def _remarked(task: Task, state: State, heard: Heard, why: WhyUnable | WhyRejected) -> Advance:
-    asked_again = remarks.nothing_said(task, state, heard)
+_AnyWords = WhyUnable | WhyRejected | WhatWasDone | WhoDeferred  # the next utterance is a remark
+
+
+def _remarked(task: Task, state: State, heard: Heard, waits: _AnyWords) -> Advance:
+    asked_again = remarks.nothing_said(task, state, heard, _WANTED[type(waits)])
     if asked_again is not None:
         return asked_again
     state = state.without_doubt()
-    match why:
+    match waits:
         case WhyUnable():
-            return remarks.why_unable(task, state, heard, why)
+            return remarks.why_unable(task, state, heard, waits)
         case WhyRejected():
             return rework(task, state, heard, remarks.remark(task, state, REJECTED, heard))
+        case WhatWasDone():
+            return identifying.closed(task, state, heard, waits)
+        case WhoDeferred():
+            return deferring.name_said(task, state, heard, waits)
+
+
+_WANTED = {
+    WhyUnable: "Say why.",
+    WhyRejected: "Say why.",
+    WhatWasDone: "Say what was done.",
+    WhoDeferred: "Say the name.",
+}

@@ -87,26 +87,25 @@ def not_the_doer(step: Step, crew: Crew, heard: Heard, *, states_value: bool) ->
     return doer
 
 
+NOT_ON_THE_ROSTER = "It is not on the roster."
+
+
 def objection(
-    crew: Crew, role: Role, staff_number: str, now: timedelta, not_by: tuple[str, ...]
+    person: Person, role: Role, today: date | None, not_by: tuple[str, ...]
 ) -> str | None:
     """Why this person may not have `role` now, as a sentence; None: nothing speaks against it.
 
     `not_by` are the staff numbers of those from whom this person must be independent.
     """
-    person = crew.person(staff_number)
-    if person is None:
-        return "It is not on the roster."
     until = person.authorised_until(role)
     if until is None:
         return f"{person.name} is not authorised as {role.value}."
-    today = crew.today(now)
     if today is None:
         return "What day it is has not been told, so no authorisation can be checked."
     if until < today:
         return (
             f"The authorisation of {person.name} as {role.value} expired on {written_out(until)}."
         )
-    if staff_number in not_by:
+    if person.staff_number in not_by:
         return f"{person.name} has another part in this and cannot be the {role.value} too."
     return None

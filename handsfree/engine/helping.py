@@ -24,6 +24,7 @@ from handsfree.engine.state import State
 from handsfree.task.expectations import fixed_answers
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
+from handsfree.words.plain import PlainWord
 
 # So many times in a row, and the board shows what can be said as large as it can.
 SHOWN_LARGE_FROM = 2
@@ -33,6 +34,16 @@ def asked_for_help(task: Task, state: State) -> Advance:
     """Tell all that can be said here."""
     says = wording.help.help_(step_of(task, state).expect, state)
     return reply(_helped(state), (), (*says, *state.value_said))
+
+
+def delivery_changed(task: Task, state: State, word: PlainWord) -> Advance:
+    """Speak on in another way, as far as that goes, and ask again in it."""
+    delivery = state.exchange.delivery.changed_by(word)
+    is_bound = delivery == state.exchange.delivery
+    state = replace(state, exchange=replace(state.exchange, delivery=delivery))
+    expected = step_of(task, state).expect
+    asks = state.value_said or wording.help.asked_again(expected, state)
+    return reply(state, (), (wording.help.delivery_changed(word, is_bound=is_bound), *asks))
 
 
 def of_no_use(task: Task, state: State, heard: Heard, words: str) -> Advance:

@@ -3,40 +3,49 @@
 from dataclasses import replace
 
 from handsfree.engine import wording
-from handsfree.engine.crew import Crew, objection
+from handsfree.engine.crew import NOT_ON_THE_ROSTER, objection
 from handsfree.engine.entries import FindingClosed, NotActedOn, PersonIdentified, PersonRefused
 from handsfree.engine.findings import Finding
 from handsfree.engine.proceeding import identify, proceed
+from handsfree.engine.remarks import remark
 from handsfree.engine.replies import Advance, ask, not_heeded, reply, step_of
 from handsfree.engine.state import State
-from handsfree.engine.waiting import Identifying, IdentityHeard
+from handsfree.engine.waiting import Identifying, IdentityHeard, WhatWasDone
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
+from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Identified
+
+CLOSED = "closed"  # what a remark is about, by which a finding is closed
 
 
 def staff_number_said(task: Task, state: State, heard: Heard, said: Identified) -> Advance:
     """Read it back to be affirmed, or say why this person may not have the role."""
     asked = _asked(state)
-    crew, role = state.crew, _role(state.crew, asked, said.characters)
+    person = state.crew.person(said.characters)
+    role = asked.role if person is None else _role(asked, person)
     if heard.channel is not None and role.channel not in (None, heard.channel):
         entry = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
         return reply(state, (entry,), wording.people.another_channel(role))
     state = replace(state, waits_for=asked)
-    why = objection(crew, role, said.characters, state.now, _not_by(task, state, asked, role))
+    if person is None:
+        return _refused(state, said, role, NOT_ON_THE_ROSTER)
+    today, not_by = state.crew.today(state.now), _not_by(task, state, asked, role)
+    why = objection(person, role, today, not_by)
     if why is not None:
-        refused = PersonRefused(role, said.characters, why)
-        says = wording.people.person_refused(said.characters, why, role)
-        return ask(state, (refused,), says)
-    person = crew.person(said.characters)
-    assert person is not None
+        return _refused(state, said, role, why)
     to_close = _to_close(state, asked)
     says = (
         *(() if to_close is None else (wording.findings.finding_to_close(task, to_close),)),
         *wording.people.staff_number(said.characters, person.name, role),
     )
-    return ask(replace(state, waits_for=IdentityHeard(asked, said.characters, says)), (), says)
+    return ask(replace(state, waits_for=IdentityHeard(asked, person, role, says)), (), says)
+
+
+def _refused(state: State, said: Identified, role: Role, why: str) -> Advance:
+    says = wording.people.person_refused(said.characters, why, role)
+    return ask(state, (PersonRefused(role, said.characters, why),), says)
 
 
 def _asked(state: State) -> Identifying:
@@ -52,13 +61,12 @@ def _to_close(state: State, asked: Identifying) -> Finding | None:
     return None if asked.closing is None else state.findings.numbered(asked.closing)
 
 
-def _role(crew: Crew, asked: Identifying, staff_number: str) -> Role:
+def _role(asked: Identifying, person: Person) -> Role:
     """The role that is asked for. A finding may be closed by a supervisor as well."""
-    person = crew.person(staff_number)
-    if asked.closing is not None and person is not None:
-        may = [role for role in _MAY_CLOSE if person.authorised_until(role) is not None]
-        return may[0] if may else asked.role
-    return asked.role
+    if asked.closing is None:
+        return asked.role
+    may = (role for role in _MAY_CLOSE if person.authorised_until(role) is not None)
+    return next(may, asked.role)
 
 
 _MAY_CLOSE = (Role.SECOND_PERSON, Role.SUPERVISOR)
@@ -82,19 +90,28 @@ def _not_by(task: Task, state: State, asked: Identifying, role: Role) -> tuple[s
 
 def affirmed(task: Task, state: State, heard: IdentityHeard) -> Advance:
     """The staff number is right: the role is taken, or the finding is closed."""
-    number, closing = heard.staff_number, heard.asked.closing
-    role = _role(state.crew, heard.asked, number)
-    person = state.crew.person(number)
-    assert person is not None
+    person, role, closing = heard.person, heard.role, heard.asked.closing
+    number = person.staff_number
     entry = PersonIdentified(role, number, person.name)
     if closing is not None:
-        closed = FindingClosed(closing, number, person.name)
-        before = (wording.findings.finding_closed(closing, person.name),)
-        state = replace(state, findings=state.findings.without(closing))
-        return proceed(task, state, (entry, closed), before)
+        waits = WhatWasDone(closing, number, person.name)
+        state = replace(state.without_doubt(), waits_for=waits)
+        return ask(state, (entry,), wording.findings.what_was_done(closing))
     crew = replace(state.crew, missing=state.crew.missing[1:])
     state = replace(state, crew=crew.with_person(role, number))
     return proceed(task, state, (entry,), (wording.people.welcome(person.name, role),))
+
+
+def closed(task: Task, state: State, heard: Heard, waits: WhatWasDone) -> Advance:
+    """What was done about the finding has been said: it is closed."""
+    entries = (
+        *remark(task, state, CLOSED, heard, waits.finding),
+        FindingClosed(waits.finding, waits.by, waits.name),
+    )
+    state = replace(state, findings=state.findings.without(waits.finding))
+    return proceed(
+        task, state, entries, (wording.findings.finding_closed(waits.finding, waits.name),)
+    )
 
 
 def taken_back(task: Task, state: State) -> Advance:

@@ -42,7 +42,13 @@ from handsfree.engine.replies import (
     without_value,
 )
 from handsfree.engine.state import Exchange, Progress, State
-from handsfree.engine.waiting import Deferring, StandingBy
+from handsfree.engine.waiting import (
+    DeferralHeard,
+    Deferring,
+    Referencing,
+    StandingBy,
+    WhatWasDone,
+)
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.task.step import Step
@@ -56,6 +62,20 @@ LONG_INTERRUPTION = timedelta(minutes=10)
 
 STAND_BY = StandardWord.STAND_BY.value
 _ASKED_FOR = (STAND_BY, PlainWord.STOP.value)
+
+
+_Deferral = Deferring | Referencing | DeferralHeard
+# Where the task stood by, in its own words: its time is no work.
+_WAITED = frozenset(
+    {
+        Phase.STANDING_BY,
+        Phase.REMARKING,
+        Phase.CATEGORISING,
+        Phase.DEFERRING,
+        Phase.REFERENCING,
+        Phase.DEFERRAL_HEARD,
+    }
+)
 
 
 def stand_by(task: Task, state: State, entries: Entries, reason: str, says: Says) -> Advance:
@@ -82,7 +102,7 @@ def heard_while_standing_by(task: Task, state: State, waits: StandingBy, heard: 
     return state, (*map(Write, entries), Listen(phrases_now(task, state)))
 
 
-def go_ahead(task: Task, state: State, waits: StandingBy | Deferring) -> Advance:
+def go_ahead(task: Task, state: State, waits: StandingBy | _Deferral) -> Advance:
     """Go on: at once after a short time, and after a long one only when all is as it was."""
     went_on = WentOn(step_id(task, state))
     before: Says = (wording.interruptions.going_on(),)
@@ -95,12 +115,12 @@ def go_ahead(task: Task, state: State, waits: StandingBy | Deferring) -> Advance
     return proceed(task, state, (went_on,), before)
 
 
-def after_waiting(state: State, waits: Deferring) -> State:
+def after_waiting(state: State, waits: DeferralHeard) -> State:
     """Each state is in doubt, where the task has waited for a long time."""
     return all_in_doubt(state) if _was_long(state, waits) else state
 
 
-def _was_long(state: State, waits: StandingBy | Deferring) -> bool:
+def _was_long(state: State, waits: StandingBy | _Deferral) -> bool:
     return state.now - waits.since > LONG_INTERRUPTION
 
 
@@ -156,7 +176,7 @@ def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
     if state.phase is Phase.FINISHED:
         return reply(state, (), state.exchange.said)
     entries: list[Entry] = []
-    if state.phase in (Phase.STANDING_BY, Phase.REMARKING, Phase.CATEGORISING, Phase.DEFERRING):
+    if state.phase in _WAITED and not isinstance(state.waits_for, WhatWasDone):
         entries.append(WentOn(step_id(task, state)))
     crew = replace(state.crew, clock=event.clock, at=event.at)
     state = people_anew(task, all_in_doubt(replace(state, crew=crew)))

@@ -20,7 +20,7 @@ from handsfree.engine.proceeding import arrive, proceed
 from handsfree.engine.remarks import ask_why
 from handsfree.engine.replies import Advance, Entries, Says, step_of, without_value
 from handsfree.engine.state import Progress, State
-from handsfree.engine.waiting import Uninspected, WhyRejected
+from handsfree.engine.waiting import Inspecting, Uninspected, WhyRejected
 from handsfree.task.course import DEFERRED, INSIDE, LATE, REJECTED, Way, move, way_out
 from handsfree.task.expectations import DateExpected, IdentityExpected
 from handsfree.task.model import Task
@@ -34,7 +34,7 @@ _Found = TypeVar("_Found")
 def leave(
     task: Task, state: State, outcome: str, heard: Heard | None, entries: Entries = ()
 ) -> Advance:
-    """Leave the step by `outcome`; `heard` is what was said to that, None where it is only said.
+    """Leave the step by `outcome`; `heard` answered it, None where a step needs no answer.
 
     A step with an inspection waits for it first, where it would be done.
     """
@@ -43,15 +43,26 @@ def leave(
     if way is None:
         raise AssertionError(f"step {step.id} has no way out by '{outcome}'")
     if step.inspection and way.done and heard is not None:
-        return _call_inspector(task, state, outcome, heard, entries)
-    return _left(task, state, way, state.pending, heard, entries, ())
+        return _call_inspector(task, state, way, heard, entries)
+    told = _told(state, step, way, heard)
+    return _left(task, state, way, state.pending, heard, entries, (), told)
 
 
-def _call_inspector(
-    task: Task, state: State, outcome: str, heard: Heard, entries: Entries
-) -> Advance:
+def defer(task: Task, state: State, heard: Heard, by: str, reference: str) -> Advance:
+    """Leave the step undone; `by` has deferred it, under a reference."""
+    step = step_of(task, state)
+    way = way_out(step, DEFERRED)
+    if way is None or step.deferral is None:
+        raise AssertionError(f"step {step.id} may not be deferred")
+    sets, words = tuple(way.sets.items()), " ".join(heard.words)
+    entry = StepDeferred(step.id, step.deferral.authority, words, sets, by, reference)
+    told = (entry, (wording.steps.deferred(state.step + 1),))
+    return _left(task, state, way, None, heard, (), (), told)
+
+
+def _call_inspector(task: Task, state: State, way: Way, heard: Heard, entries: Entries) -> Advance:
     by = state.crew.number_of(Role.TECHNICIAN)
-    work = Uninspected(outcome, state.pending, heard, by)
+    work = Uninspected(way, state.pending, heard, by)
     state = replace(
         without_value(state),
         this_step=replace(state.this_step, uninspected=work),
@@ -60,23 +71,18 @@ def _call_inspector(
     return proceed(task, state, (*entries, InspectionCalled(step_of(task, state).id, by)))
 
 
-def inspection_passed(task: Task, state: State, work: Uninspected) -> Advance:
+def inspection_passed(task: Task, state: State, seen: Inspecting) -> Advance:
     """The inspector has found the work of the step as it must be: now it is done."""
-    step, by = step_of(task, state), state.crew.number_of(Role.INSPECTOR)
-    way = way_out(step, work.outcome)
-    if way is None or by is None:
-        raise AssertionError("an inspection without a way on, or without an inspector")
-    passed = (InspectionPassed(step.id, by),)
+    passed = (InspectionPassed(step_of(task, state).id, seen.by),)
     says = (wording.findings.inspected(state.step + 1),)
-    return _left(task, state, way, work.value, work.heard, passed, says)
+    told = _told(state, step_of(task, state), seen.work.way, seen.work.heard)
+    return _left(task, state, seen.work.way, seen.work.value, seen.work.heard, passed, says, told)
 
 
-def inspection_rejected(task: Task, state: State) -> Advance:
-    """The inspector has found it otherwise, and says why."""
-    by = state.crew.number_of(Role.INSPECTOR)
-    assert by is not None
+def inspection_rejected(task: Task, state: State, seen: Inspecting) -> Advance:
+    """The inspector has found that the work is not as it must be, and says why."""
     state = replace(state, this_step=replace(state.this_step, uninspected=None))
-    entry = InspectionRejected(step_of(task, state).id, by)
+    entry = InspectionRejected(step_of(task, state).id, seen.by)
     says = wording.findings.say_why(state.step + 1, "Rejected")
     return ask_why(state, WhyRejected(), (entry,), says)
 
@@ -87,7 +93,8 @@ def rework(task: Task, state: State, heard: Heard, entries: Entries) -> Advance:
     way = way_out(step_of(task, state), REJECTED)
     if way is None:
         return proceed(task, state, entries, before)
-    return _left(task, state, way, None, heard, entries, before)
+    told = _told(state, step_of(task, state), way, heard)
+    return _left(task, state, way, None, heard, entries, before, told)
 
 
 def _left(
@@ -98,9 +105,10 @@ def _left(
     heard: Heard | None,
     entries: Entries,
     before: Says,
+    told: tuple[Entry, Says],
 ) -> Advance:
-    step, words = step_of(task, state), " ".join(heard.words) if heard else ""
-    entry, echo = _told(state, step, way, words)
+    step = step_of(task, state)
+    entry, echo = told
     reading = value if isinstance(value, Decimal) and way.outcome == INSIDE else None
     identity = value if isinstance(step.expect, IdentityExpected | DateExpected) else None
     identified = identity if isinstance(identity, str) and way.done else None
@@ -121,12 +129,9 @@ def _left(
     return arrive(task, state, (*entries, entry), (*before, *echo))
 
 
-def _told(state: State, step: Step, way: Way, words: str) -> tuple[Entry, Says]:
+def _told(state: State, step: Step, way: Way, heard: Heard | None) -> tuple[Entry, Says]:
     """What is written of leaving the step, and what is said to it."""
-    sets = tuple(way.sets.items())
-    if way.outcome == DEFERRED and step.deferral is not None:
-        entry = StepDeferred(step.id, step.deferral.authority, words, sets)
-        return entry, (wording.steps.deferred(state.step + 1),)
+    sets, words = tuple(way.sets.items()), " ".join(heard.words) if heard else ""
     if way.outcome == LATE:
         return StepLeft(step.id, way.outcome, words, sets), (wording.steps.late(state.step + 1),)
     if way.outcome == REJECTED:

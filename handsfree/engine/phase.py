@@ -14,6 +14,8 @@ class Phase(Enum):
     CONFIRMING = "confirming"  # for "affirm" of a value that was read back
     OUTSIDE = "outside"  # for a better value: the last one was refused
     DEFERRING = "deferring"  # for "affirm" that the step is deferred
+    REFERENCING = "referencing"  # for the reference under which the step was deferred
+    DEFERRAL_HEARD = "deferral heard"  # for "affirm" of who deferred it, and of the reference
     SECOND = "second"  # for the second person to state the same value
     IDENTIFYING = "identifying"  # for a staff number
     IDENTITY_HEARD = "identity heard"  # for "affirm" of a staff number that was read back
@@ -49,6 +51,10 @@ ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
     },
     Phase.OUTSIDE: ALWAYS | TAKE_BACK | {StandardWord.READ_BACK, StandardWord.UNABLE},
     Phase.DEFERRING: ALWAYS | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.GO_AHEAD},
+    Phase.REFERENCING: ALWAYS | {StandardWord.DISREGARD, StandardWord.GO_AHEAD},
+    Phase.DEFERRAL_HEARD: ALWAYS
+    | TAKE_BACK
+    | {StandardWord.AFFIRM, StandardWord.NEGATIVE, StandardWord.READ_BACK, StandardWord.GO_AHEAD},
     Phase.SECOND: ALWAYS | TAKE_BACK | {StandardWord.UNABLE},
     Phase.IDENTIFYING: ALWAYS | {StandardWord.DISREGARD},
     Phase.IDENTITY_HEARD: ALWAYS
@@ -74,7 +80,8 @@ _NOT_IN_A_REMARK = _BEGUN - {Phase.REMARKING, Phase.STANDING_BY}
 HARMLESS_WORDS = frozenset(
     {StandardWord.SAY_AGAIN, StandardWord.WORDS_TWICE, StandardWord.HOW_DO_YOU_READ}
 )
-HARMLESS_ORDERS = frozenset({PlainWord.WHERE_AM_I, PlainWord.HELP})
+DELIVERY = frozenset({PlainWord.SLOWER, PlainWord.FASTER, PlainWord.LOUDER, PlainWord.QUIETER})
+HARMLESS_ORDERS = frozenset({PlainWord.WHERE_AM_I, PlainWord.HELP, *DELIVERY})
 ORDERED_IN: dict[PlainWord, frozenset[Phase]] = {
     PlainWord.WHERE_AM_I: _NOT_IN_A_REMARK,
     PlainWord.HAND_OVER: _BETWEEN_ANSWERS,
@@ -83,4 +90,5 @@ ORDERED_IN: dict[PlainWord, frozenset[Phase]] = {
     PlainWord.GO_BACK: _BETWEEN_ANSWERS | {Phase.CHECKING_STATES},
     PlainWord.HELP: _BEGUN - {Phase.STANDING_BY},
     PlainWord.STOP: _NOT_IN_A_REMARK,
+    **dict.fromkeys(DELIVERY, _NOT_IN_A_REMARK),
 }

@@ -13,6 +13,7 @@ from handsfree.task.expectations import (
     fixed_answers,
 )
 from handsfree.task.model import Task
+from handsfree.words.fractions import finest_parts
 from handsfree.words.phrases import (
     CasualWords,
     Confirmation,
@@ -62,6 +63,8 @@ def _away_from_the_step(phase: Phase, fixed: tuple[Phrase, ...]) -> PhraseSet:
     match phase:
         case Phase.IDENTIFYING | Phase.IDENTITY_HEARD:
             return PhraseSet((STAFF_NUMBER, *fixed))
+        case Phase.REFERENCING | Phase.DEFERRAL_HEARD:
+            return PhraseSet((REFERENCE, *fixed))
         case Phase.INSPECTING:
             return PhraseSet((Confirmation(INSPECTED), Confirmation(REJECTED), *fixed))
         case Phase.CATEGORISING:
@@ -75,6 +78,7 @@ def _away_from_the_step(phase: Phase, fixed: tuple[Phrase, ...]) -> PhraseSet:
 
 
 STAFF_NUMBER = Identity(("staff number",))
+REFERENCE = Identity(("reference",))
 
 
 def _orders(state: State) -> tuple[Phrase, ...]:
@@ -118,6 +122,7 @@ def _readings(expected: ReadingExpected) -> tuple[Reading | ReadingTwice, ...]:
         fractions=expected.fractions,
         repeats=expected.doubles,
         other_scales=tuple(scale.unit for scale in expected.other_scales),
+        finest_parts=finest_parts(expected.resolution),
     )
     # Said once it is heard too, and asked about: it must not be bent into something said twice.
     return (once, ReadingTwice(once)) if expected.words_twice else (once,)

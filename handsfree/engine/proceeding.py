@@ -44,9 +44,12 @@ def proceed(
         return _ask(state, CheckingState(name), entries, before, asks)
     if state.step == len(task.steps):
         return _end(task, state, entries, before)
-    if state.this_step.uninspected is not None:
-        asks = wording.findings.look_at(task, state, state.this_step.uninspected)
-        return _ask(state, Inspecting(state.this_step.uninspected), entries, before, asks)
+    work, inspector = state.this_step.uninspected, state.crew.number_of(Role.INSPECTOR)
+    if work is not None and inspector is None:
+        return identify(state, Identifying(Role.INSPECTOR), entries, before)
+    if work is not None and inspector is not None:
+        asks = wording.findings.look_at(task, state, work)
+        return _ask(state, Inspecting(work, inspector), entries, before, asks)
     step = task.steps[state.step]
     asks = wording.steps.step(state.step + 1, step)
     entries = (*entries, StepBegun(step_id(task, state)))

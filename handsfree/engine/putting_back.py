@@ -76,7 +76,7 @@ def _can_hold(rule: NeverRule, states: Mapping[str, str]) -> bool:
 
 
 def _without_loops(way: Sequence[Combination]) -> list[Combination]:
-    """The same way, but where it comes to a combination again, what lay between is left out."""
+    """A way without what lies between two times that it comes to one combination."""
     found: list[Combination] = []
     for each in way:
         if each in found:

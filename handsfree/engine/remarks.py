@@ -60,14 +60,14 @@ def remark(
     return (Remarked(step_id(task, state), about, free_text(heard), finding),)
 
 
-def nothing_said(task: Task, state: State, heard: Heard) -> Advance | None:
+def nothing_said(task: Task, state: State, heard: Heard, wanted: str) -> Advance | None:
     """Ask again where nothing at all was heard; None: there is a remark, or it was asked enough."""
     doubt = state.exchange.doubt.about((state.step, state.waits_for, None)).with_try((), heard)
     if free_text(heard) or doubt.count >= MOST_DOUBTS:
         return None
     state = state.with_doubt(doubt)
     entry = not_heeded(task, state, heard, NotActedOn.DOUBTFUL)
-    return reply(state, (entry,), wording.findings.no_words())
+    return reply(state, (entry,), wording.findings.no_words(wanted))
 
 
 def open_finding(

@@ -48,10 +48,10 @@ def step_of(task: Task, state: State) -> Step:
 
 
 def step_number(task: Task, state: State) -> int:
-    """Its number, from 1."""
+    """The number of that step, from 1."""
     return task.index_of[step_id(task, state)] + 1
 
 
 def step_id(task: Task, state: State) -> str:
-    """Its id."""
+    """The id of that step."""
     return step_of(task, state).id

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from handsfree.engine.crew import Crew
+from handsfree.engine.delivery import Delivery
 from handsfree.engine.doubt import Doubt
 from handsfree.engine.effects import Say
 from handsfree.engine.findings import Findings
@@ -72,6 +73,7 @@ class Exchange:
     doubt: Doubt = field(default_factory=Doubt)  # heard of the open question, and not believed
     stated_by: str | None = None  # who said what now waits for "affirm"; None: it was typed
     voices: Voices = field(default_factory=Voices)
+    delivery: Delivery = field(default_factory=Delivery)
     helped: int = 0  # times in a row that help was given in place of going on
     asked_into_silence: bool = False  # "are you there" was not answered
 

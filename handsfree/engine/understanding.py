@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from handsfree.engine import (
+    deferring,
     going_back,
     helping,
     identifying,
@@ -22,6 +23,7 @@ from handsfree.engine.leaving import inspection_passed, inspection_rejected, lea
 from handsfree.engine.phase import (
     ACTED_ON,
     AT_A_STEP,
+    DELIVERY,
     HARMLESS_ORDERS,
     HARMLESS_WORDS,
     ORDERED_IN,
@@ -44,17 +46,17 @@ from handsfree.engine.waiting import (
     Categorising,
     CheckingState,
     Confirming,
+    DeferralHeard,
     Deferring,
     GoingBack,
     Identifying,
     IdentityHeard,
     Inspecting,
     Outside,
+    Referencing,
     StandingBy,
-    Uninspected,
 )
 from handsfree.engine.wording.saying import words_twice
-from handsfree.task.course import DEFERRED
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
@@ -113,12 +115,16 @@ def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted
         case Negated(phrase=phrase) if phase is not Phase.SECOND:
             return helping.negated(task, state, heard, phrase)
     match state.waits_for, meaning:
-        case Inspecting(work=work), Confirmed(phrase=phrase):
-            return _inspected(task, state, work, heard, phrase)
+        case Inspecting() as inspecting, Confirmed(phrase=phrase):
+            return _inspected(task, state, inspecting, heard, phrase)
         case Categorising() as asked, Confirmed(phrase=phrase):
             known = {each.value: each for each in Category}
             if phrase in known:
                 return remarks.categorised(task, state, asked, known[phrase])
+        case Referencing() as asked, Identified(characters=characters):
+            return deferring.reference_said(task, state, asked, characters)
+        case DeferralHeard() as asked, Identified(characters=characters, corrects=True):
+            return deferring.reference_said(task, state, asked, characters)
         case AwaitingSecond() as asked, _:
             return in_place_of_the_second(task, state, asked, heard, meaning)
     if phase in AT_A_STEP and not isinstance(meaning, Spoke | Ordered):
@@ -126,15 +132,17 @@ def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted
     return no_use(task, state, heard)
 
 
-def _inspected(task: Task, state: State, work: Uninspected, heard: Heard, phrase: str) -> Advance:
+def _inspected(
+    task: Task, state: State, inspecting: Inspecting, heard: Heard, phrase: str
+) -> Advance:
     inspector = Role.INSPECTOR
     if phrase not in (INSPECTED, REJECTED):
         return no_use(task, state, heard)
     if heard.channel is not None and heard.channel != inspector.channel:
         return another_person(task, state, heard, inspector)
     if phrase == REJECTED:
-        return inspection_rejected(task, state)
-    return inspection_passed(task, state, work)
+        return inspection_rejected(task, state, inspecting)
+    return inspection_passed(task, state, inspecting)
 
 
 def _ordered(task: Task, state: State, order: Ordered) -> Advance:
@@ -154,6 +162,8 @@ def _ordered(task: Task, state: State, order: Ordered) -> Advance:
             return interrupting.stand_by(
                 task, state, (), PlainWord.STOP.value, wording.interruptions.standing_by()
             )
+        case Ordered(word=word) if word in DELIVERY:
+            return helping.delivery_changed(task, state, word)
         case Ordered(PlainWord.GO_BACK):
             last = task.index_of[state.done[-1]] + 1 if state.done else None
             return reply(state, (), wording.help.which_step(last))
@@ -185,7 +195,7 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
 
 def _told_to_go_ahead(task: Task, state: State) -> Advance:
     match state.waits_for:
-        case Deferring() | StandingBy() as waits:
+        case Deferring() | Referencing() | DeferralHeard() | StandingBy() as waits:
             return interrupting.go_ahead(task, state, waits)
     raise AssertionError(f"nothing waits for 'go ahead' while {state.phase.value}")
 
@@ -193,7 +203,9 @@ def _told_to_go_ahead(task: Task, state: State) -> Advance:
 def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
     match state.waits_for:
         case Deferring() as waits:
-            return leave(task, interrupting.after_waiting(state, waits), DEFERRED, heard)
+            return deferring.ask_who(state, waits)
+        case DeferralHeard() as waits:
+            return deferring.affirmed(task, state, heard, waits)
         case IdentityHeard() as identity:
             return identifying.affirmed(task, state, identity)
         case CheckingState(name=name):
@@ -234,6 +246,8 @@ def _taken_back(task: Task, state: State) -> Advance:
     match state.waits_for:
         case Deferring() as waits:
             return interrupting.go_ahead(task, state, waits)
+        case Referencing() | DeferralHeard() as waits:
+            return deferring.ask_who(state, waits)
         case Identifying() | IdentityHeard():
             return identifying.taken_back(task, state)
         case CheckingState(name=name):

@@ -73,7 +73,7 @@ class Voices:
         return dict(self.of).get(person, Voice())
 
     def with_voice(self, person: str, voice: Voice) -> "Voices":
-        """The same, with what is known of `person` now."""
+        """All voices, with what is known of `person` now."""
         others = tuple(each for each in self.of if each[0] != person)
         return Voices((*others, (person, voice)))
 

@@ -11,7 +11,9 @@ from typing import ClassVar
 
 from handsfree.engine.effects import Say
 from handsfree.engine.phase import Phase
+from handsfree.task.course import Way
 from handsfree.task.roles import Role
+from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Identified, Stated
 
@@ -20,7 +22,7 @@ from handsfree.words.meanings import Identified, Stated
 class Uninspected:
     """The work of a step that is done, and that waits for an inspector."""
 
-    outcome: str  # how the step is left once it has passed, see `task.course`
+    way: Way  # how the step is left once it has passed
     value: Decimal | str | None  # that was affirmed; None: the step has none
     heard: Heard
     by: str | None  # the staff number of the technician
@@ -81,8 +83,9 @@ class IdentityHeard:
     """For "affirm" of a staff number that was read back."""
 
     phase: ClassVar = Phase.IDENTITY_HEARD
-    asked: Identifying  # for this it was said
-    staff_number: str
+    asked: Identifying  # what the staff number answers
+    person: Person
+    role: Role  # the one that was asked for, or another one that may close the finding
     read_back: tuple[Say, ...]
 
 
@@ -92,6 +95,7 @@ class Inspecting:
 
     phase: ClassVar = Phase.INSPECTING
     work: Uninspected
+    by: str  # the staff number of the inspector
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +115,16 @@ class WhyRejected:
 
 
 @dataclass(frozen=True, slots=True)
+class WhatWasDone:
+    """For the remark what was done about a finding, from whoever closes it."""
+
+    phase: ClassVar = Phase.REMARKING
+    finding: int
+    by: str  # a staff number
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class Categorising:
     """For the category of a finding."""
 
@@ -121,11 +135,39 @@ class Categorising:
 
 @dataclass(frozen=True, slots=True)
 class Deferring:
-    """For "affirm" that the step is deferred."""
+    """For "affirm" that somebody who may has deferred the step, or "go ahead"."""
 
     phase: ClassVar = Phase.DEFERRING
     since: timedelta  # since when the step waits
     question: tuple[Say, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WhoDeferred:
+    """For the name of who has deferred the step, in any words."""
+
+    phase: ClassVar = Phase.REMARKING
+    since: timedelta  # since when the step waits
+
+
+@dataclass(frozen=True, slots=True)
+class Referencing:
+    """For the reference under which they did, letter by letter."""
+
+    phase: ClassVar = Phase.REFERENCING
+    since: timedelta
+    name: str  # as a listener wrote it down
+
+
+@dataclass(frozen=True, slots=True)
+class DeferralHeard:
+    """For "affirm" of both, which were read back."""
+
+    phase: ClassVar = Phase.DEFERRAL_HEARD
+    since: timedelta
+    name: str
+    reference: str
+    read_back: tuple[Say, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,8 +214,12 @@ WaitsFor = (
     | Inspecting
     | WhyUnable
     | WhyRejected
+    | WhatWasDone
     | Categorising
     | Deferring
+    | WhoDeferred
+    | Referencing
+    | DeferralHeard
     | CheckingState
     | GoingBack
     | StandingBy
@@ -201,7 +247,9 @@ def value_said(waits_for: WaitsFor) -> tuple[Say, ...]:
     match waits_for:
         case Confirming(read_back=says) | Outside(read_back=says) | IdentityHeard(read_back=says):
             return says
-        case Deferring(question=says) | GoingBack(question=says) | Answering(refusal=says):
+        case DeferralHeard(read_back=says) | Deferring(question=says) | GoingBack(question=says):
+            return says
+        case Answering(refusal=says):
             return says
     return ()
 
@@ -209,8 +257,10 @@ def value_said(waits_for: WaitsFor) -> tuple[Say, ...]:
 def value_in_question(waits_for: WaitsFor) -> Decimal | str | None:
     """The reading, identity, phrase or staff number that waits for "affirm"; None: nothing does."""
     match waits_for:
+        case DeferralHeard(reference=reference):
+            return reference
         case Confirming(value=value):
             return value
-        case IdentityHeard(staff_number=number):
-            return number
+        case IdentityHeard(person=person):
+            return person.staff_number
     return None

@@ -9,8 +9,8 @@ from typing import BinaryIO
 import numpy as np
 
 from handsfree.errors import HandsfreeError
+from handsfree.files.plain import open_plain
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
-from handsfree.plain_file import open_plain
 
 LONGEST = timedelta(seconds=30)  # what a listener can take in one piece
 _RAW_SUFFIX = ".raw"

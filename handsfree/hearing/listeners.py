@@ -188,7 +188,7 @@ def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
 
 
 def _is_written_freely(words: tuple[str, ...], free_text: str) -> bool:
-    """Whether Whisper, held to no phrases, writes a lone word itself.
+    """Whether Whisper, restricted to no phrases, writes a lone word itself.
 
     So short a sound fits some figure nearly always: "on" is one and "right" is fife to both, as
     long as they may hear nothing but numbers.

@@ -100,14 +100,14 @@ class Reader:
         return Opinion(self._name, best.words, best.log_probability, margin, free_text)
 
     def behind_free(self, read: Read, opinion: Opinion) -> float:
-        """How much less likely the words are than the best path held to no phrase, in nats."""
+        """How much less likely the words are than the best path of any characters, in nats."""
         return free_score(read.log_probs) - opinion.log_probability
 
     def _graph_of(self, phrases: PhraseSet) -> SpellingGraph:
         return spell(language_of(phrase.automaton for phrase in phrases.phrases), self._characters)
 
     def greedy(self, log_probs: Floats) -> str:
-        """The likeliest characters, held to no phrase; no language is known of."""
+        """The likeliest characters, in any order; no language is known of."""
         best = log_probs.argmax(axis=1)
         changed = np.concatenate([[True], best[1:] != best[:-1]])
         return " ".join("".join(self._characters[each] for each in best[changed]).split())

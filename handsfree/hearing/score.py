@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict
 
 _FITTED = Path(__file__).with_name("score.toml")
 # Nats. Where only one phrase fits there is no second meaning, which says nothing about whether
-# the phrase was said: so margin is held where it cannot outvote what the free text says.
+# the phrase was said: so a margin counts for no more than this, less than the free text does.
 _LARGEST_MARGIN = 6.0
 # Nats, below which words are not less sure.
 _LEAST = -12.0
@@ -58,7 +58,7 @@ class ReadEvidence:
     """
 
     margin: float  # nats, how far the reader's next meaning is behind; inf: none
-    behind_free: float  # nats, how far its words are behind its best path held to no phrase
+    behind_free: float  # nats, how far its words are behind its best path of any characters
     pieces: tuple[float, ...]  # of each piece of the words, and of their end, to Whisper
 
     def features(self) -> dict[str, float]:

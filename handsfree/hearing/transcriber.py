@@ -1,4 +1,4 @@
-"""The embedded listener: Whisper, held to the words of the phrase set."""
+"""The transcriber: Whisper as a listener, kept to the words of the phrase set."""
 
 import math
 from dataclasses import dataclass
@@ -15,10 +15,10 @@ from handsfree.words.phrases import Confirmation, PhraseSet, Standard
 
 MODEL = "whisper-tiny.en-int8"
 
-# What the network is told was said just before. Numbers in words make the held decoding go on in
-# words; numbers in figures make the free one go on in figures, with figures repeated as they come.
-# The free one is told the valid phrases too: "affirm" is "a firm" or "F-R-M" to it else, "bottle
-# pin" a "bottle pen". It stays free to write what it hears instead, and does.
+# What the network is told was said just before. Numbers in words make the restricted decoding go on
+# in words; numbers in figures make the free one go on in figures, each repeated as it is said. The
+# free one is told the valid phrases too: "affirm" is "a firm" or "F-R-M" to it else, "bottle pin" a
+# "bottle pen". It stays free to write what it hears instead, and does.
 _BEFORE_WORDS = (
     "one two three four five six seven eight nine or oh zero decimal point p s i, "
     "one three decimal five bar"
@@ -46,7 +46,7 @@ class WhisperHeard:
             has_figures=any(each.isdigit() for each in canonical(" ".join(best.words))),
             margin=margin(self.candidates),
             # Among the phrases alone the words are at least as likely as among all that may be
-            # said: a bound for words that the held decoding does not have among its best.
+            # said: a bound for words that the restricted decoding does not have among its best.
             log_probability=max(best.log_probability, sum(self.pieces)),
             words=len(best.words),
             support=best.support,
@@ -105,9 +105,9 @@ class Transcriber:
     def weigh(self, encoded: Encoded, phrases: PhraseSet) -> WhisperHeard:
         """What was said, if it was one of `phrases`."""
         told = _told(phrases)
-        held = self._whisper.restricted(encoded, phrases.vocabulary, _BEFORE_WORDS)
+        restricted = self._whisper.restricted(encoded, phrases.vocabulary, _BEFORE_WORDS)
         free = self._whisper.free(encoded, f"{told} {_BEFORE_FIGURES}")
-        candidates = weigh(held, free, phrases)
+        candidates = weigh(restricted, free, phrases)
         pieces: tuple[float, ...] = ()
         if candidates:
             # Any sound is bent into some phrase of the set. Said of "pin removed", the words "pin

@@ -1,9 +1,10 @@
 """Which hypothesis was said: two decodings of one utterance, weighed together.
 
-The decoding held to the phrase set knows what may be said, but loses or doubles repeated figures
-and a leading "oh". The free decoding, writing figures, makes other mistakes. The product of the
-two probabilities is right more often than either: of the readings of the tuning half of AN4 at
-10 dB the held decoding alone has 93.7 % right and the product 96.1 %, at 5 dB 89.0 % and 92.1 %.
+The decoding restricted to the phrase set knows what may be said, but loses or doubles repeated
+figures and a leading "oh". The free decoding, writing figures, makes other mistakes. The product of
+the two probabilities is right more often than either: of the readings of the tuning half of AN4 at
+10 dB the restricted decoding alone has 93.7 % right and the product 96.1 %, at 5 dB 89.0 % and
+92.1 %.
 """
 
 import math
@@ -40,12 +41,12 @@ def weigh(
     for text in texts:
         same = canonical(text.text)
         free[same] = free.get(same, 0.0) + math.exp(text.log_probability)
-    held = {each.words: each.log_probability for each in hypotheses}
-    # The held decoding spends its hypotheses on near misses; the free one may know better.
+    restricted = {each.words: each.log_probability for each in hypotheses}
+    # The restricted decoding spends its hypotheses on near misses; the free one may know better.
     for text in texts:
-        held.setdefault(as_words(text.text), NOT_AMONG_BEST)
+        restricted.setdefault(as_words(text.text), NOT_AMONG_BEST)
     best: dict[Hashable, Candidate] = {}
-    for words, log_probability in held.items():
+    for words, log_probability in restricted.items():
         meaning = phrases.meaning_of(words)
         if meaning is None:
             continue

@@ -13,7 +13,7 @@ from pathlib import Path
 import msgspec
 
 from handsfree.engine.entries import TaskEnded
-from handsfree.plain_file import open_plain
+from handsfree.files.plain import open_plain
 from handsfree.record.entries import (
     LOG,
     MOST_ENTRY_BYTES,

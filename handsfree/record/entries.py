@@ -14,7 +14,7 @@ from handsfree.engine.effects import Say
 from handsfree.engine.entries import Entry
 from handsfree.engine.events import Event
 from handsfree.errors import HandsfreeError
-from handsfree.plain_file import open_plain
+from handsfree.files.plain import open_plain
 from handsfree.record.marks import Mark
 from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.values import JsonObject, NotReadable, kind_named, value_from

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from handsfree.errors import HandsfreeError
-from handsfree.plain_file import open_plain, plain_bytes
-from handsfree.whole_file import write_new_files
+from handsfree.files.plain import open_plain, plain_bytes
+from handsfree.files.whole import write_new_files
 from handsfree.words.seen import is_seen
 
 if TYPE_CHECKING:

@@ -78,7 +78,7 @@ class Pass:
     attempts: int = 0  # answers that were judged, also those that were refused
     rejected: int = 0  # by an inspector
     end: End = End.OPEN
-    outcome: str = ""  # "deferred" has the authority
+    outcome: str = ""  # such as "done" or "below"; of a deferral, who agreed to it
     undone: bool = False
     taken: ReadingTaken | IdentityRead | DateRead | ChoiceMade | None = (
         None  # what it was left with
@@ -115,6 +115,13 @@ def passes(entries: Iterable[LoggedEntry], said_by: Mapping[int, Utterer]) -> tu
     return tuple(folding.found)
 
 
+def _agreed(authority: str, deferred: StepDeferred) -> str:
+    """Who has agreed to it; older versions asked for neither name nor reference."""
+    by = f": {deferred.by}" if deferred.by else ""
+    reference = f", reference {deferred.reference}" if deferred.reference else ""
+    return f"{authority}{by}{reference}"
+
+
 @dataclass(slots=True)
 class _Folding:
     said_by: Mapping[int, Utterer]
@@ -148,11 +155,11 @@ class _Folding:
             case StepConfirmed(words=words):
                 self._leave(entry, End.DONE, "done", words)
             case StepLeft(outcome=outcome, words=words, planned=True):
-                self._leave(entry, End.DONE, outcome, words)
+                self._leave(entry, End.DONE, f"{outcome}, as the task plans", words)
             case StepLeft(outcome=outcome, words=words):
                 self._leave(entry, End.LED_ON, outcome, words)
-            case StepDeferred(authority=authority, words=words):
-                self._leave(entry, End.DEFERRED, authority, words)
+            case StepDeferred(authority=authority, words=words) as deferred:
+                self._leave(entry, End.DEFERRED, _agreed(authority, deferred), words)
             case WentBack(step, undone):
                 self._go_back(step, frozenset(undone))
             case RecordOpened(by=by) | Resumed(by=by):

@@ -1,10 +1,7 @@
 """Every reading of a record, also those that were refused or taken back."""
 
-import csv
-import io
-import re
 from collections.abc import Iterable
-from dataclasses import astuple, dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 from handsfree.engine.entries import (
     FirstStated,
@@ -24,12 +21,10 @@ from handsfree.record.entries import LoggedEntry
 from handsfree.words.heard import Heard
 from handsfree.words.units import QUANTITIES
 
-_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
-
 
 @dataclass(frozen=True, slots=True)
 class LoggedReading:
-    """One row of the table; all text, so that no figure is lost."""
+    """One reading; all text, so that no figure is lost."""
 
     entry: int
     utc: str
@@ -47,6 +42,7 @@ class LoggedReading:
     undone: str  # "yes": "back to step" took it back after it was said, affirmed or not
     score: str  # how sure the hearing was
     clip: str  # SHA-256 of the sound
+    heard_in: int | None = None  # the entry that holds what was said
 
 
 def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
@@ -101,25 +97,6 @@ def readings(entries: Iterable[LoggedEntry]) -> tuple[LoggedReading, ...]:
     return tuple(found)
 
 
-def as_csv(rows: Iterable[LoggedReading]) -> str:
-    """The table with a head line, by RFC 4180; no cell is a formula to a spreadsheet."""
-    text = io.StringIO(newline="")
-    table = csv.writer(text)
-    table.writerow(field.name for field in fields(LoggedReading))
-    table.writerows(map(_inert, astuple(row)) for row in rows)
-    return text.getvalue()
-
-
-def _inert(cell: str | int) -> str | int:
-    """`cell`, with an apostrophe before what a spreadsheet would carry out as a formula.
-
-    The signs are those of OWASP, "CSV Injection" (from memory). A plain number is left as it is.
-    """
-    if isinstance(cell, int) or _NUMBER.fullmatch(cell):
-        return cell
-    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) else cell
-
-
 def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -> LoggedReading:
     return LoggedReading(
         entry=entry.seq,
@@ -138,6 +115,7 @@ def _taken(entry: LoggedEntry, taken: ReadingTaken, heard: LoggedEntry | None) -
         undone="no",
         score=_score(heard),
         clip=_clip(heard),
+        heard_in=None if heard is None else heard.seq,
     )
 
 
@@ -173,6 +151,7 @@ def _not_taken(
         undone="no",
         score=_score(heard),
         clip=_clip(heard),
+        heard_in=None if heard is None else heard.seq,
     )
 
 

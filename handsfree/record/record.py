@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Self
 
 from handsfree.errors import HandsfreeError
+from handsfree.files.plain import plain_bytes
 from handsfree.hearing.audio import Audio
-from handsfree.plain_file import plain_bytes
 from handsfree.record.clips import KeptClip, encode_flac, folder_of, keep, name_of
 from handsfree.record.entries import TASK
 from handsfree.record.files import Files, SystemFiles, put
@@ -33,7 +33,7 @@ class RecordExists(HandsfreeError):
 
 @dataclass(frozen=True, slots=True)
 class Circumstances:
-    """With what a run is held, as far as whoever reads its record must know it."""
+    """What a run is done with, as far as whoever reads its record must know it."""
 
     task: str = ""  # its name, and its revision
     revision: str = ""

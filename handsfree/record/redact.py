@@ -5,7 +5,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
-from handsfree.plain_file import open_plain
+from handsfree.files.plain import open_plain
 from handsfree.record.chain import read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import RecordUnreadable

@@ -6,10 +6,10 @@ from pathlib import Path
 import msgspec
 
 from handsfree.errors import HandsfreeError
-from handsfree.plain_file import open_plain, plain_bytes
+from handsfree.files.plain import open_plain, plain_bytes
 from handsfree.record.chain import Chain, read_chain
 from handsfree.record.clips import folder_of, name_of
-from handsfree.record.entries import LOG, NOT_JSON, TASK, NoRecord
+from handsfree.record.entries import LOG, MOST_ENTRY_BYTES, NOT_JSON, TASK, NoRecord
 from handsfree.record.files import PART, Files
 from handsfree.record.marks import TailCut
 from handsfree.record.seal import Seal
@@ -66,7 +66,7 @@ def _torn(folder: Path, chain: Chain) -> bytes:
         return chain.tail
     with open_plain(folder / LOG) as log:
         log.seek(chain.size_bytes)
-        line, more = log.readline(), log.read(1)
+        line, more = log.readline(MOST_ENTRY_BYTES), log.read(1)
     if chain.broken.entry == chain.entries and not more and not _is_json(line):
         return line
     raise RecordDamaged(folder, chain.broken.entry, chain.broken.why)

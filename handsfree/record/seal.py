@@ -21,7 +21,7 @@ import msgspec
 import rfc8785
 
 from handsfree.errors import HandsfreeError
-from handsfree.plain_file import plain_bytes
+from handsfree.files.plain import plain_bytes
 from handsfree.record.entries import NOT_JSON
 from handsfree.record.files import Files, put
 from handsfree.record.keys import Keys
@@ -95,7 +95,7 @@ def sign(keys: Keys, entries: int, head: str, utc: str) -> Seal:
 
 
 def add(seals: tuple[Seal, ...], seal: Seal) -> tuple[Seal, ...]:
-    """The seals with this one; of the same key only the first stays beside it."""
+    """All seals and this one; of its own key only the first stays beside it."""
     first = next((each for each in seals if each.key == seal.key), None)
     return (*(each for each in seals if each.key != seal.key or each is first), seal)
 

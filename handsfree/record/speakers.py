@@ -43,7 +43,7 @@ class Speaker:
 
     @property
     def person(self) -> str:
-        """The same without the role; the role where nobody was identified."""
+        """Name and staff number; the role where nobody was identified."""
         return (
             self.role.value if self.staff_number is None else f"{self.name} ({self.staff_number})"
         )
@@ -76,6 +76,11 @@ class Crew:
     def in_role(self, role: Role) -> Speaker:
         """Who has this role now."""
         return self.present.get(role, Speaker(role))
+
+    @property
+    def last_come(self) -> Speaker:
+        """Who was identified last."""
+        return self.in_role(Role.TECHNICIAN if self._came is None else self._came[0])
 
     def known(self, role: Role, number: str | None) -> Speaker:
         """The person of a staff number that an entry names."""
@@ -123,6 +128,8 @@ def utterers(entries: Iterable[LoggedEntry]) -> dict[int, Utterer]:
                 _ascribe(found, said, crew.known(Role.SECOND_PERSON, by))
             case InspectionPassed(by=by) | InspectionRejected(by=by):
                 _ascribe(found, said, crew.known(Role.INSPECTOR, by))
+            case Remarked(about="closed"):
+                _ascribe(found, said, crew.last_come)
             case Remarked(about="rejected") if Role.INSPECTOR in crew.present:
                 _ascribe(found, said, crew.in_role(Role.INSPECTOR))
     return found

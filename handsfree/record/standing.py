@@ -24,6 +24,7 @@ class FindingStands:
 
     finding: Finding
     closed_by: str | None = None  # None: it is open
+    action: str = ""  # what was done about it, as a listener wrote it down
 
     @property
     def is_open(self) -> bool:
@@ -136,6 +137,8 @@ def _findings(values: Iterable[object]) -> tuple[tuple[FindingStands, ...], bool
                 stands = found[number]
                 amended = replace(stands.finding, category=category)
                 found[number] = replace(stands, finding=amended)
+            case Remarked(about="closed", text=text, finding=int(number)) if number in found:
+                found[number] = replace(found[number], action=text)
             case Remarked(text=text, finding=int(number)) if number in found:
                 stands = found[number]
                 found[number] = replace(stands, finding=replace(stands.finding, remark=text))

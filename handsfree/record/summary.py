@@ -1,6 +1,6 @@
 """What the work summary tells of a record, gathered from one reading of its entries."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone
 
@@ -52,17 +52,22 @@ class Summary:
     standing: Standing
     passes: tuple[Pass, ...]
     mishaps: tuple[Mishap, ...]
-    heard: tuple[Utterer, ...]  # one for each utterance
     workers: tuple[Part, ...]  # who did the work
     others: tuple[Part, ...]  # who read back, inspected, or closed findings, and present idlers
     identities: tuple[IdentityRead | DateRead, ...]
     told: tuple[str, ...]  # inspections, handovers and what was undone, in their order
     readings: tuple[LoggedReading, ...]
+    said_by: Mapping[int, Utterer]  # who said each utterance, by the number of its entry
     labour: tuple[Labour, ...]
     people_labour: tuple[PersonLabour, ...]
     verified: Verified
     head: str  # SHA-256 of the last entry, which this summary belongs to
     differences: int  # decisions that the engine would not have taken so
+
+    @property
+    def heard(self) -> tuple[Utterer, ...]:
+        """One for each utterance."""
+        return tuple(self.said_by.values())
 
     @property
     def is_trial(self) -> bool:
@@ -121,12 +126,12 @@ def summarise(
         standing=standing(passed, entries),
         passes=passed,
         mishaps=mishaps(entries),
-        heard=tuple(said_by.values()),
         workers=_workers(passed),
         others=_others(passed, values),
         identities=_identities(passed),
         told=tuple(_told(values)),
         readings=readings(entries),
+        said_by=said_by,
         labour=labour(entries),
         people_labour=labour_of_people(entries),
         verified=verified,

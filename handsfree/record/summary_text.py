@@ -85,7 +85,10 @@ def _trust_in_a_line(summary: Summary) -> str:
         parts.append(f"DO NOT TRUST IT: the record does not verify. {verified.problems[0]}{others}")
     else:
         parts.append("the record verifies from end to end.")
-        parts.append(f"{_seals(verified)}: compare keys with those that their owners gave you.")
+        advice = ""
+        if verified.owners is None:
+            advice = ": compare keys with those that their owners gave you"
+        parts.append(f"{_seals(verified)}{advice}.")
     if verified.keyless_until is not None:
         parts.append(f"Opened without a key until entry {verified.keyless_until}.")
     if summary.differences:
@@ -99,10 +102,14 @@ def _trust_in_a_line(summary: Summary) -> str:
 
 def _seals(verified: Verified) -> str:
     told = []
-    for seal in verified.seals:
+    for at, seal in enumerate(verified.seals):
         last = seal.entries - 1
         where = "its last entry" if seal is verified.sealed else f"entry {last}"
-        told.append(f"to {where} by {seal.by}, key {seal.key[:16]}")
+        owner = None if verified.owners is None else verified.owners[at]
+        whose = f"key {seal.key[:16]}"
+        if verified.owners is not None:
+            whose = "a key that you do not trust" if owner is None else f"{owner.role}, trusted"
+        told.append(f"to {where} by {seal.by}, {whose}")
     return f"Sealed {' and '.join(told)}"
 
 
@@ -262,7 +269,7 @@ def _section(head: str, told: Iterable[str]) -> list[str]:
 
 
 def _row(each: Pass) -> str:
-    ending = {End.DONE: "done", End.OPEN: "not left"}.get(
+    ending = {End.DONE: each.outcome, End.OPEN: "not left"}.get(
         each.end, f"{each.end.value}: {each.outcome}"
     )
     second = ""
@@ -352,7 +359,8 @@ def _trust(summary: Summary) -> list[str]:
 def _finding(stands: FindingStands) -> str:
     finding = stands.finding
     raised = f", raised by {finding.by}" if finding.by else ""
-    ended = "**open**" if stands.is_open else f"closed by {stands.closed_by}"
+    action = f": {stands.action or '(what was done is in the clip)'}"
+    ended = "**open**" if stands.is_open else f"closed by {stands.closed_by}{action}"
     remark = finding.remark or "(the remark is in the clip)"
     return (
         f"{finding.number}, at {finding.step}, {finding.category.value}: {remark}{raised}; {ended}"

@@ -11,7 +11,7 @@ from datetime import datetime
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
-from handsfree.plain_file import plain_bytes
+from handsfree.files.plain import plain_bytes
 from handsfree.record.files import SystemFiles, put
 from handsfree.record.seal import SEAL
 

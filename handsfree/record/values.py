@@ -25,6 +25,7 @@ _T = TypeVar("_T")
 
 KIND = "kind"
 _CAPITAL = re.compile(r"(?<!^)(?=[A-Z])")
+_PLAIN_NUMBER = re.compile(r"-?[0-9]+([./][0-9]+)?")
 _NOT_FINITE = {"Infinity": math.inf, "-Infinity": -math.inf, "NaN": math.nan}
 _MS = timedelta(milliseconds=1)
 
@@ -113,6 +114,11 @@ def _value(found: Json, hint: Any) -> Any:
     if hint is timedelta:
         assert isinstance(found, int | float)
         return timedelta(milliseconds=found)
+    if hint in (Decimal, Fraction):
+        # One with an exponent can be too large for any memory, and is never written.
+        if not _PLAIN_NUMBER.fullmatch(str(found)):
+            raise NotReadable(f"{found!r} is no {hint.__name__} in plain figures")
+        return hint(found)
     if hint in (date, datetime):
         return hint.fromisoformat(found)
     return found if hint in (type(None), bool, int, str) else hint(found)

@@ -20,13 +20,14 @@ from datetime import datetime
 from enum import Enum
 from pathlib import Path
 
-from handsfree.plain_file import open_plain, plain_bytes
+from handsfree.files.plain import open_plain, plain_bytes
 from handsfree.record.chain import Chain, lines_in, read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import LOG, TASK
 from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.seal import SEAL, Seal, SealUnreadable, newest, read_seals
 from handsfree.record.time_stamp import TIME_STAMP, TimeStampWrong, check_time_stamp
+from handsfree.record.trusted import Trusted, TrustedKey
 
 _OWN = frozenset({LOG, TASK, SEAL, TIME_STAMP, "clips"})
 
@@ -77,6 +78,7 @@ class Verified:
     stamped: datetime | None = None  # UTC, when a trusted authority saw the seal
     stage: Stage = Stage.FINISHED
     keyless_until: int | None = None  # the last entry before the first seal, if people spoke by it
+    owners: tuple[TrustedKey | None, ...] | None = None  # of each seal; None: no list was asked
 
     @property
     def sealed(self) -> Seal | None:
@@ -84,11 +86,16 @@ class Verified:
         return max(self.seals, key=lambda seal: seal.entries, default=None)
 
 
-def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> Verified:
+def verify(
+    folder: Path,
+    key: str | None = None,
+    roots: Path | None = None,
+    trusted: Trusted | None = None,
+) -> Verified:
     """Check a record from end to end; raises NotPlain, NoRecord or RecordUnreadable.
 
-    `key` is the public key, in hexadecimal, that must have sealed it to its end; without it, any
-    may have.
+    `key` is the public key, in hexadecimal, that must have sealed it to its end; else one of those
+    that are `trusted` must have; without either, any may have.
     `roots` is a PEM file with the certificates of authorities whose time stamps are trusted.
     """
     refuse_what_is_not_plain(folder)
@@ -98,9 +105,14 @@ def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> V
     intact, clip_problems = _check_clips(folder, chain)
     wrong = {seal: _wrong_with_seal(seal, chain) for seal in seals}
     holding = tuple(seal for seal in seals if wrong[seal] is None)
-    if not problems:
-        problems = tuple(_check_seals(wrong, holding, chain, key, is_written))
+    is_readable = not problems
+    if is_readable:
+        problems = tuple(_check_seals(wrong, holding, chain, is_written))
     stamped, stamp_problems = _check_time_stamp(folder, roots, bool(problems))
+    if key is not None and is_readable:
+        problems += _check_key(wrong, holding, chain, key.lower())
+    elif trusted is not None and is_readable:
+        problems += _check_trust(wrong, holding, chain, trusted, stamped)
     found = (
         *_check_log(folder, chain, seals, is_written),
         *_check_task(folder, chain),
@@ -119,6 +131,9 @@ def verify(folder: Path, key: str | None = None, roots: Path | None = None) -> V
         stamped=stamped,
         stage=_stage(chain, is_written),
         keyless_until=keyless_until,
+        owners=None
+        if trusted is None
+        else tuple(trusted.owner_of(seal, stamped) for seal in newest(holding)),
     )
 
 
@@ -255,7 +270,6 @@ def _check_seals(
     wrong: Mapping[Seal, str | None],
     holding: tuple[Seal, ...],
     chain: Chain,
-    key: str | None,
     is_written: bool,
 ) -> Iterator[Problem]:
     told = set[tuple[str, str]]()
@@ -266,31 +280,81 @@ def _check_seals(
             where = min(max(seal.entries - 1, 0), chain.entries)
             yield Problem(f"{SEAL}, entry {where}", f"the seal of {seal.by}: {what}")
     covered = max((seal.entries for seal in holding), default=0)
-    is_told = chain.broken is not None or any(
-        what is not None and seal.entries > covered for seal, what in wrong.items()
-    )
     if not wrong:
         yield Problem(
             f"{SEAL}, entry 0",
             "there is no seal, so nobody vouches for the record; 'handsfree seal' makes one",
         )
-    elif covered < chain.entries and holding and not is_told and not is_written:
+    elif covered < chain.entries and holding and not _is_told(wrong, holding, chain, is_written):
         yield Problem(
             f"{SEAL}, entry {covered}",
             "nobody vouches for this entry and those after it; go on with the task, or seal it",
         )
-    if key is None:
-        return
-    if all(seal.key != key.lower() for seal in wrong):
-        yield Problem(SEAL, f"it is not sealed with the key {key}")
-        return
-    trusted = max((seal.entries for seal in holding if seal.key == key.lower()), default=0)
-    if trusted < chain.entries and not is_told:
-        # Whoever has another key, of any name, could have gone on from there.
-        yield Problem(
-            f"{SEAL}, entries {trusted} to {chain.entries - 1}",
-            f"no seal of the key {key} covers them",
-        )
+
+
+def _is_told(
+    wrong: Mapping[Seal, str | None], holding: tuple[Seal, ...], chain: Chain, is_written: bool
+) -> bool:
+    """Whether it was told already, or is no wonder, that no seal reaches the end."""
+    covered = max((seal.entries for seal in holding), default=0)
+    return (
+        is_written
+        or chain.broken is not None
+        or any(what is not None and seal.entries > covered for seal, what in wrong.items())
+    )
+
+
+def _check_key(
+    wrong: Mapping[Seal, str | None], holding: tuple[Seal, ...], chain: Chain, key: str
+) -> tuple[Problem, ...]:
+    """Every entry must lie under a seal of this key."""
+    if all(seal.key != key for seal in wrong):
+        return (Problem(SEAL, f"it is not sealed with the key {key}"),)
+    uncovered = _uncovered(wrong, holding, chain, [seal for seal in holding if seal.key == key])
+    return (
+        () if uncovered is None else (Problem(uncovered, f"no seal of the key {key} covers them"),)
+    )
+
+
+def _check_trust(
+    wrong: Mapping[Seal, str | None],
+    holding: tuple[Seal, ...],
+    chain: Chain,
+    trusted: Trusted,
+    stamped: datetime | None,
+) -> tuple[Problem, ...]:
+    """Every entry must lie under a seal that is believed."""
+    why_not = {seal: trusted.why_not(seal, stamped) for seal in holding}
+    believed = [seal for seal in holding if why_not[seal] is None]
+    uncovered = _uncovered(wrong, holding, chain, believed)
+    if uncovered is None:
+        return ()
+    furthest = max((seal.entries for seal in believed), default=0)
+    doubted = [
+        f"the seal of {seal.by}: {why_not[seal]}"
+        for seal in newest(holding)
+        if seal.entries > furthest and why_not[seal] is not None
+    ]
+    whose = f" ({'; '.join(doubted)})" if doubted else ""
+    return (Problem(uncovered, f"no seal that you trust covers them{whose}"),)
+
+
+def _uncovered(
+    wrong: Mapping[Seal, str | None],
+    holding: tuple[Seal, ...],
+    chain: Chain,
+    believed: list[Seal],
+) -> str | None:
+    """Which entries none of the seals that are believed covers; None: all, or it was told.
+
+    Whoever has another key, of any name, could have gone on from the last that is believed.
+    """
+    covered = max((seal.entries for seal in believed), default=0)
+    if covered >= chain.entries or not wrong:
+        return None
+    if _is_told(wrong, holding, chain, is_written=False) and (believed or not holding):
+        return None
+    return f"{SEAL}, entries {covered} to {chain.entries - 1}"
 
 
 def _check_time_stamp(

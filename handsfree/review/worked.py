@@ -228,7 +228,7 @@ def _on_scales(bounds: Bounds, expected: ReadingExpected) -> str:
 
 
 def _on_other_scales(bounds: Bounds, expected: ReadingExpected) -> tuple[str, ...]:
-    """The same limits on each further scale of the gauge, converted exactly."""
+    """The limits on each further scale of the gauge, converted exactly."""
     shown = []
     for scale in expected.other_scales:
         factor, offset = conversion(expected.unit, scale.unit)

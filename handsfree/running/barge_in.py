@@ -10,7 +10,7 @@ from handsfree.task.model import Task
 
 
 class Interruption:
-    """A board of the run that knows whether what is being said now may be stopped by a voice.
+    """A follower of the run that knows whether what is said now may be stopped by a voice.
 
     That is an instruction which has to be answered before anything follows from it: whoever stops
     it knows it, and still has to say the phrase or the value. That of a critical step is said to

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
+from handsfree.engine.delivery import Delivery
 from handsfree.errors import Misuse
 from handsfree.hearing.listeners import open_recognizer
 from handsfree.hearing.live.early import EarlyRecognition
@@ -73,12 +74,13 @@ class Headsets:
 
 @dataclass(frozen=True, slots=True)
 class Live:
-    """What a live run is held with."""
+    """The parts of a live run."""
 
     ear: LiveEar
     speaker: Speaker
     followers: tuple[Follower, ...]
     why_unheard: Callable[[], str | None]  # see `SteadySpeaker.why_unheard`
+    speak_as: Callable[[Delivery], None]  # see `SteadySpeaker.speak_as`
 
 
 @contextmanager
@@ -117,4 +119,5 @@ def live_parts(
         opened.callback(ear.close)
         interruption.listens_with(ear.voice_now)
         voice = HalfDuplex(speaker, ear.tool_speaks)
-        yield Live(ear, voice, (foresight, interruption), speaker.why_unheard)
+        boards = (foresight, interruption)
+        yield Live(ear, voice, boards, speaker.why_unheard, speaker.speak_as)

@@ -3,13 +3,14 @@
 import logging
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
 
 from handsfree.engine import wording
 from handsfree.engine.advance import advance, before_start
+from handsfree.engine.delivery import Delivery
 from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
 from handsfree.engine.events import (
     Event,
@@ -58,6 +59,7 @@ def run(
     why_unheard: Callable[[], str | None] | None = None,
     may_stop: Interruptible = nullcontext,
     manner: Manner = Manner.FULL,
+    speak_as: Callable[[Delivery], None] | None = None,
     checked: tuple[tuple[str, tuple[bool, ...]], ...] = (),
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
@@ -67,9 +69,10 @@ def run(
     without one nobody is identified. `utc_now` tells the date today, and whose authorisation is
     over. `why_unheard` tells why something that was said was not heard, None where all was; without
     it nobody depends on the voice. Within `may_stop`, which is while the run listens or speaks, a
-    signal may end it by KeyboardInterrupt. `manner` is how much a new run says; `checked` is how
-    each person was heard before it, see `Started`. With `left_off`, go on where the record ends,
-    with the list, the roster and the manner that it began with.
+    signal may end it by KeyboardInterrupt. `manner` is how much a new run says; `speak_as` has the
+    voice speak otherwise; `checked` is how each person was heard before it, see `Started`. With
+    `left_off`, go on where the record ends, with the list, the roster and the manner that it began
+    with.
 
     Whatever is acknowledged aloud is on disk first; when it cannot be, that is said, then nothing
     more, and RecordNotWritten is raised. Raises RosterNeeded where there must be a roster. Any
@@ -77,7 +80,7 @@ def run(
     RunFailed. A screen that is lost ends nothing.
     """
     utc = None if utc_now is None else utc_now()
-    parts = _Parts(task, ear, record, speaker, screen, followers, why_unheard, may_stop)
+    parts = _Parts(task, ear, record, speaker, screen, followers, why_unheard, may_stop, speak_as)
     if left_off is None or not left_off.is_begun:
         refuse_without_roster(task, people)
     try:
@@ -100,6 +103,7 @@ def run(
     except _Interrupted as interrupted:
         return parts.stopped(interrupted.state, interrupted.reason)
     except RecordNotWritten:
+        parts.unsaid = ""  # nothing more is acknowledged
         parts.say(wording.failures.record_not_written())
         raise
     except HandsfreeError as error:
@@ -142,6 +146,8 @@ class _Parts:
     followers: Sequence[Follower]
     why_unheard: Callable[[], str | None] | None
     may_stop: Interruptible
+    speak_as: Callable[[Delivery], None] | None
+    delivery: Delivery = field(default_factory=Delivery)  # in which the voice speaks
     state: State | None = None  # the last one that effects followed from
     screen_lost: bool = False
     unsaid: str = ""  # waits for what is spoken in the same breath
@@ -196,6 +202,9 @@ class _Parts:
             case Write(entry):
                 self.on_screen(lambda: self.screen.decided(entry))
             case Say():
+                if self.speak_as is not None and state.exchange.delivery != self.delivery:
+                    self.delivery = state.exchange.delivery
+                    self.speak_as(self.delivery)
                 in_one_breath = isinstance(following, Say) and (
                     (effect.speech, following.speech) == (Speech.READ_BACK, Speech.QUESTION)
                 )

@@ -18,6 +18,24 @@ class RunStopped(KeyboardInterrupt):
     """A signal asks the run to end. Like Ctrl-C, nothing that handles errors may hold it up."""
 
 
+@contextmanager
+def ending_by_signals() -> Iterator[None]:
+    """Let SIGTERM and SIGHUP end a command as Ctrl-C does, so that it leaves nothing behind.
+
+    Only on the main thread.
+    """
+
+    def arrived(number: int, _frame: FrameType | None) -> None:
+        raise RunStopped(_REASONS[signal.Signals(number)])
+
+    before = {number: signal.signal(number, arrived) for number in (signal.SIGTERM, signal.SIGHUP)}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
 class StopSignals:
     """SIGINT, SIGTERM and SIGHUP, kept until the run can end.
 

@@ -60,7 +60,7 @@ class Utterances:
         self._waiting.append(NotHeard(person, problem))
 
     def tool_speaks(self) -> None:
-        """What waits was not said to what the tool says now: none of it is acted on."""
+        """What waits answers something else than the tool says now: none of it is acted on."""
         self.drop_early()
         self._waiting = deque(_not_acted_on(each) for each in self._waiting)
 

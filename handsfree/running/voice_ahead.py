@@ -16,7 +16,7 @@ Prepare = Callable[[tuple[str, ...]], None]
 
 
 class Foresight:
-    """A board of the run that shows nothing: it tells the voice what may have to be said next.
+    """A follower of the run that tells the voice what may have to be said next.
 
     That only saves time, so where it fails the run goes on without it.
     """

@@ -3,7 +3,9 @@
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
+from handsfree.engine.delivery import Delivery
 from handsfree.errors import HandsfreeError
+from handsfree.speaking.pace_and_gain import at_loudness, speed_of
 from handsfree.speaking.ready import ReadyVoice, sentences
 from handsfree.speaking.voice import Voice
 from handsfree.speaking.voices import OpenVoice
@@ -61,6 +63,7 @@ class AloudSpeaker:
         self._stop = stop
         self._open_voice = open_voice
         self._voice = ReadyVoice(open_voice(self._rate_hz, speed))
+        self._delivery = Delivery()
 
     def say(self, text: str) -> None:
         """Speak `text` and return after its last sample; raises as the class does."""
@@ -74,13 +77,21 @@ class AloudSpeaker:
             with self._sounddevice.OutputStream(self._rate_hz, channels=1, dtype="int16") as out:
                 for at, sentence in enumerate(spoken):
                     samples = self._voice.render(sentence) if at else first
-                    for piece in self._pieces(samples):
+                    for piece in self._pieces(at_loudness(samples, self._delivery)):
                         if self._stop is not None and self._stop():
                             out.abort()
                             return
                         out.write(piece)
         except self._sounddevice.PortAudioError as error:
             raise NoSoundDevice(f"playing failed ({error})") from error
+
+    def speak_as(self, delivery: Delivery) -> None:
+        """Speak otherwise from here on; raises SpeechEngineFailed, and then speaks as before."""
+        if delivery.pace != self._delivery.pace:
+            voice = self._opened(self._rate_hz, delivery)
+            self._voice.close()
+            self._voice = voice
+        self._delivery = delivery
 
     def beep(self) -> None:
         """Two short tones: there is something to read. Raises NoSoundDevice."""
@@ -114,7 +125,10 @@ class AloudSpeaker:
         if rate_hz != self._rate_hz:
             self._voice.close()
             self._rate_hz = rate_hz
-            self._voice = ReadyVoice(self._open_voice(rate_hz, self._speed))
+            self._voice = self._opened(rate_hz, self._delivery)
+
+    def _opened(self, rate_hz: int, delivery: Delivery) -> ReadyVoice:
+        return ReadyVoice(self._open_voice(rate_hz, self._speed * speed_of(delivery)))
 
     def _pieces(self, samples: "npt.NDArray[np.int16]") -> "list[npt.NDArray[np.int16]]":
         if self._stop is None:

@@ -2,10 +2,12 @@
 
 import logging
 
+from handsfree.engine.delivery import Delivery
 from handsfree.errors import HandsfreeError
 from handsfree.speaking.aloud import AloudSpeaker, NoSoundDevice
 from handsfree.speaking.silent import SilentSpeaker
 from handsfree.speaking.speaker import Speaker
+from handsfree.speaking.to_file import FileSpeaker
 
 _diagnostics = logging.getLogger(__name__)
 
@@ -84,6 +86,14 @@ class SteadySpeaker:
         """Have what is all but sure to be said ready; see `ReadyVoice.hurry`."""
         if isinstance(self._speaker, AloudSpeaker):
             self._speaker.hurry(texts)
+
+    def speak_as(self, delivery: Delivery) -> None:
+        """Speak otherwise from here on; one line says so where the voice cannot."""
+        if isinstance(self._speaker, AloudSpeaker | FileSpeaker):
+            try:
+                self._speaker.speak_as(delivery)
+            except HandsfreeError as error:
+                _diagnostics.warning("%s It speaks on as before.", error)
 
     def close(self) -> None:
         """Close the speaker that is in use."""

@@ -4,7 +4,9 @@ import contextlib
 import wave
 from pathlib import Path
 
+from handsfree.engine.delivery import Delivery
 from handsfree.errors import HandsfreeError
+from handsfree.speaking.pace_and_gain import at_loudness, speed_of
 from handsfree.speaking.voice import Voice
 from handsfree.speaking.voices import OpenVoice
 
@@ -35,7 +37,9 @@ class FileSpeaker:
     def __init__(self, path: Path, open_voice: OpenVoice = Voice) -> None:
         self._path = path
         # The engine first: a file that cannot be refilled is not emptied.
+        self._open_voice = open_voice
         self._voice = open_voice(RATE_HZ, 1.0)
+        self._delivery = Delivery()
         try:
             self._file = path.open("wb")
         except OSError as error:
@@ -55,11 +59,19 @@ class FileSpeaker:
         """Append `text`, spoken, and a pause; raises as the class does."""
         if not text.strip():
             return
-        samples = self._voice.render(text)
+        samples = at_loudness(self._voice.render(text), self._delivery)
         try:
             self._append(samples.astype("<i2").tobytes() + bytes(2 * round(PAUSE_S * RATE_HZ)))
         except OSError as error:
             raise SpeechFileUnwritable(self._path, error) from error
+
+    def speak_as(self, delivery: Delivery) -> None:
+        """Speak otherwise from here on; raises SpeechEngineFailed, and then speaks as before."""
+        if delivery.pace != self._delivery.pace:
+            voice = self._open_voice(RATE_HZ, speed_of(delivery))
+            self._voice.close()
+            self._voice = voice
+        self._delivery = delivery
 
     def close(self) -> None:
         """Close the file and end the engine."""

@@ -8,7 +8,7 @@ from handsfree.task.file_model import Texts, wrong
 
 
 def _settled(points: tuple[str, ...]) -> tuple[str, ...]:
-    """A draft is refused here, in the one way into a `Task`, so that nothing can run it."""
+    """Refuse a draft. Every `Task` comes through here, so no draft can be run."""
     if points:
         raise wrong(f"still a draft, to do: {'; '.join(points)}", "Do it, then delete this 'todo'")
     return points

@@ -11,6 +11,7 @@ from pydantic_core import ErrorDetails
 
 from handsfree.task.file_model import OWN_ERROR
 from handsfree.task.problems import Problem
+from handsfree.task.repeat import marks_left
 from handsfree.task.source import Path, Source
 
 _MOST_SHOWN = 80  # characters of a wrong value
@@ -58,15 +59,26 @@ _LIMITS = ("gt", "ge", "lt", "le", "max_digits", "decimal_places", "expected")
 
 def problems_of(error: ValidationError, source: Source) -> list[Problem]:
     """What a model found wrong in a file, each at its place."""
-    return [_problem(each, source) for each in _own(error.errors(include_url=False))]
+    told = (_problem(each, source) for each in _own(error.errors(include_url=False)))
+    return list(dict.fromkeys(told))  # a repeated step says the same once for each of its copies
 
 
 def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:
-    """Without the lists that are too short only because their items are wrong."""
+    """Without what follows from another one.
+
+    A list can be too short only because its items are wrong, and a mark such as <bolt> stands for
+    nothing where the `each` of its step is wrong.
+    """
+    no_each = {error["loc"][:2] for error in errors if "each" in error["loc"][2:3]}
     within = Counter(
         error["loc"][:length] for error in errors for length in range(len(error["loc"]) + 1)
     )
-    return [error for error in errors if error["type"] != "too_short" or within[error["loc"]] == 1]
+    return [
+        error
+        for error in errors
+        if (error["type"] != "too_short" or within[error["loc"]] == 1)
+        and not (error["loc"][:2] in no_each and marks_left(str(error["input"])))
+    ]
 
 
 def _problem(error: ErrorDetails, source: Source) -> Problem:
@@ -84,6 +96,9 @@ def _problem(error: ErrorDetails, source: Source) -> Problem:
             most = context["max_length"]
             what = f"'{_key(source.known(path))}' has more than {most}"
             return source.problem(path, what, "Keep one of them" if most == 1 else "Write fewer")
+        case "string_pattern_mismatch" if marks := marks_left(error["input"]):
+            instead = f"Add 'each: {{{marks[0][1:-1]}: [...]}}' with what it stands for"
+            return source.problem(path, f"'{marks[0]}' stands for nothing here", instead)
         case "string_pattern_mismatch":
             what = f"'{_shown(error['input'])}' is not written as it must be"
             return source.problem(path, what, _form(context["pattern"]))

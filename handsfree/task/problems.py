@@ -1,6 +1,6 @@
 """What is wrong with a task file, and where."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from handsfree.errors import HandsfreeError
@@ -37,6 +37,21 @@ class Problem:
         told = visible(f"{self.what}. {self.instead}")
         line = f"{escaped(name)}:{self.line}:{self.column}: {told}"
         return "\n".join((line, *(f"    {visible(each)}" for each in self.way)))
+
+
+def once(problems: Iterable[Problem], ids: Sequence[str]) -> list[Problem]:
+    """Without what is told already of another copy of the same step; `ids` are those of the steps.
+
+    A step that is done for each of several things stands in the file once.
+    """
+    found: dict[tuple[int, int, str], Problem] = {}
+    for each in problems:
+        what = each.what
+        match each.path:
+            case ("steps", int(at), *_):
+                what = what.replace(f"'{ids[at]}'", "")
+        found.setdefault((each.line, each.column, what), each)
+    return list(found.values())
 
 
 class TaskFileError(HandsfreeError):

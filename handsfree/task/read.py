@@ -5,7 +5,7 @@ from pydantic import ValidationError
 from handsfree.task.checks.references import check_references
 from handsfree.task.invalid import problems_of
 from handsfree.task.model import Task
-from handsfree.task.problems import TaskFileError, TaskNotProved
+from handsfree.task.problems import TaskFileError, TaskNotProved, once
 from handsfree.task.proof.explore import Watch
 from handsfree.task.proof.prove import Proof, prove
 from handsfree.task.repeat import unroll
@@ -29,7 +29,7 @@ def read_and_prove(
     task, source = _read(text, name)
     proof = prove(task, source, watch)
     if proof.problems:
-        raise TaskNotProved(name, proof.problems)
+        raise TaskNotProved(name, once(proof.problems, [step.id for step in task.steps]))
     return task, proof, source
 
 
@@ -39,7 +39,7 @@ def _read(text: str, name: str) -> tuple[Task, Source]:
         task = Task.model_validate(source.value)
     except ValidationError as error:
         raise TaskFileError(name, problems_of(error, source)) from error
-    problems = check_references(task, source)
+    problems = once(check_references(task, source), [step.id for step in task.steps])
     if problems:
         raise TaskFileError(name, problems)
     return task, source

@@ -124,7 +124,13 @@ def _date(task: Task, source: Source, at: int, tool: Equipment) -> Iterator[Prob
         return
     leads = task.steps[at].then.get(EXPIRED)
     # Another tool has another number: with the old one on the record, its date would be a lie.
-    if leads is None or leads.go != number:
+    if leads is not None and leads.go != number:
+        yield source.problem(
+            ("steps", at, "then", EXPIRED),
+            f"'{EXPIRED}' leads on with the number of the tool that is out of date",
+            f"Write '{EXPIRED}: {number}', where the number of another tool is read",
+        )
+    elif leads is None:
         yield source.problem(
             path,
             f"nothing says where the number of another tool is read when '{tool.id}' is expired",

@@ -131,7 +131,7 @@ def hedge(*marks: str) -> Automaton:
 
 @cache
 def hedge_behind(*marks: str) -> Automaton:
-    """The same behind the figures."""
+    """What makes the figures before it something else than what the scale shows."""
     return choice(spoken("or so", *marks), spoken("more or less", *marks))
 
 

@@ -1,7 +1,7 @@
 """Which of very many phrases sound alike, without weighing every two of them in full.
 
 The number of pairs grows with the square of the phrases, and a distance in `sounds` takes a tenth
-of a millisecond. So all pairs are held at once against what the distance cannot fall below, and
+of a millisecond. So all pairs are compared at once with what the distance cannot fall below, and
 only those that are left are weighed. Nothing is lost by it: each bound is below the distance.
 
 The first bound is on what was said, in any order: give every phone a height, nothing the height 0,

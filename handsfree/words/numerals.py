@@ -217,6 +217,17 @@ def counted(highest: int) -> tuple[tuple[str, str], ...]:
     return tuple(each for each in spellings if int(each[1]) <= highest)
 
 
+def counted_up_to(highest: int) -> tuple[tuple[str, str], ...]:
+    """The same up to 99, as (words, figures): "twenty three" is 23."""
+    tens = [(said, f"{figure}0") for figure, said in _TENS_WORDS.items()]
+    tens += [
+        (f"{said} {unit}", f"{figure}{one}")
+        for figure, said in _TENS_WORDS.items()
+        for unit, one in counted(9)
+    ]
+    return tuple(each for each in (*counted(19), *tens) if int(each[1]) <= highest)
+
+
 @cache
 def ten_to_ninety_nine() -> Automaton:
     """The numbers of two figures in words, "fifteen" and "twenty seven"."""

@@ -18,6 +18,10 @@ class PlainWord(Enum):
     GO_BACK = "go back"  # ask which step is meant
     HELP = "help"  # say what can be said
     STOP = "stop"  # stand by at once, however doubtful the hearing
+    SLOWER = "speak slower"
+    FASTER = "speak faster"
+    LOUDER = "speak louder"
+    QUIETER = "speak quieter"
 
     @property
     def takes_number(self) -> bool:
@@ -34,6 +38,10 @@ _ALSO_SAID = {
     PlainWord.WHERE_AM_I: ("where are we", "what step is this", "which step is this"),
     PlainWord.HELP: ("help me", "what can i say", "what do i say"),
     PlainWord.STOP: ("no stop", "stop stop", "stop it"),
+    PlainWord.SLOWER: ("slower", "slow down"),
+    PlainWord.FASTER: ("faster", "speed up"),
+    PlainWord.LOUDER: ("louder", "speak up"),
+    PlainWord.QUIETER: ("quieter", "softer"),
     PlainWord.GO_BACK: ("go back a step", "one step back"),
 }
 

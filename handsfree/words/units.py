@@ -160,7 +160,11 @@ def _registry() -> "pint.UnitRegistry[Fraction]":
 
 @cache
 def any_unit(
-    own: str, mark: str, plain_degrees: str | None = None, then: tuple[str, ...] = ()
+    own: str,
+    mark: str,
+    plain_degrees: str | None = None,
+    then: tuple[str, ...] = (),
+    without: tuple[str, ...] = (),
 ) -> Automaton:
     """Any unit as said; emits `mark` followed by its symbol, then `then`. `own` is asked for.
 
@@ -170,6 +174,7 @@ def any_unit(
     "Degrees" alone names no scale. Where degrees were asked for it means those, unless the caller
     says what it emits. So does "pounds" where pounds per square inch or pounds of force were asked
     for; of a torque it is not enough, for inch pounds and foot pounds differ by twelve times.
+    The units of the quantities in `without` cannot be said: they would be taken for something else.
     """
     quantity = UNITS[own].quantity
     difference = quantity == _DIFFERENCE
@@ -182,7 +187,7 @@ def any_unit(
         *(
             spoken(said, mark + unit.symbol, *then)
             for unit in _ALL
-            if unit.quantity != ("temperature" if difference else _DIFFERENCE)
+            if unit.quantity not in ("temperature" if difference else _DIFFERENCE, *without)
             for said in unit.said
             if said != "degrees"
         ),

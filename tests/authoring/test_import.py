@@ -19,6 +19,7 @@ from handsfree.authoring.schema import task_schema
 from handsfree.authoring.xml_tree import ModuleRefused
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task
+from handsfree.task.repeat import MOST_STEPS
 
 TASKS = Path(__file__).parents[2] / "tasks"
 (SAMPLE,) = TASKS.glob("DMC-*.xml")
@@ -270,6 +271,7 @@ def test_every_text_and_attribute_of_any_module_is_in_the_draft_or_listed(module
 
 def test_what_is_listed_is_on_the_line_that_the_list_names() -> None:
     lines = MODULE.splitlines()
+    assert len(imported(MODULE).left) > 10
     for left in imported(MODULE).left:
         expected = f"<{left.within[-1].name}" if left.attribute else left.text.split()[0]
         assert expected in lines[left.line - 1]
@@ -343,7 +345,7 @@ STEP = "<proceduralStep><para>Clean it.</para></proceduralStep>"
 @pytest.mark.parametrize(
     ("more", "found"),
     [
-        (STEP * 2001, "steps, and a task has at most 2,000"),
+        (STEP * (MOST_STEPS + 1), f"steps, and a task has at most {MOST_STEPS:,}"),
         (
             STEP.replace("Clean", "Clean " + "\u00e4" * 1_000_001),
             "characters, .* at most 1,000,000",

@@ -6,6 +6,7 @@ heard has the opinions of two listeners, as in a real run, and no sound unless c
 
 import os
 import resource
+import shutil
 import statistics
 import subprocess
 import sys
@@ -18,6 +19,7 @@ from pathlib import Path
 import numpy as np
 from rich.console import Console
 
+from handsfree.cli.verify_shown import told_in_a_line
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.effects import Finish, Say, Write
 from handsfree.engine.events import Event, Spoken, Started
@@ -35,6 +37,8 @@ from tests.record.runs import KEYS, NoSync
 _APPENDS = 2000
 _TURNS_AN_HOUR = 600  # one in six seconds: quicker than work with both hands can be
 _MANY = 100_000
+_RECORDS, _ENTRIES = 1000, 1000
+_DIFFERENT = 10  # records that are made; the others are copies
 
 
 def heard(words: str, at: timedelta) -> Heard:
@@ -159,6 +163,27 @@ def many(folder: Path) -> None:
         print(f"| {what} in a process of its own | {took:.2f} s | {peak} MiB at most |")
 
 
+def thousand(folder: Path) -> None:
+    """A thousand records of a thousand entries: verify of all, as a supervisor asks for it."""
+    made = []
+    for number in range(_DIFFERENT):
+        with new_record(folder / f"made-{number}") as record:
+            fill(record, lambda entries: entries >= _ENTRIES)
+            record.seal()
+        made.append(folder / f"made-{number}")
+    records = [folder / f"record-{number}" for number in range(_RECORDS)]
+    for number, each in enumerate(records):
+        shutil.copytree(made[number % len(made)], each)
+    before = time.perf_counter()
+    command = [sys.executable, "-m", "tests.benchmarks.record", "verify-many", str(folder)]
+    core, peak = subprocess.check_output(command, text=True).split()
+    took = time.perf_counter() - before
+    print(f"\n{_RECORDS} records of {_ENTRIES} entries, `verify` of all in one process:\n")
+    print("| | | |\n| --- | --- | --- |")
+    print(f"| of a core | {float(core):.1f} s | {_RECORDS / float(core):.0f} records/s |")
+    print(f"| of the clock | {took:.1f} s | {peak} MiB at most |")
+
+
 def hour(folder: Path) -> None:
     """Replay of a task of 60 minutes."""
     with new_record(folder / "hour") as record:
@@ -201,7 +226,14 @@ def clips(folder: Path) -> None:
 
 def alone(what: str, folder: Path) -> None:
     """One job, and the most memory that this process ever had, in MiB."""
-    if what == "verify":
+    if what == "verify-many":
+        before = time.process_time()
+        for each in folder.glob("record-*"):
+            found = verify(each)
+            assert not found.problems
+            assert told_in_a_line(each, found)
+        print(time.process_time() - before)
+    elif what == "verify":
         assert not verify(folder).problems
     else:
         clock = time.monotonic()
@@ -221,13 +253,16 @@ def main() -> None:
     if len(sys.argv) == 3:
         alone(sys.argv[1], Path(sys.argv[2]))
         return
+    wanted = sys.argv[1:]
     print(
         f"Measured on {datetime.now(UTC):%Y-%m-%d} on {os.cpu_count()} cores with "
         "`python -m tests.benchmarks.record`."
     )
     # Beside the project and not in /tmp, which can be memory: fsync must mean something.
     with tempfile.TemporaryDirectory(dir=Path(__file__).parents[2], prefix=".cache-") as folder:
-        for measure in (append, many, hour, clips):
+        for measure in (append, many, thousand, hour, clips):
+            if wanted and measure.__name__ not in wanted:
+                continue
             with Console(stderr=True).status(measure.__doc__ or ""):
                 measure(Path(folder))
 

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from handsfree.board.last_value import Mark, Standing
+from handsfree.board.last_value import Sign, Standing
 from handsfree.board.view import BoardView, first_view, next_view
 from handsfree.engine.advance import before_start
 from handsfree.engine.crew import needed
@@ -53,7 +53,7 @@ class FollowedCrew(Crewed):
             before = self.view or first_view(self.task, before_start(self.task))
             self.view = next_view(self.task, self.state, effect, before)
 
-    def value_shown(self) -> tuple[str, Standing, Mark]:
+    def value_shown(self) -> tuple[str, Standing, Sign]:
         assert self.view is not None
         assert self.view.value is not None
         return self.view.value.text, self.view.value.standing, self.view.value.mark

@@ -2,8 +2,10 @@
 
 from math import radians, tan
 
-# ISO 9241-303 (from memory): a character height of 16 minutes of arc at least; MIL-STD-1472 (from
-# memory): 15. For what need not be read at a glance, ISO 9241-303 allows 10.
+# NUREG-0700 rev. 2, 1.3.1-4: "at least 16 minutes of arc", 20 to 22 preferred to read; ISO 9241-3
+# says the same, and the FAA's course on visual displays (hf.faa.gov, "Character and Symbol Size")
+# says to avoid less than 16. For what need not be read at a glance: "as small as 10 minutes of arc
+# are usable providing there is sufficient contrast" (IBM, healthy computing, on ISO 9241-3).
 AT_A_GLANCE_ARCMIN = 16.0
 BESIDE_ARCMIN = 10.0
 DISTANCE_MM = 3000.0

@@ -2,10 +2,11 @@
 
 from dataclasses import replace
 
-from handsfree.board.last_value import Mark, Standing
+from handsfree.board.last_value import Sign, Standing
 from handsfree.board.view import Activity, BoardView, Focus, first_view, next_view
 from handsfree.engine.events import Event
 from tests.engine.branching import TASK, UNABLE, WAITED, Branching
+from tests.engine.people_task import AGREED
 
 
 class FollowedBranching(Branching):
@@ -47,7 +48,7 @@ def test_a_choice_that_only_leads_on_gets_no_tick() -> None:
     run.state = replace(run.state, given=replace(run.state.given, confusable=("pin out",)))
     run.mumble("pin out", 0.93)
     assert run.view.value is not None
-    assert (run.view.value.text, run.view.value.mark) == ("pin out", Mark.NOTED)
+    assert (run.view.value.text, run.view.value.mark) == ("pin out", Sign.NOTED)
     assert run.view.value.standing is Standing.WAITING
 
 
@@ -56,7 +57,7 @@ def test_a_value_outside_that_leads_on_waits_as_outside_and_does_not_come_back()
     run.say("five zero")
     assert run.view.value is not None
     assert (run.view.focus, run.view.value.standing) == (Focus.VALUE, Standing.WAITING)
-    assert (run.view.value.mark, run.view.value.verdict) == (Mark.LOW, "below minimum")
+    assert (run.view.value.mark, run.view.value.verdict) == (Sign.LOW, "below minimum")
     run.say("affirm")
     assert run.step == "close-valve"
     assert_no_value(run.view)
@@ -70,7 +71,9 @@ def test_a_step_that_is_deferred_is_asked_about_and_stays_on_the_board_to_the_en
     run.say("one five zero", "affirm", *UNABLE)
     assert run.view.focus is Focus.VOICE
     assert {"affirm", "negative"} <= set(run.view.answers)
-    run.say("affirm")
+    run.say(*AGREED[:2])
+    assert run.view.answers == ("the reference, letter by letter",)
+    run.say(*AGREED[2:])
     assert run.view.left_undone == ("step 8, deferred",)
     run.say("valve is dry", "ties put back")
     assert run.view.activity is Activity.FINISHED

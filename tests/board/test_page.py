@@ -6,7 +6,7 @@ from importlib.resources import files
 
 import pytest
 
-from handsfree.board.last_value import Mark
+from handsfree.board.last_value import Sign
 from handsfree.board.view import Activity
 from tests.board.sight import (
     AA_TEXT,
@@ -99,7 +99,7 @@ def test_every_activity_and_every_mark_has_its_colours() -> None:
 
 SIGNS = dict(re.findall(r'<symbol id="sign-([a-z-]+)"[^>]*>(.*?)</symbol>', HTML))
 ACTIVITIES = [activity.value.replace(" ", "-") for activity in Activity]
-MARKS = [mark.value for mark in Mark]
+MARKS = [mark.value for mark in Sign]
 ALERTS = ["warning", "caution", "note"]
 
 
@@ -125,6 +125,8 @@ def test_sizes_follow_from_the_angle_at_3_m(name: str, arcmin: float) -> None:
 def test_a_capital_of_16_minutes_of_arc_at_3_m_is_14_mm() -> None:
     """The small-angle rule of thumb: 1 minute of arc is 0.291 mm at 1 m."""
     assert height_mm(16) == pytest.approx(16 * 3 * 0.291, rel=0.001)
+    # NUREG-0700 rev. 2, 1.3.1-4: "Height = 6.283D(MA)/21600".
+    assert height_mm(16) == pytest.approx(6.283 * 3000 * 16 / 21600, rel=0.001)
 
 
 # Nothing from elsewhere, nothing inline: it works with no network, and the policy allows no more.

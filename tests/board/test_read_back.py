@@ -121,5 +121,5 @@ def test_the_board_says_who_is_asked_for_what() -> None:
     assert fitting_answers(Phase.SECOND, pressure) == ("second, and the pressure in psi",)
     assert fitting_answers(Phase.IDENTIFYING, pressure) == ("your staff number",)
     assert fitting_answers(Phase.INSPECTING, pressure) == ("inspected", "rejected")
-    assert fitting_answers(Phase.REMARKING, pressure) == ("why, in any words",)
+    assert fitting_answers(Phase.REMARKING, pressure) == ("it, in any words",)
     assert fitting_answers(Phase.CATEGORISING, pressure)[-1] == "other"

@@ -9,7 +9,7 @@ from decimal import Decimal
 import pytest
 from hypothesis import given, settings
 
-from handsfree.board.last_value import Mark, Standing
+from handsfree.board.last_value import Sign, Standing
 from handsfree.board.live import view_as_json
 from handsfree.board.view import (
     Activity,
@@ -27,7 +27,7 @@ from handsfree.engine.advance import before_start
 from handsfree.engine.effects import Listen, Say, Speech
 from handsfree.engine.events import Started
 from handsfree.engine.interrupting import LONG_INTERRUPTION
-from handsfree.engine.phase import ACTED_ON, ORDERED_IN, Phase
+from handsfree.engine.phase import ACTED_ON, DELIVERY, ORDERED_IN, Phase
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.waiting import Answering, Confirming
 from handsfree.task.branching import Exit
@@ -46,6 +46,7 @@ from tests.board.following import (
 )
 from tests.engine.conversation import TASK, TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE, heard
 from tests.engine.people_task import (
+    AGREED,
     INES,
     INSPECTED,
     SEFA,
@@ -168,7 +169,7 @@ def test_a_value_inside_waits_for_affirm_and_is_the_largest() -> None:
     assert (view.value.text, view.value.verdict, view.value.mark) == (
         "3000 psi",
         "inside limits",
-        Mark.GOOD,
+        Sign.GOOD,
     )
     assert view.value.standing is Standing.WAITING
     assert view.value.limits == "2850 to 3150 psi"
@@ -180,8 +181,8 @@ def test_a_value_outside_says_on_which_side_in_words_and_by_its_sign() -> None:
     low, high = at(*TO_PRESSURE, "two eight four zero"), at(*TO_PRESSURE, "three one six zero")
     assert low.view.value is not None
     assert high.view.value is not None
-    assert (low.view.value.verdict, low.view.value.mark) == ("below minimum", Mark.LOW)
-    assert (high.view.value.verdict, high.view.value.mark) == ("above maximum", Mark.HIGH)
+    assert (low.view.value.verdict, low.view.value.mark) == ("below minimum", Sign.LOW)
+    assert (high.view.value.verdict, high.view.value.mark) == ("above maximum", Sign.HIGH)
     assert low.view.value.standing is Standing.NOT_ACCEPTED
     assert low.view.answers == ("the pressure in psi", "correction")
     assert "affirm" not in low.view.other_words
@@ -211,7 +212,7 @@ def test_a_value_that_was_taken_back_never_looks_good() -> None:
         assert (value.standing, value.verdict, value.mark) == (
             Standing.TAKEN_BACK,
             "taken back",
-            Mark.VOID,
+            Sign.VOID,
         )
 
 
@@ -327,7 +328,7 @@ def test_a_value_to_be_inspected_has_its_limits_and_nobody_elses_verdict() -> No
     view = crew_at(*TO_INSPECTION, INES, "affirm")
     assert view.value is not None
     assert (view.value.text, view.value.limits) == ("15 N·m", "10 to 20 N·m")
-    assert (view.value.verdict, view.value.mark) == ("reported", Mark.NOTED)
+    assert (view.value.verdict, view.value.mark) == ("reported", Sign.NOTED)
     assert "inside limits" not in view_as_json(view)
 
 
@@ -357,14 +358,14 @@ def test_what_an_inspector_passed_leaves_the_board_with_its_step() -> None:
 def test_what_an_inspector_rejected_says_so(utterances: tuple[str, ...], text: str) -> None:
     run = FollowedCrew()
     run.say(*utterances, INES, "affirm", "rejected")
-    assert run.value_shown() == (text, Standing.REJECTED, Mark.BAD)
+    assert run.value_shown() == (text, Standing.REJECTED, Sign.BAD)
 
 
 def test_a_value_that_waited_too_long_for_the_inspector_is_taken_back() -> None:
     run = FollowedCrew()
     run.say(*TO_INSPECTION, "stand by").after(LONG_INTERRUPTION + timedelta(seconds=1))
     run.say("the inspector is away", "go ahead")
-    assert run.value_shown() == ("15 N·m", Standing.TAKEN_BACK, Mark.VOID)
+    assert run.value_shown() == ("15 N·m", Standing.TAKEN_BACK, Sign.VOID)
 
 
 def test_a_value_in_another_unit_is_shown_as_said_and_not_accepted() -> None:
@@ -415,7 +416,7 @@ def test_the_right_identity_is_not_shown_before_it_was_read() -> None:
 def test_a_wrong_choice_is_not_accepted_and_the_right_one_goes_on() -> None:
     wrong = at(*TO_SIDE, "right side").view.value
     assert wrong is not None
-    assert (wrong.mark, wrong.standing) == (Mark.BAD, Standing.NOT_ACCEPTED)
+    assert (wrong.mark, wrong.standing) == (Sign.BAD, Standing.NOT_ACCEPTED)
     assert at(*TO_END).view.value is None
 
 
@@ -428,14 +429,14 @@ def test_a_choice_that_was_not_heard_surely_waits_for_affirm_and_can_be_taken_ba
     assert "affirm" in run.view.answers
     run.say("negative")
     assert run.view.value is not None
-    assert (run.view.value.standing, run.view.value.mark) == (Standing.TAKEN_BACK, Mark.VOID)
+    assert (run.view.value.standing, run.view.value.mark) == (Standing.TAKEN_BACK, Sign.VOID)
 
 
 def test_what_was_not_compared_with_anything_gets_no_tick() -> None:
     run = with_step(4, expect=IdentityExpected(identity="part number"))
     value = run.start().say(*TO_SERIAL, "kilo delta four eight bravo").view.value
     assert value is not None
-    assert (value.text, value.verdict, value.mark) == ("KD48B", "written down", Mark.NOTED)
+    assert (value.text, value.verdict, value.mark) == ("KD48B", "written down", Sign.NOTED)
 
 
 @pytest.mark.parametrize(
@@ -510,15 +511,16 @@ def test_an_open_finding_is_shown_from_its_first_word_and_to_the_end() -> None:
     assert standing_by.findings == ("finding 1, part, step 9",)
     # It was said freely: at another step it can be the value that is to be read twice.
     assert about not in view_as_json(standing_by)
-    ended = crew_at(*TO_COVER, "unable", about, "part", "affirm", "pin removed")
+    ended = crew_at(*TO_COVER, "unable", about, "part", *AGREED, "pin removed")
     assert ended.activity is Activity.FINISHED
     assert ended.findings == ("finding 1, part, step 9",)
     assert ended.left_undone == ("step 9, deferred",)
 
 
 def test_a_closed_finding_leaves_the_board() -> None:
-    closed = ("unable", "it is short", "part", "go ahead", "close finding one", SEFA, "affirm")
-    assert crew_at(*TO_COVER, *closed).findings == ()
+    opened = ("unable", "it is short", "part", "go ahead")
+    closed = ("close finding one", SEFA, "affirm", "it is mended")
+    assert crew_at(*TO_COVER, *opened, *closed).findings == ()
 
 
 def test_a_finished_task_shows_its_states_and_who_releases() -> None:
@@ -564,12 +566,12 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
         assert (view.activity is Activity.FINISHED) == run.finished
         if view.value is not None:
             assert (view.value.standing is Standing.WAITING) <= (state.pending is not None)
-            assert (view.value.mark is Mark.GOOD) <= (view.value.standing is Standing.WAITING)
+            assert (view.value.mark is Sign.GOOD) <= (view.value.standing is Standing.WAITING)
             assert view.value.number == view.step
         if view.focus is Focus.VALUE and "affirm" in view.answers:
             assert view.value is not None
             assert view.value.standing is Standing.WAITING
-            assert view.value.mark is Mark.GOOD
+            assert view.value.mark is Sign.GOOD
         if not run.finished:
             said_now = {*view.answers, *view.other_words}
             assert {word.value for word in ACTED_ON[state.phase]} <= said_now
@@ -587,7 +589,7 @@ def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, f
             }
 
 
-EVERYDAY = (PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP)
+EVERYDAY = (PlainWord.GO_BACK, PlainWord.HELP, PlainWord.STOP, *DELIVERY)
 
 
 def test_what_can_be_said_is_the_largest_after_help_was_given_twice() -> None:
@@ -629,10 +631,10 @@ def test_a_date_is_shown_with_its_verdict_and_how_it_is_said() -> None:
     run.say("one four march two zero two seven")
     shown = run.view.value
     assert shown is not None
-    assert (shown.text, shown.verdict, shown.mark) == ("2027-03-14", "out of date", Mark.BAD)
+    assert (shown.text, shown.verdict, shown.mark) == ("2027-03-14", "out of date", Sign.BAD)
     run.say("correction one five march two zero two seven")
     assert run.view.value is not None
-    assert run.view.value.mark is Mark.GOOD
+    assert run.view.value.mark is Sign.GOOD
 
 
 def test_a_number_that_the_equipment_list_refuses_is_shown_with_the_reason() -> None:

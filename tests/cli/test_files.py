@@ -9,7 +9,7 @@ import pytest
 
 from handsfree.cli.common import content_of, text_of
 from handsfree.errors import Misuse
-from handsfree.plain_file import LARGEST_BYTES
+from handsfree.files.plain import LARGEST_BYTES
 from tests.shipped_tasks import FOLDER
 
 ROOT = Path(__file__).parents[2]

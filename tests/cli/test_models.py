@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Callable
@@ -192,3 +193,22 @@ def test_listening_without_an_added_model_loads_no_vosk() -> None:
     code = "import sys, handsfree.hearing.vosk.one_more; print('vosk' in sys.modules)"
     printed = subprocess.check_output([sys.executable, "-c", code], text=True, cwd=ROOT)
     assert printed == "False\n"
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
+def test_a_signal_while_a_model_is_added_leaves_nothing_behind(
+    models: Path,
+    handsfree: Handsfree,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    number: signal.Signals,
+) -> None:
+    """128 and the number of SIGINT, as shells give it."""
+
+    def ended(*_: object) -> None:
+        os.kill(os.getpid(), number)
+
+    before = sorted(models.iterdir())
+    monkeypatch.setattr("handsfree.hearing.models.installing.check_layout", ended)
+    assert handsfree("add", model_folder(tmp_path / "another")).returncode == 130
+    assert sorted(models.iterdir()) == before

@@ -11,10 +11,9 @@ from pathlib import Path
 import pytest
 
 from handsfree.cli import app as cli
-from handsfree.cli import record as cli_record
 from tests.cli.test_app import TASK, TYPED
 from tests.engine.people_task import VALVE
-from tests.record.runs import hold
+from tests.record.runs import KEYS, hold
 
 
 @dataclass
@@ -51,7 +50,8 @@ def handsfree(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> Terminal:
     monkeypatch.delenv("HANDSFREE_KEYS", raising=False)
-    monkeypatch.setattr(cli_record, "default_keys", lambda: tmp_path / "no keys")
+    monkeypatch.delenv("HANDSFREE_TRUSTED", raising=False)
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "settings"))
     return Terminal(monkeypatch, capsys, tmp_path / "keys")
 
 
@@ -82,6 +82,40 @@ def test_a_new_key_is_told_with_its_public_part(handsfree: Terminal) -> None:
     assert "there is a key already" in again.err
 
 
+def test_a_key_is_trusted_shown_and_revoked_and_verify_and_export_go_by_it(
+    handsfree: Terminal, record: Path, keys: Path, tmp_path: Path
+) -> None:
+    """Without a list any seal counts; with one, only those of its keys."""
+    assert handsfree("verify", record).code == 0
+    assert "trusted keys: none, so any seal counts" in handsfree("keys", "show").out
+    pem = keys / "public.pem"
+    alone = handsfree("keys", "trust", pem, "--name", "R. Almsted", "--role", "technician")
+    assert alone.code == 0
+    listed = tmp_path / "settings" / "handsfree" / "trusted-keys.yaml"
+    assert listed.exists()
+    other = handsfree("verify", record)
+    assert other.code == 1
+    assert "no seal that you trust covers them (the seal of T. Person: its key is not" in other.out
+    assert handsfree("export", record, tmp_path / "not trusted").code == 1
+    how = ("--name", "T. Person", "--role", "inspector", "--from", "2031-01-01")
+    assert handsfree("keys", "trust", KEYS.public, *how, "--until", "2031-12-31").code == 0
+    verified = handsfree("verify", record)
+    assert verified.code == 0, verified.out
+    assert f"key {KEYS.public}, inspector, in your list" in verified.out
+    told = json.loads(handsfree("verify", "--json", record).out)
+    assert told["seals"][0]["owner"] == {"name": "T. Person", "role": "inspector"}
+    assert handsfree("export", record, tmp_path / "trusted").code == 0
+    summary = (tmp_path / "trusted" / "work-summary.md").read_text()
+    assert "Sealed to its last entry by T. Person, inspector, trusted." in summary
+    shown = handsfree("keys", "show", "--keys", keys).out
+    assert "own key, R. Almsted: " in shown
+    assert f"T. Person, inspector: {KEYS.public} from 2031-01-01 until 2031-12-31" in shown
+    assert handsfree("keys", "revoke", "T. Person", "--from", "2031-06-01").code == 0
+    assert "the key was revoked on 2031-06-01" in handsfree("verify", record).out
+    assert "REVOKED on 2031-06-01" in handsfree("keys", "show").out
+    assert handsfree("keys", "revoke", "Nobody").code == 2
+
+
 def test_a_task_is_interrupted_gone_on_with_verified_replayed_and_exported(
     handsfree: Terminal, keys: Path, tmp_path: Path
 ) -> None:
@@ -106,7 +140,8 @@ def test_a_task_is_interrupted_gone_on_with_verified_replayed_and_exported(
     exported = handsfree("export", record, tmp_path / "out")
     assert exported.code == 0
     assert exported.out.splitlines() == [
-        str(tmp_path / "out" / name) for name in ("readings.csv", "record.json", "work-summary.md")
+        str(tmp_path / "out" / name)
+        for name in ("steps.csv", "readings.csv", "record.json", "work-summary.md")
     ]
     over = handsfree("run", "--resume", record, *how)
     assert over.code == 2

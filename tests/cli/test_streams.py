@@ -97,6 +97,7 @@ def test_who_reads_only_the_beginning_is_told_of_no_mistake(tmp_path: Path) -> N
 def test_no_file_of_ours_takes_the_number_of_a_closed_stream(tmp_path: Path) -> None:
     """Else what is meant for a terminal would be written into it."""
     run(tmp_path, ">&- 2>&-")
-    for path in (tmp_path / "run").iterdir():
-        if path.is_file():
-            assert b"handsfree " not in path.read_bytes()
+    files = [path for path in (tmp_path / "run").iterdir() if path.is_file()]
+    assert tmp_path / "run" / "log.jsonl" in files
+    for path in files:
+        assert b"handsfree " not in path.read_bytes()

@@ -8,6 +8,7 @@ from handsfree.task.expectations import ChoiceExpected, ConfirmExpected, Reading
 from handsfree.task.read import read_task
 from handsfree.task.step import Step
 from tests.engine.conversation import Conversation, heard
+from tests.engine.people_task import AGREED
 
 BRANCHES = """\
 task: branches
@@ -74,7 +75,7 @@ steps:
 
 TASK = read_task(BRANCHES, "branches.yaml")
 UNABLE = ("unable", "the hinge is bent", "part")
-DEFER = (*UNABLE, "affirm")
+DEFER = (*UNABLE, *AGREED)
 WAITED, TOO_LONG = timedelta(minutes=2), timedelta(hours=2)
 
 

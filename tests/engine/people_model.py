@@ -15,6 +15,7 @@ from handsfree.engine.entries import (
     SecondStated,
     StatementsDiffer,
     StepConfirmed,
+    StepDeferred,
 )
 from handsfree.engine.events import Event, SilenceFor, Spoken, Started, TakenUp
 from handsfree.engine.findings import Category
@@ -135,6 +136,9 @@ _AT_A_STEP = (*_BACK, "hand over", "unable", "stand by", "close finding one", "w
 _PLAUSIBLE = {
     Phase.IDENTIFYING: _NUMBERS,
     Phase.IDENTITY_HEARD: ("affirm", "affirm", "negative"),
+    Phase.DEFERRING: ("affirm", "affirm", "negative", "go ahead", "stand by"),
+    Phase.REFERENCING: ("romeo three one", "affirm", "disregard", "go ahead", "stand by"),
+    Phase.DEFERRAL_HEARD: ("affirm", "affirm", "negative", "correction romeo two", "go ahead"),
     Phase.GOING_BACK: ("affirm", "affirm", "negative", "stand by"),
     Phase.SECOND: (
         *("second one five one zero", "second one six zero zero", "one five zero zero"),
@@ -242,6 +246,11 @@ class Model:
             match entry:
                 case StepConfirmed(step=step):
                     self._check_confirmed(before, step, entries)
+                case StepDeferred(by=by, reference=reference):
+                    # Nothing is deferred but by name and reference, both read back just before.
+                    assert by
+                    assert reference
+                    assert before.phase is Phase.DEFERRAL_HEARD
                 case PersonIdentified(staff_number=number):
                     assert before.phase is Phase.IDENTITY_HEARD
                     assert number != "OA744" or entry.role is Role.SECOND_PERSON
@@ -295,12 +304,16 @@ class Model:
                 return "go ahead"
             case Phase.REMARKING:
                 return "the hinge is bent"
+            case Phase.REFERENCING:
+                return "romeo three one"
             case Phase.CATEGORISING:
                 return "part"
             case Phase.CONFIRMING | Phase.CHECKING_STATES | Phase.IDENTITY_HEARD:
                 return "affirm"
             case Phase.GOING_BACK | Phase.DEFERRING:
                 return "negative"
+            case Phase.DEFERRAL_HEARD:
+                return "affirm"
             case Phase.INSPECTING:
                 return "inspected"
             case Phase.IDENTIFYING:

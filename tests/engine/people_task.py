@@ -1,6 +1,7 @@
 """A task that needs three people, and a roster. All names and numbers are invented."""
 
 from datetime import UTC, datetime, timedelta
+from typing import Self
 
 from handsfree.engine.events import SilenceFor, Started, TakenUp
 from handsfree.task.model import Task
@@ -118,6 +119,8 @@ READ = ("one five zero zero", "second one five zero zero", "affirm")
 TO_CLOSE = (*TO_PRESSURE, *READ)
 TO_PART = (*TO_CLOSE, "valve shut")
 TO_LOCK = (*TO_PART, "kilo delta four seven", "second kilo delta four seven", "affirm")
+# That somebody who may has deferred a step: yes, by whom, under which reference, and affirmed.
+AGREED = ("affirm", "olan ahl", "romeo three one", "affirm")
 INSPECTED = (INES, "affirm", "inspected")
 TO_TORQUE = (*TO_LOCK, "lock tied", *INSPECTED)
 TO_COVER = (*TO_TORQUE, "one five", "affirm", *INSPECTED)
@@ -127,35 +130,37 @@ TO_END = (*TO_COVER, "cover fitted", "pin removed")
 class Crewed(Conversation):
     """A run with people; time passes only where it is said."""
 
-    def __init__(self, task: Task | None = None, *, with_roster: bool = True) -> None:
+    def __init__(
+        self, task: Task | None = None, *, with_roster: bool = True, **variants: str
+    ) -> None:
         super().__init__(task or TASK)
         self.now = timedelta(0)
-        people = PEOPLE if with_roster else ()
-        self.send(Started(people=people, clock=TODAY))
+        people, said = PEOPLE if with_roster else (), tuple(variants.items())
+        self.send(Started(people=people, clock=TODAY, today=TODAY.date(), variants=said))
         self.finish_speaking()
 
-    def hear(self, words: str, score: float = 1.0, channel: int | None = None) -> "Crewed":
+    def hear(self, words: str, score: float = 1.0, channel: int | None = None) -> Self:
         said = tuple(words.split())
         self.send(Heard(said, score, (), (), self.now, self.now, channel))
         self.finish_speaking()
         return self
 
-    def say(self, *utterances: str) -> "Crewed":
+    def say(self, *utterances: str) -> Self:
         for words in utterances:
             self.hear(words)
         return self
 
-    def after(self, time: timedelta) -> "Crewed":
+    def after(self, time: timedelta) -> Self:
         self.now += time
         return self
 
-    def silence(self) -> "Crewed":
+    def silence(self) -> Self:
         self.after(timedelta(seconds=30))
         self.send(SilenceFor(timedelta(seconds=30), self.now))
         self.finish_speaking()
         return self
 
-    def taken_up(self, clock: datetime = TODAY) -> "Crewed":
+    def taken_up(self, clock: datetime = TODAY) -> Self:
         self.send(TakenUp(self.now, clock))
         self.finish_speaking()
         return self

@@ -20,7 +20,14 @@ from pathlib import Path
 from types import ModuleType
 
 from handsfree.engine.effects import Say
-from handsfree.engine.events import SilenceFor, Started, TakenUp
+from handsfree.engine.events import (
+    HearingLost,
+    HearingReturned,
+    SilenceFor,
+    Started,
+    TakenUp,
+    VoiceLost,
+)
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
 from handsfree.words.heard import Heard
@@ -132,6 +139,12 @@ def _happens(run: Conversation, event: str, now: timedelta) -> timedelta:
             case ["silence"]:
                 now += SILENCE
                 run.send(SilenceFor(SILENCE, now))
+            case ["hearing", "lost"]:
+                run.send(HearingLost("the microphone has gone"))
+            case ["hearing", "returned"]:
+                run.send(HearingReturned())
+            case ["voice", "lost"]:
+                run.send(VoiceLost("the loudspeaker has gone"))
             case ["the", "program", "goes", "on"]:
                 run.send(TakenUp(now, people_task.TODAY))
             case _:

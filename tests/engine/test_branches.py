@@ -245,7 +245,8 @@ def test_unable_asks_whether_the_step_is_deferred_and_by_whom() -> None:
 def test_a_deferred_step_is_left_undone_with_an_open_finding() -> None:
     run = at_cover().say(*DEFER)
     assert run.did == [StepDeferred, StepBegun, Speech.READ_BACK, Speech.INSTRUCTION]
-    assert StepDeferred("fit-cover", "the duty engineer", "affirm", ()) in run.written
+    deferred = ("fit-cover", "the duty engineer", "affirm", ())
+    assert StepDeferred(*deferred, "olan ahl", "R31") in run.written
     assert run.state.progress.left_undone == (("fit-cover", "deferred"),)
     assert dict(run.state.states)["cover"] == "left off"
 

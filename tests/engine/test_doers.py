@@ -9,7 +9,7 @@ from datetime import timedelta
 import pytest
 
 from handsfree.engine.effects import Speech
-from handsfree.engine.entries import NotActedOn, NotHeeded, StepBegun, StepConfirmed
+from handsfree.engine.entries import NotActedOn, NotHeeded, PersonRefused, StepBegun, StepConfirmed
 from handsfree.engine.events import Started
 from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
@@ -96,7 +96,7 @@ def test_an_inspector_states_no_value_of_the_work_that_they_are_to_inspect() -> 
 
 
 def refused_as_inspector(run: Crewed, number: str) -> bool:
-    return "has another part in this" in run.say(number).answer
+    return PersonRefused in run.say(number).did
 
 
 @pytest.mark.parametrize(("channel", "is_refused"), [(2, True), (1, False)])

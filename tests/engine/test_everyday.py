@@ -2,6 +2,7 @@
 
 import pytest
 
+from handsfree.engine.delivery import Delivery
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.entries import (
     NotActedOn,
@@ -291,3 +292,29 @@ def test_a_vague_number_is_asked_for_as_the_scale_shows_it() -> None:
         run = at(*TO_PRESSURE, words)
         assert run.answer == "Say the figure that the scale shows."
         assert run.state.pending is None
+
+
+# How fast and how loud the tool speaks.
+
+
+@pytest.mark.parametrize(
+    ("word", "how", "step"),
+    [
+        ("speak slower", "slower", Delivery(pace=-1)),
+        ("faster", "faster", Delivery(pace=1)),
+        ("louder", "louder", Delivery(loudness=1)),
+        ("speak quieter", "quieter", Delivery(loudness=-1)),
+    ],
+)
+def test_how_the_tool_speaks_is_changed_by_word_within_bounds(
+    word: str, how: str, step: Delivery
+) -> None:
+    run = at(*TO_PRESSURE, "three thousand", word)
+    assert run.answer == (f"I speak {how}. Three zero zero zero p s i. Inside limits. Affirm?")
+    assert run.state.exchange.delivery == step
+    run.say(word)
+    assert run.say(word).answer.startswith(f"I cannot speak {how} than this.")
+    assert (
+        max(map(abs, (run.state.exchange.delivery.pace, run.state.exchange.delivery.loudness))) == 2
+    )
+    assert run.say("affirm").step == "serial"

@@ -102,6 +102,7 @@ def test_the_order_of_the_sayings_does_not_matter(scores: list[float]) -> None:
 def test_belief_grows_with_each_score() -> None:
     beliefs = [belief(said(0.7, each / 20), GAUGE) for each in range(20)]
     assert all(low <= high for low, high in pairwise(beliefs))
+    assert all(low < high for low, high in pairwise(beliefs[10:]))  # from a half on
 
 
 @pytest.mark.parametrize(

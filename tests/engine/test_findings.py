@@ -15,7 +15,7 @@ from handsfree.engine.entries import (
     TaskEnded,
 )
 from handsfree.words.heard import Heard, Opinion
-from tests.engine.people_task import RUAN, SEFA, TARN, TO_COVER, at
+from tests.engine.people_task import AGREED, RUAN, SEFA, TARN, TO_COVER, at
 
 
 def test_a_remark_is_the_free_transcription_and_no_word_of_it_is_acted_on() -> None:
@@ -44,7 +44,14 @@ def test_a_finding_is_in_the_summary_until_a_second_person_closes_it() -> None:
     run.say("close finding one", TARN)
     assert run.did == [PersonRefused, Speech.READ_BACK, Speech.QUESTION]
     run.say(SEFA, "affirm")
-    assert FindingClosed(1, "OA522", "Sefa Lund") in run.written
+    assert run.answer == "Finding one. Say what was done."
+    assert [each.number for each in run.state.findings.open] == [1]  # not before that is said
+    run.say("a new hinge is fitted")
+    assert run.written[:2] == [
+        Remarked("cover", "closed", "a new hinge is fitted", 1),
+        FindingClosed(1, "OA522", "Sefa Lund"),
+    ]
+    assert run.answer.startswith("Finding one is closed by Sefa Lund.")
     assert run.step == "cover"
     assert run.state.findings.open == ()
 
@@ -62,13 +69,13 @@ def test_the_finding_that_would_be_closed_is_read_back_before_it_is() -> None:
 
 def test_a_supervisor_may_close_a_finding_too_and_works_at_nothing_else() -> None:
     run = at(*TO_COVER, "unable", "the hinge is bent", "part", "go ahead")
-    run.say("close finding one", RUAN, "affirm")
+    run.say("close finding one", RUAN, "affirm", "it is as it should be")
     assert FindingClosed(1, "OA966", "Ruan Dell") in run.written
     assert at(TARN, "affirm", RUAN).did == [PersonRefused, Speech.READ_BACK, Speech.QUESTION]
 
 
 def test_a_finding_that_is_open_at_the_end_is_read_out() -> None:
-    run = at(*TO_COVER, "unable", "the hinge is bent", "part", "affirm", "pin removed")
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part", *AGREED, "pin removed")
     written = [each.entry for each in run.effects if isinstance(each, Write)]
     ended = next(each for each in written if isinstance(each, TaskEnded))
     assert [each.number for each in ended.open_findings] == [1]

@@ -4,7 +4,16 @@ import pytest
 
 from handsfree.engine.effects import Speech
 from handsfree.engine.entries import WentBack, WentOn
-from tests.engine.people_task import STATES, TO_COVER, TO_END, TO_PART, TO_PRESSURE, TO_TORQUE, at
+from tests.engine.people_task import (
+    AGREED,
+    STATES,
+    TO_COVER,
+    TO_END,
+    TO_PART,
+    TO_PRESSURE,
+    TO_TORQUE,
+    at,
+)
 
 
 def test_going_back_says_first_what_it_undoes_and_what_must_be_proved_anew() -> None:
@@ -48,6 +57,6 @@ def test_only_what_is_behind_can_be_gone_back_to(number: str) -> None:
 
 
 def test_a_finding_stays_open_where_the_run_goes_back_before_it() -> None:
-    run = at(*TO_COVER, "unable", "the hinge is bent", "part", "affirm", "back to step one")
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part", *AGREED, "back to step one")
     run.say("affirm")
     assert len(run.state.findings.open) == 1

@@ -10,6 +10,7 @@ from handsfree.engine.effects import Speech
 from handsfree.engine.entries import HandedOver, PersonIdentified, StoodBy, WentOn
 from handsfree.task.roles import Role
 from tests.engine.people_task import (
+    AGREED,
     SEFA,
     STATES,
     TARN,
@@ -24,7 +25,7 @@ from tests.engine.people_task import (
 
 
 def test_a_handover_says_and_writes_all_that_the_next_one_must_know() -> None:
-    run = at(*TO_COVER, "unable", "the hinge is bent", "part", "affirm", "hand over")
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part", *AGREED, "hand over")
     handed = next(each for each in run.written if isinstance(each, HandedOver))
     assert handed.by == "OA417"
     assert handed.step == "remove-pin"

@@ -26,7 +26,17 @@ from handsfree.engine.events import HearingLost, SilenceFor, TakenUp
 from handsfree.engine.interrupting import LONG_INTERRUPTION
 from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
-from tests.engine.people_task import STATES, TASK, TO_CLOSE, TO_COVER, TO_FIRST, TO_PART, Crewed, at
+from tests.engine.people_task import (
+    AGREED,
+    STATES,
+    TASK,
+    TO_CLOSE,
+    TO_COVER,
+    TO_FIRST,
+    TO_PART,
+    Crewed,
+    at,
+)
 
 LONG = LONG_INTERRUPTION + timedelta(seconds=1)
 
@@ -56,9 +66,9 @@ def test_after_a_long_time_three_steps_are_said_and_each_state_is_confirmed() ->
     ]
 
 
-@pytest.mark.parametrize("word", ["affirm", "go ahead"])
-def test_a_deferral_that_took_long_was_an_interruption_too(word: str) -> None:
-    run = at(*TO_COVER, "unable", "the hinge is bent", "part").after(LONG).say(word)
+@pytest.mark.parametrize("said", [AGREED, ("go ahead",), ("affirm", "olan ahl", "go ahead")])
+def test_a_deferral_that_took_long_was_an_interruption_too(said: tuple[str, ...]) -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part").after(LONG).say(*said)
     assert run.did[-1] is Speech.QUESTION
     assert run.state.resumption.checks == tuple(run.task.states)
 
@@ -164,7 +174,7 @@ steps:
 
 def test_states_are_confirmed_also_after_the_last_step_was_deferred_late() -> None:
     run = Crewed(read_task(LAST_DEFERRED, "cover.yaml"), with_roster=False)
-    run.say("unable", "the hinge is bent", "part").after(LONG).say("affirm")
+    run.say("unable", "the hinge is bent", "part", *AGREED[:3]).after(LONG).say("affirm")
     assert run.state.phase is Phase.CHECKING_STATES
     run.say("where am i")
     assert run.answer.startswith("Step one of one")

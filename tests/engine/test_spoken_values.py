@@ -29,6 +29,7 @@ from tests.engine.gauges import (
     at_gauge,
     listened_for,
 )
+from tests.task.faults import step, task
 
 
 def taken(run: Conversation) -> ReadingTaken:
@@ -245,3 +246,27 @@ def test_two_values_that_differ_are_asked_for_again() -> None:
     run = at_gauge(*TO_TORQUE, "two four newton metres two five newton metres")
     assert run.did == [NotHeeded, Speech.QUESTION]
     assert run.step == "torque"
+
+
+DRILL = read_task(
+    task(
+        step(
+            "drill",
+            "",
+            "{reading: length, unit: in, resolution: 0.015625, fractions: true, limits: "
+            "{min: 0.015625, max: 1}}",
+        )
+    ),
+    "drill.yaml",
+)
+
+
+def test_a_fraction_that_could_be_two_numbers_is_read_back_in_decimals_too() -> None:
+    run = Conversation(DRILL).start().say("twenty three thirty seconds")
+    assert run.answer == (
+        "Twenty three thirty seconds, that is zero decimal seven one eight seven five inches. "
+        "Inside limits. Affirm?"
+    )
+    assert Conversation(DRILL).start().say("three sixty fourths").answer == (
+        "Three sixty fourths inches. Inside limits. Affirm?"
+    )

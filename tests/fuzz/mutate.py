@@ -146,6 +146,14 @@ def _within(holder: Any, key: Any, _parts: Any, random: Random) -> None:
         holder[key] = holder[key][:at] + random.choice(NASTY) + holder[key][at:]
 
 
+def _letters(holder: Any, key: Any, _parts: Any, random: Random) -> None:
+    """Any characters, of any alphabet or none: most can be seen, and few can be said."""
+    if isinstance(holder[key], str):
+        at = random.randrange(len(holder[key]) + 1)
+        letters = "".join(chr(random.randrange(0xA0, 0x3400)) for _ in range(random.choice((1, 3))))
+        holder[key] = holder[key][:at] + letters + holder[key][at:]
+
+
 def _number(holder: Any, key: Any, _parts: Any, random: Random) -> None:
     holder[key] = random.choice((0, -1, 1, 7, 10**9, 10**40, -(10**9), 0.1, 1e300, True))
 
@@ -188,6 +196,8 @@ _CHANGES: tuple[_Change, ...] = (
     _nasty,
     _within,
     _within,
+    _letters,
+    _letters,
     _number,
     _other,
     _gone,

@@ -72,7 +72,7 @@ class Records(Family):
                 entry["prev"] = head
             try:
                 line = rfc8785.dumps(entry)
-            except (rfc8785.CanonicalizationError, RecursionError):
+            except (rfc8785.CanonicalizationError, RecursionError, UnicodeError):
                 line = json.dumps(entry).encode("utf-8", "replace")
             head = link(line)
             log += line + b"\n"

@@ -19,6 +19,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
@@ -124,8 +125,12 @@ def sampled(modules: list[Module], size: int, seed: int) -> list[Mutant]:
     return [module.mutant(at) for module, at in drawn]
 
 
-def judge_all(sample: list[Mutant], jobs: int, console: Console) -> list[Verdict]:
-    """Each mutant of the sample, some at a time, each in a copy that no other uses."""
+def judge_all(sample: list[Mutant], jobs: int, until: float, console: Console) -> Iterator[Verdict]:
+    """The mutants in their order, some at a time, each in a copy that no other uses.
+
+    After `until`, by the monotonic clock, none is begun: the sample is in no order of its own, so
+    what was judged by then is a smaller sample.
+    """
     with tempfile.TemporaryDirectory() as work, ThreadPoolExecutor(jobs) as pool:
         copies: SimpleQueue[Path] = SimpleQueue()
         for each in range(jobs):
@@ -138,7 +143,9 @@ def judge_all(sample: list[Mutant], jobs: int, console: Console) -> list[Verdict
             finally:
                 copies.put(copy)
 
-        def judged(mutant: Mutant) -> Verdict:
+        def judged(mutant: Mutant) -> Verdict | None:
+            if time.monotonic() > until:
+                return None
             copy = copies.get()
             try:
                 return judge(copy, mutant, tests[folder_of(mutant)])
@@ -150,7 +157,7 @@ def judge_all(sample: list[Mutant], jobs: int, console: Console) -> list[Verdict
             learning = progress.track(pool.map(learnt, folders), len(folders), description="Tests")
             tests = {each.folder: each for each in learning}
             judging = progress.track(pool.map(judged, sample), len(sample), description="Mutants")
-            return list(judging)
+            yield from (each for each in judging if each is not None)
 
 
 def folder_of(mutant: Mutant) -> str:
@@ -170,6 +177,7 @@ def main() -> int:
     """Print the kill rate and each survivor."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutation", description=__doc__)
     parser.add_argument("--size", type=int, default=200, help="of the sample")
+    parser.add_argument("--minutes", type=float, default=math.inf, help="after which none is begun")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1, help="at a time")
     parser.add_argument("--module", default="", help="only modules with this in their path")
@@ -185,21 +193,21 @@ def main() -> int:
     reading = track(paths, "Reading", console=console, transient=True)
     modules = [read_module(ROOT, each) for each in reading]
     sample = sampled(modules, chosen.size, chosen.seed)
-    verdicts = judge_all(sample, chosen.jobs, console)
-    for each in verdicts:
+    until = begun + 60 * chosen.minutes
+    verdicts: list[Verdict] = []
+    for each in judge_all(sample, chosen.jobs, until, console):
+        verdicts.append(each)
         if not each.killed:
-            print(f"{each.mutant.diff}\n  survives: {each.why}\n")
+            print(f"{each.mutant.diff}\n  survives: {each.why}\n", flush=True)
     print(f"| folder | changes | tried | killed | share |\n{'| --- ' * 5}|")
     for folder in (*FOLDERS, "all"):
         here = [each for each in verdicts if folder in ("all", folder_of(each.mutant))]
+        changes = [len(m.changes) for m in modules if folder in ("all", m.path.parts[1])]
         if here:
             killed = sum(each.killed for each in here)
             low, high = interval(killed, len(here))
-            changes = sum(
-                len(each.changes) for each in modules if folder in ("all", each.path.parts[1])
-            )
             print(
-                f"| {folder} | {changes} | {len(here)} | {killed} "
+                f"| {folder} | {sum(changes)} | {len(here)} | {killed} "
                 f"| {killed / len(here):.0%} ({low:.0%} to {high:.0%}) |"
             )
     print(f"\nSeed {chosen.seed}, {(time.monotonic() - begun) / 60:.0f} minutes.")

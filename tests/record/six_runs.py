@@ -23,6 +23,7 @@ from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.people_task import (
     ADA,
+    AGREED,
     INSPECTED,
     PEOPLE,
     SEFA,
@@ -41,7 +42,7 @@ MINUTE = timedelta(minutes=1)
 ANOTHER_KEY = Keys("A. Nother", Ed25519PrivateKey.from_private_bytes(bytes(range(32, 64))))
 
 FROM_LOCK = ("lock tied", *INSPECTED, "one five", "affirm", *INSPECTED, "cover fitted")
-DEFERRAL = (*TO_COVER, "unable", "the hinge is bent", "part", "affirm", "pin removed")
+DEFERRAL = (*TO_COVER, "unable", "the hinge is bent", "part", *AGREED, "pin removed")
 REWORK = (
     *TO_PRESSURE,
     *("niner zero zero", "one five zero zero", "second one six zero zero"),

@@ -44,9 +44,9 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def acknowledged_is_on_record(folder: Path, voice: Voice) -> bool:
     """Whether everything that was said, but for what tells of the failure, is on the log."""
-    said = [text for text in voice.said if text != TOLD]
+    said = " ".join(text for text in voice.said if text != TOLD)
     written = [fields["text"] for kind, fields in story(folder) if kind == "say"]  # type: ignore[index]
-    return said == written[: len(said)]
+    return " ".join(written).startswith(said)  # some of it is spoken in one breath
 
 
 @pytest.mark.parametrize("fault", FAULTS)

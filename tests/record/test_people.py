@@ -20,6 +20,7 @@ from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 from tests.engine.people_task import (
     ADA,
+    AGREED,
     INSPECTED,
     PEOPLE,
     RUAN,
@@ -41,8 +42,9 @@ SAID = (
     *("one five", "affirm", *INSPECTED, "back to step seven", "affirm"),
     *("one six", "affirm", *INSPECTED),
     *("hand over", "go ahead", SEFA, "affirm", TARN, "affirm", "affirm", "affirm", "affirm"),
-    *("unable", "the hinge is bent", "part", "affirm", "close finding one", RUAN, "affirm"),
-    *("back to step niner", "affirm", "unable", "no cover", "part", "affirm", "pin removed"),
+    *("unable", "the hinge is bent", "part", *AGREED),
+    *("close finding one", RUAN, "affirm", "a new hinge is fitted"),
+    *("back to step niner", "affirm", "unable", "no cover", "part", *AGREED, "pin removed"),
 )
 
 
@@ -141,8 +143,8 @@ def test_who_read_back_inspected_or_closed_a_finding_did_not_do_the_work(text: s
 def test_the_summary_tells_steps_that_are_not_done_and_findings_open_and_closed(text: str) -> None:
     assert "- cover: deferred by maintenance control" in text
     assert (
-        "- 1, at cover, part: the hinge is bent, raised by OA522; closed by Ruan Dell (OA966)"
-        in text
+        "- 1, at cover, part: the hinge is bent, raised by OA522; "
+        "closed by Ruan Dell (OA966): a new hinge is fitted" in text
     )
     assert "- 2, at cover, part: no cover, raised by OA522; **open**" in text
 

@@ -1,15 +1,16 @@
 """Nothing in a record leads out of it, and nothing in it makes a reader wait for ever."""
 
 import os
+import subprocess
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from handsfree.cli.record import read_task_of
-from handsfree.record.entries import read_entries
+from handsfree.record.entries import EntryUnreadable, read_entries
 from handsfree.record.keys import Keys
-from handsfree.record.plain import NotPlain
+from handsfree.record.plain import NotPlain, TooLarge
 from handsfree.record.record import Record
 from handsfree.record.redact import redact
 from handsfree.record.verify import verify
@@ -77,3 +78,48 @@ def test_the_name_of_what_is_refused_does_not_act_on_a_terminal(record: Path) ->
     with pytest.raises(NotPlain, match=r"a\\x1b\[2J all as written: is") as refused:
         verify(record)
     assert str(refused.value).isprintable()
+
+
+@pytest.mark.parametrize("reader", READERS.values(), ids=READERS)
+@pytest.mark.parametrize("name", ["log.jsonl", "task.yaml", "seal.json", "seal.tsr"])
+def test_a_file_that_is_too_large_to_read_is_named_and_not_read(
+    record: Path, name: str, reader: Callable[[Path], object]
+) -> None:
+    with (record / name).open("ab") as file:
+        file.truncate(1 << 40)  # sparse: it takes no room
+    with pytest.raises(TooLarge, match=f"{name}: is larger than"):
+        reader(record)
+
+
+def test_sound_without_bounds_is_not_read(record: Path) -> None:
+    with next((record / "clips").iterdir()).open("ab") as file:
+        file.truncate(1 << 40)
+    with pytest.raises(TooLarge, match="clips: is larger than"):
+        verify(record)
+
+
+def test_a_line_that_never_ends_is_no_entry(record: Path) -> None:
+    entries = verify(record).entries
+    with (record / "log.jsonl").open("ab") as file:
+        file.truncate(1 << 28)
+    found = verify(record)
+    assert found.problems[0].where == f"log.jsonl, entry {entries}"
+    with pytest.raises(EntryUnreadable, match="it is longer than 32 MB"):
+        list(read_entries(record))
+
+
+def test_folders_in_folders_without_end_are_looked_at(
+    record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(record)
+    try:
+        for _ in range(1500):  # deeper than Python calls itself
+            Path("a").mkdir()
+            os.chdir("a")
+        os.mkfifo("pipe")
+        os.chdir(record.parent)
+        with pytest.raises(NotPlain, match="pipe: is a pipe"):
+            verify(record)
+    finally:
+        # Python cannot remove what is so deep.
+        subprocess.run(["rm", "-rf", record / "a"], check=True)

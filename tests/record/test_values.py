@@ -14,11 +14,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from handsfree.engine.effects import Say
-from handsfree.engine.entries import Entry, NotActedOn, NotHeeded
+from handsfree.engine.entries import Entry, NotActedOn, NotHeeded, ReadingTaken
 from handsfree.engine.events import Event
 from handsfree.record.entries import ENVELOPE, EntryUnreadable, LoggedEntry, read_entry
 from handsfree.record.marks import Mark, Redacted
 from handsfree.record.values import NotReadable, as_json, fields_of, kind_of, value_from
+from handsfree.task.limits.forms import Verdict
 from handsfree.words.heard import Heard, Opinion
 
 KINDS = (*get_args(Entry), *get_args(Event), *get_args(Mark), Say)
@@ -178,6 +179,16 @@ def test_a_text_that_is_no_number_is_not_read_as_one() -> None:
 class Grown:
     step: str
     counts: tuple[tuple[str, int], ...] = ()  # came with a later version
+
+
+A_READING = ReadingTaken("a", Decimal(1), "psi", "1", Verdict.INSIDE, None, None, corrects=False)
+
+
+@pytest.mark.parametrize("value", ["1e9", "1E+999999999", "Infinity", "NaN", " 1", "1_0", "+1"])
+def test_a_number_that_is_not_written_so_is_not_read(value: str) -> None:
+    """One with a large exponent would fill any memory as soon as its figures are written out."""
+    with pytest.raises(NotReadable, match="is no Decimal in plain figures"):
+        value_from(ReadingTaken, {**fields_of(A_READING), "value": value})
 
 
 def test_what_an_older_version_did_not_write_has_its_default() -> None:

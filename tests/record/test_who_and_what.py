@@ -14,7 +14,7 @@ from handsfree.record.standing import standing, verdict
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from tests.engine.people_task import INES, SEFA, TARN
-from tests.record.runs import entries_of, go_on, hold, lines_of
+from tests.record.runs import SMALL, entries_of, go_on, hold, lines_of
 from tests.record.six_runs import RUNS
 
 Runs = dict[str, list[LoggedEntry]]
@@ -119,8 +119,9 @@ def test_a_pass_lasts_from_its_step_to_the_next_without_standing_by(
 ) -> None:
     found = {each.step: each for each in passes_of(runs["deferral"])}
     assert found["fit-pin"].work == timedelta(minutes=1)
-    assert found["cover"].stand_by == timedelta(minutes=3)  # from "unable" to "affirm"
-    assert (found["cover"].end, found["cover"].outcome) == (End.DEFERRED, "maintenance control")
+    assert found["cover"].stand_by == timedelta(minutes=6)  # from "unable" to "affirm"
+    agreed = "maintenance control: olan ahl, reference R31"
+    assert (found["cover"].end, found["cover"].outcome) == (End.DEFERRED, agreed)
 
 
 def test_who_takes_over_did_only_what_they_did(runs: Runs) -> None:
@@ -211,3 +212,16 @@ def test_a_clock_that_was_set_is_told(tmp_path: Path, by: int, way: str) -> None
     assert len(steps) == 1
     assert steps[0].what.startswith(f"set {way} by 1:00:0")
     assert isinstance(steps[0], Mishap)
+
+
+def test_a_branch_that_the_task_plans_is_work_done_with_its_value(tmp_path: Path) -> None:
+    text = f"{SMALL}    then: {{below: {{go: pin, planned: true}}}}\n"
+    said = ("pin fitted", "nine", "affirm", "pin fitted")
+    hold(tmp_path / "run", said, text=text)
+    found = entries_of(tmp_path / "run")
+    passed = passes_of(found)
+    assert [(each.step, each.end, each.outcome) for each in passed[:2]] == [
+        ("pin", End.DONE, "done"),
+        ("pressure", End.DONE, "below, as the task plans"),
+    ]
+    assert standing(passed, found).led_on == ()

@@ -8,13 +8,16 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
+from io import StringIO
 from pathlib import Path
 
 import pytest
 
+from handsfree.cli.app import main
 from handsfree.engine.phase import Phase
 from handsfree.record import Record
 from handsfree.record.entries import read_entries
+from handsfree.record.keys import new_keys
 from handsfree.record.marks import NotHeard, ScreenLost, Stopped
 from handsfree.record.replay import replay
 from handsfree.record.verify import verify
@@ -138,9 +141,11 @@ def begun(tmp_path: Path, stdout: int = subprocess.PIPE) -> "subprocess.Popen[st
     task = FOLDER / "accumulator-nitrogen.yaml"
     command = (sys.executable, "-m", "handsfree", "run", str(task), "--keyboard")
     files = ("--record", str(tmp_path / "run"), "--speech-file", str(tmp_path / "speech.wav"))
+    (tmp_path / "temporary").mkdir()
     return subprocess.Popen(
         (*command, *files),
         cwd=ROOT,
+        env={**os.environ, "TMPDIR": str(tmp_path / "temporary")},
         stdin=subprocess.PIPE,
         stdout=stdout,
         stderr=subprocess.PIPE,
@@ -167,6 +172,7 @@ def test_the_command_ends_by_a_signal_as_by_control_c(
     assert "not finished: 0 of 8 steps are done; step 1 was waiting." in shown
     assert "Traceback" not in problems
     assert kinds(tmp_path / "run")[-1] == "stopped"
+    assert list((tmp_path / "temporary").iterdir()) == []  # nothing of the voice stays behind
 
 
 def test_the_command_goes_on_when_nobody_reads_what_it_shows(tmp_path: Path) -> None:
@@ -196,3 +202,54 @@ def test_the_command_goes_on_when_its_output_is_full(tmp_path: Path) -> None:
     assert "Traceback" not in problems
     assert kinds(tmp_path / "run").count("screen-lost") == 1
     assert kinds(tmp_path / "run").count("step-confirmed") == 1
+
+
+def command(folder: Path, monkeypatch: pytest.MonkeyPatch, *words: str) -> int:
+    """The exit code of `run` in this process, with nothing typed."""
+    task = str(FOLDER / "accumulator-nitrogen.yaml")
+    named = (task, "--record", str(folder / "run")) if "--resume" not in words else ()
+    if not (folder / "keys").exists():
+        new_keys(folder / "keys", "Ines Varga")
+    more = ("--keyboard", "--board", "--board-port", "0", "--keys", str(folder / "keys"))
+    speech = ("--speech-file", str(folder / "speech.wav"))
+    monkeypatch.setattr(sys, "argv", ["handsfree", "run", *named, *more, *speech, *words])
+    monkeypatch.setattr(sys, "stdin", StringIO(""))
+    with pytest.raises(SystemExit) as ended:
+        main()
+    return int(ended.value.code or 0)
+
+
+def test_a_mistake_before_the_first_word_is_recorded_and_told_and_can_be_gone_on_from(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def broken(*_: object) -> None:
+        raise ZeroDivisionError("one by none")
+
+    voice = Voice()
+    with monkeypatch.context() as patched:
+        patched.setattr("handsfree.board.live.OpenBoard", broken)
+        patched.setattr("handsfree.speaking.open_speaker", lambda *_, **__: voice)
+        assert command(tmp_path, patched) == 1
+    assert [each.split(".")[0] for each in voice.said] == ["This program has failed and stops now"]
+    told = capsys.readouterr().err
+    assert told.count("ZeroDivisionError: one by none") == 1
+    assert "Traceback" not in told
+    assert kinds(tmp_path / "run")[-1] == "stopped"
+    assert verify(tmp_path / "run").problems == ()
+    assert command(tmp_path, monkeypatch, "--resume", str(tmp_path / "run")) == 1
+    assert "Step one." in capsys.readouterr().out
+
+
+def test_a_signal_before_the_first_word_is_on_the_record(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def ended(*_: object) -> None:
+        os.kill(os.getpid(), signal.SIGTERM)
+
+    monkeypatch.setattr("handsfree.board.live.OpenBoard", ended)
+    assert command(tmp_path, monkeypatch) == 1
+    assert "Traceback" not in capsys.readouterr().err
+    last = list(read_entries(tmp_path / "run"))[-1].value
+    assert isinstance(last, Stopped)
+    assert last.reason == "terminated by the system (SIGTERM)"
+    assert signal.getsignal(signal.SIGTERM) is signal.SIG_DFL

@@ -1,8 +1,12 @@
 import wave
 from pathlib import Path
 
+import numpy as np
 import pytest
+import soundfile
 
+from handsfree.engine.delivery import Delivery
+from handsfree.speaking.pace_and_gain import at_loudness
 from handsfree.speaking.to_file import FileSpeaker, SpeechFileUnwritable
 
 
@@ -69,3 +73,25 @@ def test_closing_twice_is_safe(tmp_path: Path) -> None:
     speaker = FileSpeaker(tmp_path / "speech.wav")
     speaker.close()
     speaker.close()
+
+
+def test_it_speaks_slower_and_quieter_when_told_to(tmp_path: Path) -> None:
+    lengths, powers = [], []
+    for delivery in (Delivery(), Delivery(pace=-2, loudness=-2)):
+        path = tmp_path / "speech.wav"
+        speaker = FileSpeaker(path)
+        speaker.speak_as(delivery)
+        speaker.say("Set the lever to park, and report lever parked.")
+        speaker.close()
+        samples, _ = soundfile.read(path)
+        lengths.append(len(samples))
+        powers.append(float(np.mean(samples**2) * len(samples)))
+    assert lengths[1] > 1.1 * lengths[0]
+    assert powers[1] < 0.5 * powers[0]
+
+
+def test_no_peak_is_clipped_however_loud() -> None:
+    samples = (20_000 * np.sin(np.arange(1000) / 9)).astype(np.int16)
+    louder = at_loudness(samples, Delivery(loudness=2))
+    assert np.abs(louder).max() >= 32_000
+    assert np.corrcoef(samples, louder)[0, 1] > 0.9999

@@ -122,8 +122,10 @@ def verdicts(task: Plain) -> dict[Verdict, int]:
     while level:
         following = []
         for place in level:
-            for wrong in wrong_at(task, place):
-                found.setdefault(wrong, depth)
+            # A run that is at its end from the start is told of as having nothing to do.
+            if depth or place.step < len(ids):
+                for wrong in wrong_at(task, place):
+                    found.setdefault(wrong, depth)
             for move in moves(task, place):
                 every_move.append(move)
                 for wrong in wrong_by(task, move):

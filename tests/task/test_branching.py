@@ -63,7 +63,7 @@ def complaint(text: str) -> str:
         ),
         (
             task(step("look", "then: {done: {goes: end}}")),
-            "t.yaml:12:19: unknown key 'goes'. Did you mean 'go'? Known here: go, sets",
+            "t.yaml:12:19: unknown key 'goes'. Did you mean 'go'? Known here: go, sets, planned",
         ),
         (
             task(step("look", "then: {done: {sets: {pin: lost}}}")),

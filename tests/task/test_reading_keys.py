@@ -34,7 +34,7 @@ from tests.engine.gauges import GAUGES
             "resolution: 0.0625",
             "resolution: 0.05",
             "t.yaml:29:7: a scale of 0.05 in has no fractions that can be said. "
-            "Write 1, 0.5, 0.25, 0.125, 0.0625, or leave 'fractions' out",
+            "Write 1, 0.5, 0.25, 0.125, 0.0625, 0.03125, 0.015625, or leave 'fractions' out",
         ),
     ],
 )

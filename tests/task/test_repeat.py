@@ -73,12 +73,8 @@ def test_a_wait_counts_from_the_last_thing() -> None:
 
 
 def test_a_mistake_in_it_is_told_where_it_is_written() -> None:
-    assert (
-        complaint(step("bolt", BOLTS + "needs: {lid: shut}")).splitlines()
-        == [
-            "t.yaml:13:13: unknown state 'lid'. Known: pin",
-        ]
-        * 2
+    assert complaint(step("bolt", BOLTS + "needs: {lid: shut}")) == (
+        "t.yaml:13:13: unknown state 'lid'. Known: pin"
     )
 
 

@@ -7,7 +7,13 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from handsfree.words.fractions import FRACTION_STEPS, as_fraction, speak_measured, value_of
+from handsfree.words.fractions import (
+    FRACTION_STEPS,
+    as_fraction,
+    may_be_two_numbers,
+    speak_measured,
+    value_of,
+)
 from handsfree.words.meanings import Ambiguous, NotUnderstood, Parse, Stated, Understood
 from handsfree.words.phrases import PhraseSet, Reading
 
@@ -157,5 +163,74 @@ def test_a_long_fraction_is_not_rounded(whole: int, over: int) -> None:
     assert Fraction(value_of(f"{whole} {over}/16")) == whole + Fraction(over, 16)
 
 
-def test_the_steps_that_can_be_said_go_from_one_to_a_sixteenth() -> None:
-    assert [str(step) for step in FRACTION_STEPS] == ["1", "0.5", "0.25", "0.125", "0.0625"]
+def test_the_steps_that_can_be_said_go_from_one_to_a_sixty_fourth() -> None:
+    assert [str(step) for step in FRACTION_STEPS] == [
+        *("1", "0.5", "0.25", "0.125", "0.0625", "0.03125", "0.015625"),
+    ]
+
+
+def fine(said: str, parts: int = 64) -> Parse:
+    scale = Reading(("length",), "in", fractions=True, finest_parts=parts)
+    return PhraseSet((scale,)).parse(said.split())
+
+
+@pytest.mark.parametrize(
+    ("said", "figures", "value"),
+    [
+        ("five thirty seconds inch", "5/32", "0.15625"),
+        ("one thirty second of an inch", "1/32", "0.03125"),
+        ("three sixty fourths", "3/64", "0.046875"),
+        ("twenty three thirty seconds", "23/32", "0.71875"),
+        ("two and thirty one sixty fourths inches", "2 31/64", "2.484375"),
+        ("seven eighths", "7/8", "0.875"),
+        ("zero decimal one five six inches", "0.156", "0.156"),
+    ],
+)
+def test_thirty_seconds_and_sixty_fourths_are_heard_on_a_scale_of_them(
+    said: str, figures: str, value: str
+) -> None:
+    """Decimals as in the table of fractions and decimals of any handbook, from memory."""
+    parsed = fine(said)
+    assert isinstance(parsed, Understood)
+    assert isinstance(parsed.meaning, Stated)
+    assert (parsed.meaning.figures, parsed.meaning.value) == (figures, Decimal(value))
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "thirty three thirty seconds",  # more than a whole
+        "one five thirty seconds",
+        "thirty seconds",
+        "five minutes",
+    ],
+)
+def test_what_is_no_fraction_of_the_scale_is_not_taken(said: str) -> None:
+    assert not isinstance(fine(said), Understood)
+
+
+def test_a_scale_of_thirty_seconds_has_no_sixty_fourths_and_one_of_sixteenths_neither() -> None:
+    assert isinstance(fine("three sixty fourths", 32), NotUnderstood)
+    assert not isinstance(parse("five thirty seconds"), Understood)
+
+
+@given(st.sampled_from([32, 64]), st.integers(0, 40), st.data())
+def test_a_fine_fraction_spoken_back_is_heard_as_itself(
+    parts: int, whole: int, data: st.DataObject
+) -> None:
+    over = data.draw(st.integers(1, parts - 1))
+    figures = f"{whole} {over}/{parts}" if whole else f"{over}/{parts}"
+    parsed = fine(speak_measured(figures))
+    assert isinstance(parsed, Understood)
+    assert isinstance(parsed.meaning, Stated)
+    assert parsed.meaning.figures == figures
+
+
+def test_a_fraction_that_could_be_two_numbers_is_known_as_one() -> None:
+    """ "Twenty three thirty seconds" could be 20 and 3/32: it is read back in decimals too."""
+    known = [
+        each
+        for each in ("23/32", "1/32", "20/32", "3 23/32", "19/32", "41/64", "15/16")
+        if may_be_two_numbers(each)
+    ]
+    assert known == ["23/32", "41/64"]

@@ -55,6 +55,8 @@ class StepDeferred:
     authority: str  # who, as the task says, may defer it
     words: str  # what was heard
     sets: tuple[tuple[str, str], ...]
+    by: str = ""  # the name of who did, as a listener wrote it down; its clip is what counts
+    reference: str = ""  # under which they did, as it was read back and affirmed
 
 
 @dataclass(frozen=True, slots=True)

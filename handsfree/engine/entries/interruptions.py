@@ -25,7 +25,7 @@ class Remarked:
     """Something was said freely. What counts is its clip; this is what a listener wrote down."""
 
     step: str
-    about: str  # "stand by", "unable" or "rejected"
+    about: str  # "stand by", "unable", "rejected", "deferred" (by whom), "closed" (what was done)
     text: str
     finding: int | None = None
 

@@ -46,9 +46,14 @@ def say_why(number: int, what: str) -> tuple[Say, ...]:
     return (say(Speech.QUESTION, f"{what}. Step {number} is not done. Say why."),)
 
 
-def no_words() -> tuple[Say, ...]:
+def no_words(wanted: str) -> tuple[Say, ...]:
     """A remark in which nothing was heard."""
-    return (say(Speech.QUESTION, "I heard nothing. Say why."),)
+    return (say(Speech.QUESTION, f"I heard nothing. {wanted}"),)
+
+
+def what_was_done(number: int) -> tuple[Say, ...]:
+    """Ask whoever closes a finding what was done about it."""
+    return (say(Speech.QUESTION, f"Finding {number}. Say what was done."),)
 
 
 def say_category() -> tuple[Say, ...]:

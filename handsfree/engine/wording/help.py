@@ -1,4 +1,4 @@
-"""Sentences that tell what can be said, and answer questions. See `wording` for the rest."""
+"""Sentences that tell what can be said, and answer questions."""
 
 from collections.abc import Iterable
 from decimal import Decimal
@@ -74,7 +74,7 @@ def in_words(expected: Expectation | None) -> str:
 
 
 def asked_again(expected: Expectation | None, state: State) -> tuple[Say, ...]:
-    """The same, to be said after an answer."""
+    """What moves the run on from here, to be said after an answer."""
     return (say(Speech.QUESTION, what_to_say(expected, state)),)
 
 
@@ -121,6 +121,13 @@ def which_step(last_done: int | None) -> tuple[Say, ...]:
     """Ask which step is meant by "go back"."""
     last = f" The last one done was step {last_done}." if last_done else ""
     return (say(Speech.QUESTION, f"Say back to step, and its number.{last}"),)
+
+
+def delivery_changed(word: PlainWord, *, is_bound: bool) -> Say:
+    """The tool speaks in another way from here on, or cannot."""
+    how = word.value.removeprefix("speak ")
+    text = f"I cannot speak {how} than this." if is_bound else f"I speak {how}."
+    return say(Speech.READ_BACK, text)
 
 
 # Answers to questions, each in one sentence.

@@ -6,7 +6,7 @@ from handsfree.engine.effects import Say, Speech
 from handsfree.engine.findings import Category
 from handsfree.engine.phase import Phase
 from handsfree.engine.state import State
-from handsfree.engine.waiting import Categorising, Identifying, Inspecting
+from handsfree.engine.waiting import Categorising, Identifying, Inspecting, Referencing
 from handsfree.engine.wording.saying import say, sentence, spoken_time
 from handsfree.engine.wording.steps import expected_answer
 from handsfree.task.expectations import Expectation
@@ -56,6 +56,8 @@ def answer_wanted(state: State) -> str:
             return f"{role.value.capitalize()}, say your staff number."
         case Inspecting():
             return "Say inspected, or rejected."
+        case Referencing():
+            return "Say the reference, letter by letter."
         case Categorising():
             return f"Say {', '.join(each.value for each in Category)}."
     return "Say affirm, or negative."
@@ -86,6 +88,8 @@ _WAITS_FOR = {
     Phase.STANDING_BY: "standing by",
     Phase.SECOND: "waiting for the second person",
     Phase.DEFERRING: "waiting for the deferral",
+    Phase.REFERENCING: "waiting for the reference of the deferral",
+    Phase.DEFERRAL_HEARD: "waiting for affirm of the deferral",
     Phase.IDENTIFYING: "waiting for a staff number",
     Phase.IDENTITY_HEARD: "waiting for affirm of a staff number",
     Phase.INSPECTING: "waiting for the inspector",

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import timedelta
+from textwrap import shorten
 
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.wording.saying import say, spoken_time, with_full_stop
@@ -16,9 +17,13 @@ from handsfree.task.expectations import (
 )
 from handsfree.task.model import Task
 from handsfree.task.step import Step
+from handsfree.words.alphabet import speak_characters
 from handsfree.words.units import speak_unit
 
 RELEASE = "This tool certifies nothing. Release to service is for licensed certifying staff."
+
+
+_LONGEST_NAME = 60  # characters: more is no name, and all of it is on the record
 
 
 def opening(task: Task, variants: Mapping[str, str]) -> tuple[Say, ...]:
@@ -45,7 +50,7 @@ def step(number: int, step: Step) -> tuple[Say, ...]:
 
 
 def step_in_short(number: int, step: Step, *, numbered: bool, report: bool) -> tuple[Say, ...]:
-    """The same with every warning and caution, and less of what is known."""
+    """The step with every warning and caution, and less of what is known."""
     notes = (say(Speech.NOTE, f"Note. {text}") for text in step.note if numbered)
     order = f"{f'Step {number}. ' if numbered else ''}{with_full_stop(step.instruction)}"
     answer = _answer(step.expect) if report or _has_more_to_know(step.expect) else ""
@@ -170,6 +175,26 @@ def may_defer(number: int, finding: int, authority: str) -> tuple[Say, ...]:
             f"Finding {finding} is open. Step {number} can be deferred by {authority}. "
             "Say affirm when it is deferred, or go ahead to try it again.",
         ),
+    )
+
+
+def who_deferred() -> tuple[Say, ...]:
+    """Ask for a name, which may be any words."""
+    return (say(Speech.QUESTION, "Say the name of who has deferred it."),)
+
+
+def deferral_reference() -> tuple[Say, ...]:
+    """Ask for the reference, which is spelled."""
+    return (say(Speech.QUESTION, "Noted. Say the reference, letter by letter."),)
+
+
+def deferral_read_back(authority: str, name: str, reference: str) -> tuple[Say, ...]:
+    """Read back who has deferred the step. A name that nobody could write down is in its clip."""
+    who = shorten(name, _LONGEST_NAME, placeholder="") or "a name that is kept in its sound"
+    spelled = speak_characters(reference)
+    return (
+        say(Speech.READ_BACK, f"Deferred by {authority}: {who}. Reference {spelled}."),
+        say(Speech.QUESTION, "Affirm?"),
     )
 
 

@@ -18,7 +18,7 @@ from handsfree.task.model import Task
 from handsfree.task.validity import DateVerdict
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.dates import speak_date
-from handsfree.words.fractions import as_fraction, speak_measured
+from handsfree.words.fractions import as_fraction, may_be_two_numbers, speak_measured
 from handsfree.words.meanings import Stated
 from handsfree.words.numerals import speak_in_groups, speak_number
 from handsfree.words.units import UNITS, in_figures, speak_unit
@@ -39,7 +39,10 @@ def reading(
     """
     verdict = bounds.verdict(exact)
     unit = stated.unit or expected.unit
-    value = f"{speak_measured(stated.figures).capitalize()}{_in_groups(stated)} {speak_unit(unit)}"
+    value = f"{speak_measured(stated.figures).capitalize()}{_in_groups(stated)}"
+    if may_be_two_numbers(stated.figures):
+        value += f", that is {speak_number(stated.value)}"
+    value += f" {speak_unit(unit)}"
     if unit != expected.unit:
         value += f", that is {_converted(exact, expected, bounds)} {speak_unit(expected.unit)}"
     value += "."

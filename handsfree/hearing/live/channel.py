@@ -88,7 +88,7 @@ class Channel:
         return np.concatenate(kept) if kept else np.zeros(0, np.float32)
 
     def level_dbfs(self, first: int, end: int) -> float:
-        """The level of those frames; see `dbfs`."""
+        """The level of the frames `first` to `end`; see `dbfs`."""
         return dbfs(self.sound(first, end))
 
 

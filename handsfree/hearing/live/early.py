@@ -22,7 +22,7 @@ class RecognizerFailed(HandsfreeError):
 
 
 class EarlyRecognition:
-    """Listens in a thread of its own, to what may or may not turn out to be the utterance."""
+    """Recognizes, in a thread of its own, what may turn out to be the whole utterance."""
 
     def __init__(
         self,

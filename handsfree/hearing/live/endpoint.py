@@ -135,7 +135,7 @@ def _speaking(
     if silent < rules.silence:
         return state, ()
     cut = state.listening_from > 0 and onset < state.listening_from + rules.after_own_voice
-    # An utterance that is over leaves no claim: what comes next was begun while we listened.
+    # Whatever is said next begins while somebody listens: it is no longer cut off at its beginning.
     after = Endpoint(at=state.at, free_from=end)
     if cut and state.last_voiced + 1 - onset < rules.shortest_cut:
         return after, (WentOn(),)

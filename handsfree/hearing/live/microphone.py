@@ -51,11 +51,11 @@ class Microphone(Protocol):
 
     @property
     def name(self) -> str:
-        """For people."""
+        """What people call it."""
 
     @property
     def rate_hz(self) -> int:
-        """Of the blocks; may change when it is opened again."""
+        """The rate of its sound; it may change when it is opened again."""
 
     def open(self) -> None:
         """Begin, or begin anew after a loss; raises MicrophoneLost."""

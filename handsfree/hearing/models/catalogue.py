@@ -9,8 +9,8 @@ from typing import Annotated, Self
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from handsfree.errors import HandsfreeError
+from handsfree.files.plain import LARGEST_STREAM_BYTES, open_plain, plain_bytes
 from handsfree.places import added_models, in_checkout, shipped_models
-from handsfree.plain_file import LARGEST_STREAM_BYTES, open_plain, plain_bytes
 
 
 class CatalogueMissing(HandsfreeError):

@@ -12,8 +12,8 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from handsfree.errors import HandsfreeError
+from handsfree.files.plain import open_plain, plain_bytes
 from handsfree.places import added_models
-from handsfree.plain_file import open_plain, plain_bytes
 
 RECORD = "installed.json"
 CHOICE = "listening.toml"
@@ -93,7 +93,7 @@ class InstalledModel(BaseModel):
 
 
 def sha256_of(path: Path) -> str:
-    """In hexadecimal; raises OSError, also where it is no plain file."""
+    """The SHA-256 of a file, in hexadecimal; raises OSError, also where it is no plain file."""
     digest = hashlib.sha256()
     with open_plain(path) as file:
         while block := file.read(_BLOCK):

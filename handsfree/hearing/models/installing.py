@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import IO, BinaryIO
 
 from handsfree.errors import HandsfreeError
+from handsfree.files.plain import open_plain
 from handsfree.hearing.models.catalogue import Archive, ModelEntry, read_catalogue
 from handsfree.hearing.models.installed import (
     NAME_PATTERN,
@@ -34,7 +35,6 @@ from handsfree.hearing.vosk.listener import check_language
 from handsfree.hearing.vosk.model import check_layout
 from handsfree.hearing.vosk.trial import words_missing
 from handsfree.places import added_models
-from handsfree.plain_file import open_plain
 from handsfree.words.phrases import Identity, PhraseSet, Reading, Standard
 from handsfree.words.standard import StandardWord
 
@@ -52,7 +52,7 @@ EVERYWHERE = PhraseSet(
     )
 )
 
-# (name, folder, words): those of the words that the model does not know.
+# A trial gets (name, folder, words) and returns the words that the model does not know.
 Trial = Callable[[str, Path, frozenset[str]], tuple[str, ...]]
 OpenAddress = Callable[[str], IO[bytes]]
 

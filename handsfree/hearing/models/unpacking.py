@@ -15,12 +15,12 @@ from pathlib import Path, PurePosixPath
 from typing import IO
 
 from handsfree.errors import HandsfreeError
-from handsfree.plain_file import open_plain
+from handsfree.files.plain import open_plain
 
 MOST_FILES = 1_000  # a model has some twenty
 MOST_LEVELS = 16  # of folders in folders; a model has three
 MOST_NAME = 200  # bytes of one name: a file system takes 255, and some add to them
-MOST_BYTES = 1 << 30  # unpacked; models that can be held to phrases have up to a quarter of it
+MOST_BYTES = 1 << 30  # unpacked; models that take a phrase set have up to a quarter of it
 _BLOCK = 1 << 20
 _UNIX_MODE_SHIFT = 16  # of ZipInfo.external_attr, see APPNOTE.TXT 4.4.15
 _ENCRYPTED = 0x1  # of ZipInfo.flag_bits, APPNOTE.TXT 4.4.4

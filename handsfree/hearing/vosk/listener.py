@@ -1,4 +1,4 @@
-"""A listener over Vosk, held to the words of the phrase set, piece by piece as the sound comes in.
+"""Vosk as a listener, restricted to the words of the phrase set, piece by piece as sound comes in.
 
 How far its words can be believed was never measured: no English model was at hand. So its score
 stays where nothing is acted on, however sure it is; see `one_more.py` for what it may do. Kaldi
@@ -119,7 +119,7 @@ class VoskStream:
         self._whole: Decoder | None = None
         self._by_word: Decoder | None = None
         if grammar.words:
-            # Vosk gives alternatives or confidences, so two decoders hear the same. Held to so few
+            # Vosk gives alternatives or confidences, so two decoders hear the sound. With so few
             # words they are quick.
             self._whole = model.decoder(grammar)
             self._whole.SetMaxAlternatives(_ALTERNATIVES)
@@ -173,7 +173,7 @@ def _heard(name: str, weighed: VoskResults, started: timedelta, ended: timedelta
         words=words,
         log_probability=math.log(best.probability) if best else -math.inf,
         margin=weighed.margin,
-        free_text="",  # held to nothing, the Korean model took longer than the sound lasts
+        free_text="",  # without a grammar, the Korean model took longer than the sound lasts
     )
     return Heard(
         words=words,

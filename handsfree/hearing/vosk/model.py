@@ -11,7 +11,7 @@ from handsfree.hearing.vosk.grammar import Grammar
 # Vosk's present layout, `ConfigureV2` in its `src/model.cc`.
 _NEEDED = ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf")
 # The graph that a grammar can be put into comes in two parts; one ready-made graph takes its place
-# where both are there, and cannot be held to anything.
+# where both are there, and cannot be restricted to anything.
 _HELD = ("graph/HCLr.fst", "graph/Gr.fst", "graph/disambig_tid.int")
 _READY_MADE = "graph/HCLG.fst"
 _RATE = re.compile(r"^\s*--sample-frequency=(\d+)(?:\.0*)?\s*(?:#.*)?$", re.MULTILINE)
@@ -39,8 +39,8 @@ class NotAVoskModel(HandsfreeError):
         )
 
 
-class ModelNotHeld(HandsfreeError):
-    """The model cannot be held to a phrase set."""
+class ModelNotRestrictable(HandsfreeError):
+    """The model cannot be restricted to a phrase set."""
 
     def __init__(self, source: str) -> None:
         super().__init__(
@@ -89,7 +89,7 @@ class Decoder(Protocol):
 
 
 class Model(Protocol):
-    """A loaded model: which words it knows, and decoders held to a grammar."""
+    """A loaded model: which words it knows, and decoders restricted to a grammar."""
 
     name: str
 
@@ -127,7 +127,7 @@ class VoskModel:
         return bool(self._model.vosk_model_find_word(word) >= 0)
 
     def decoder(self, grammar: Grammar) -> Decoder:
-        """A new decoder, held to `grammar`; raises VoskFailed."""
+        """A new decoder, restricted to `grammar`; raises VoskFailed."""
         try:
             decoder: Decoder = self._vosk.KaldiRecognizer(
                 self._model, SAMPLE_RATE, grammar.as_json()
@@ -138,7 +138,7 @@ class VoskModel:
 
 
 def check_layout(folder: Path, source: str) -> None:
-    """Raise NotAVoskModel, ModelNotHeld or OtherSampleRate for what Vosk cannot be held with.
+    """Raise NotAVoskModel, ModelNotRestrictable or OtherSampleRate for what is of no use here.
 
     `source` is what a person calls it.
     """
@@ -146,7 +146,7 @@ def check_layout(folder: Path, source: str) -> None:
     if missing:
         raise NotAVoskModel(source, missing)
     if (folder / _READY_MADE).exists():
-        raise ModelNotHeld(source)
+        raise ModelNotRestrictable(source)
     missing = tuple(each for each in _HELD if not (folder / each).is_file())
     if missing:
         raise NotAVoskModel(source, missing)

@@ -49,7 +49,7 @@ class WithOneMore:
         best = taken.weighed.best
         if best is not None and best.meaning == meaning:
             return replace(heard, opinions=opinions)
-        # At most a half: something else is at least as likely to it.
+        # It finds something else at least as likely, so this is at most a half.
         left = max(_BELIEF_LEFT, taken.weighed.probability_of(meaning))
         return replace(heard, score=heard.score * left, opinions=opinions)
 

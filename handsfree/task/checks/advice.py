@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from handsfree.task.checks.practice import practice
 from handsfree.task.checks.scales import scale_advice
 from handsfree.task.model import Task
-from handsfree.task.problems import Problem
+from handsfree.task.problems import Problem, once
 from handsfree.task.source import Path, Source
 from handsfree.task.step import Step
 
@@ -43,8 +43,8 @@ def advise(task: Task, source: Source) -> tuple[Problem, ...]:
         found += _long_sentences(source, ("warning", at), text, LONGEST_PROCEDURE_SENTENCE_WORDS)
     for at, step in enumerate(task.steps):
         found += _step(source, ("steps", at), step)
-    # A repeated step says the same once for each of its copies.
-    return tuple(sorted(dict.fromkeys(found), key=lambda each: (each.line, each.column)))
+    found = once(found, [step.id for step in task.steps])
+    return tuple(sorted(found, key=lambda each: (each.line, each.column)))
 
 
 def answer_to(task: Task, warning: Problem) -> str | None:

@@ -61,7 +61,7 @@ class FixedLimits(FileModel):
 
     @property
     def earlier(self) -> tuple[str, ...]:
-        """None."""
+        """No step: these limits are the same at any moment."""
         return ()
 
     @property

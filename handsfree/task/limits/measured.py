@@ -43,7 +43,7 @@ def to_si(value: Decimal | Fraction, unit: str) -> Fraction:
 
 
 def from_si(value: Fraction, unit: str) -> Fraction:
-    """The way back, exact."""
+    """`value`, in SI units as `to_si` gives it, in `unit`; exact."""
     return value / _FACTORS[unit] - _OFFSETS.get(unit, 0)
 
 

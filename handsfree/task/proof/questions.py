@@ -19,6 +19,7 @@ from handsfree.task.proof.causes import (
 from handsfree.task.proof.explore import Cone, Leg, Walk
 from handsfree.task.source import Path
 from handsfree.task.states import NeverRule
+from handsfree.task.step import Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +155,8 @@ class _NeverHolds:
             if (leg.left.step, way.outcome) in told or not way.sets.keys() & self.rule.when.keys():
                 continue
             before, after = dict(leg.left.states), dict(reached.states)
+            if self._lacks_what_it_needs(step, before):
+                continue  # that is told, and this follows from it
             instead = "Mend the order of the steps"
             if self._holds(after) and not self._holds(before):
                 what = f"after step '{step.id}' this must never be"
@@ -165,6 +168,10 @@ class _NeverHolds:
             told.add((leg.left.step, way.outcome))
             path = _path_of_sets(task, leg, self.rule)
             yield self._mistake(task, path, what, (*found.way_to(leg.left), leg), instead)
+
+    def _lacks_what_it_needs(self, step: Step, states: Mapping[str, str]) -> bool:
+        needs = (each for each in step.needs.items() if each[0] in self.rule.when)
+        return any(not holds(condition, states[name]) for name, condition in needs)
 
     def _holds(self, states: dict[str, str]) -> bool:
         return all(holds(each, states[name]) for name, each in self.rule.when.items())
@@ -228,16 +235,25 @@ class _StateFits:
         return Cone(states=frozenset({self.name}))
 
     def mistakes(self, task: Task, found: Walk) -> Iterator[Mistake]:
-        """Once for each step, and once for the end."""
+        """Once for each step, and for the end; not again on the ways that lead on from there."""
         told: set[int] = set()
         needed = [step.needs.get(self.name) for step in task.steps]
-        for position in found.came_by:
+        follows: set[Position] = set()  # from a mistake that is told
+        for position, leg in found.came_by.items():
             at = position.step
+            if leg is not None and leg.left in follows:
+                follows.add(position)
+                continue
+            if leg is None and at == len(task.steps):
+                continue  # that nothing is left to do is told, and this follows from it
             need = task.states[self.name].end if at == len(task.steps) else needed[at]
-            if need is None or at in told:
+            if need is None:
                 continue
             value = dict(position.states)[self.name]
             if holds(need, value):
+                continue
+            follows.add(position)
+            if at in told:
                 continue
             told.add(at)
             way = found.way_to(position)
@@ -299,7 +315,9 @@ class _CountFits:
                 self.about,
             )
         ended: set[int] = set()
-        for position in found.came_by:
+        for position, led in found.came_by.items():
+            if led is None:
+                continue  # a run that is at its end from the start has nothing to count
             out = dict(position.counts)[self.name]
             possible = 0 <= out <= item.total
             if position.step == len(task.steps) and possible and out not in (*ended, item.end):

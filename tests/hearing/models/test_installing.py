@@ -26,7 +26,7 @@ from handsfree.hearing.models.installing import (
 from handsfree.hearing.models.unpacking import PackageBroken, PackageUnsafe
 from handsfree.hearing.vosk.listener import OtherLanguage
 from handsfree.hearing.vosk.model import (
-    ModelNotHeld,
+    ModelNotRestrictable,
     NotAVoskModel,
     OtherSampleRate,
     VoskModelDamaged,
@@ -222,7 +222,7 @@ def test_a_failed_add_leaves_nothing(
 def test_a_model_with_a_ready_made_graph_cannot_be_held(models: Path, tmp_path: Path) -> None:
     source = model_folder(tmp_path / "large", HCLr=None, Gr=None)
     (source / "graph" / "HCLG.fst").write_bytes(b"graph")
-    with pytest.raises(ModelNotHeld, match=r"ready-made graph .*cannot be held to phrases"):
+    with pytest.raises(ModelNotRestrictable, match=r"ready-made graph .*cannot be held to phrases"):
         add(source)
     assert left(models) == ["catalogue.toml"]
 

@@ -1,51 +1,36 @@
-"""Phrases, and the set of them that is valid at one moment.
+"""Phrases with a value: readings, identities and dates.
 
 "Gauge two niner, correction, three zero five zero": a value can be corrected where it is said. The
 last value counts, and those before it are kept. Only the word "correction" opens this. "Sorry" and
 other everyday words do not: after them nothing of the utterance counts, see `everyday.TAKES_BACK`.
 """
 
-from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, cached_property, lru_cache
-from typing import Protocol
+from functools import cache, lru_cache
 
 from handsfree.words.alphabet import characters
 from handsfree.words.automaton import Automaton, choice, optional, resumed, sequence, spoken, word
 from handsfree.words.dates import UnclearDate, calendar_date, iso_of
 from handsfree.words.everyday import (
-    casual,
     exactly,
     hedge,
     hedge_behind,
     is_or_reads,
     lead_in,
-    negated,
     takes_back,
 )
-from handsfree.words.fractions import ALIKE, NO_AND, fractional
+from handsfree.words.fractions import ALIKE, COARSE, NO_AND, fractional
 from handsfree.words.meanings import (
     Ambiguous,
-    Asked,
     BySecond,
-    Casual,
-    Confirmed,
     Dated,
     Identified,
     Meaning,
-    Negated,
-    NotUnderstood,
-    Ordered,
-    Parse,
-    Spoke,
     Stated,
     TookBack,
-    Understood,
 )
-from handsfree.words.numerals import PAIRS, alike_in_sound, figures_of, number, whole_number
-from handsfree.words.plain import SECOND, PlainWord
-from handsfree.words.questions import Question, what_was
-from handsfree.words.standard import StandardWord
+from handsfree.words.numerals import PAIRS, alike_in_sound, figures_of, number
+from handsfree.words.plain import SECOND
 from handsfree.words.units import UNITS, any_unit
 
 _UNIT = "unit "
@@ -55,7 +40,6 @@ _TAKEN_BACK = "taken back"
 _HEDGED = "hedged"
 _NEGATIVE = "negative"
 _EITHER_SCALE = "degrees"  # in place of a unit: it does not say which of the scales
-
 _PAIRS_REASON = "digit pairs can be two numbers, say each digit"
 _NO_AND_REASON = "a fraction after a number needs the word and"
 _ALIKE_REASON = "parts and figures sound alike, say tens as in seventy eight, or decimals"
@@ -64,45 +48,6 @@ _SCALES_REASON = "there are two scales, say the unit"
 _DIFFER_REASON = "the two values are not the same"
 _HEDGED_REASON = "say the figure that the scale shows"
 _NEGATIVE_REASON = "say minus for below zero, or correction and the value"
-
-
-class Phrase(Protocol):
-    """One kind of thing to say: how it is worded, and what a wording means."""
-
-    @property
-    def automaton(self) -> Automaton:
-        """Every wording."""
-
-    def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
-        """What the wording with these marks means."""
-
-
-@dataclass(frozen=True)
-class Confirmation:
-    """A phrase that confirms, word for word."""
-
-    phrase: str  # in lower case, words apart by single spaces
-
-    @property
-    def automaton(self) -> Automaton:
-        return _spoken(self.phrase)
-
-    def meaning(self, _marks: tuple[str, ...], /) -> Meaning:
-        return Confirmed(self.phrase)
-
-
-@dataclass(frozen=True)
-class Standard:
-    """A standard word."""
-
-    word: StandardWord
-
-    @property
-    def automaton(self) -> Automaton:
-        return _standard(self.word)
-
-    def meaning(self, _marks: tuple[str, ...], /) -> Meaning:
-        return Spoke(self.word)
 
 
 @dataclass(frozen=True)
@@ -115,10 +60,16 @@ class Reading:
     fractions: bool = False  # "three and five sixteenths" can be said
     repeats: bool = False  # "double four" can be said
     other_scales: tuple[str, ...] = ()  # units of further scales; then the unit must be said
+    finest_parts: int = COARSE  # of fractions: 32 on a scale of thirty-seconds
 
     @property
     def automaton(self) -> Automaton:
         return _reading(self)
+
+    @property
+    def units(self) -> Automaton:
+        """Every unit by itself, as it can be said after the number."""
+        return _unit(self)
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
         if _TAKEN_BACK in marks:
@@ -211,20 +162,6 @@ class Identity:
 
 
 @dataclass(frozen=True)
-class Order:
-    """A plain word, and the whole number that it takes."""
-
-    word: PlainWord
-
-    @property
-    def automaton(self) -> Automaton:
-        return _order(self.word)
-
-    def meaning(self, marks: tuple[str, ...], /) -> Meaning:
-        return Ordered(self.word, int("".join(marks)) if self.word.takes_number else None)
-
-
-@dataclass(frozen=True)
 class Seconded:
     """A value with "second" said first: the statement of the second person."""
 
@@ -262,124 +199,8 @@ class Date:
             return Ambiguous(str(unclear))
 
 
-@dataclass(frozen=True)
-class Taken:
-    """Words that take back what was said before, see `everyday.TAKES_BACK`."""
-
-    @property
-    def automaton(self) -> Automaton:
-        return takes_back()
-
-    def meaning(self, _marks: tuple[str, ...], /) -> Meaning:
-        return TookBack()
-
-
-@dataclass(frozen=True)
-class CasualWords:
-    """Words that people say without looking, see `everyday.CASUAL`."""
-
-    @property
-    def automaton(self) -> Automaton:
-        return casual()
-
-    def meaning(self, _marks: tuple[str, ...], /) -> Meaning:
-        return Casual()
-
-
-@dataclass(frozen=True)
-class Negations:
-    """Each of the phrases with a "not"."""
-
-    phrases: tuple[str, ...]
-
-    @property
-    def automaton(self) -> Automaton:
-        return negated(self.phrases)
-
-    def meaning(self, marks: tuple[str, ...], /) -> Meaning:
-        return Negated(marks[-1])
-
-
-@dataclass(frozen=True)
-class Query:
-    """A question; with names, about what has one of them."""
-
-    question: Question
-    names: tuple[str, ...] = ()
-
-    @property
-    def automaton(self) -> Automaton:
-        return what_was(self.names) if self.names else self.question.automaton
-
-    def meaning(self, marks: tuple[str, ...], /) -> Meaning:
-        return Asked(self.question, marks[-1] if self.names else "")
-
-
-@dataclass(frozen=True)
-class PhraseSet:
-    """Everything that can be said at one moment: both what to listen for and how to parse it."""
-
-    phrases: tuple[Phrase, ...]
-    critical: bool = False  # a mistake here can hurt: every listener that there is must be heard
-
-    @cached_property
-    def vocabulary(self) -> frozenset[str]:
-        """Every word of every phrase."""
-        return frozenset().union(*(phrase.automaton.vocabulary for phrase in self.phrases))
-
-    @property
-    def holds_values(self) -> bool:
-        """Whether a number or an identity can be said."""
-        return any(isinstance(each, _OF_VALUES) for each in self.phrases)
-
-    def parse(self, words: Sequence[str]) -> Parse:
-        """The meaning of `words`, in lower case, or why there is not exactly one."""
-        found = {
-            phrase.meaning(marks): None
-            for phrase in self.phrases
-            for marks in sorted(phrase.automaton.readings_of(words))
-        }
-        for never_acted_on in (Casual, Negated):
-            # They are there only so that they are not taken for something else.
-            others = {each: None for each in found if not isinstance(each, never_acted_on)}
-            found = others or found
-        reason = next((each for each in found if isinstance(each, Ambiguous)), None)
-        if reason is not None:
-            return reason
-        if not found:
-            return self._not_understood(tuple(words))
-        if len(found) > 1:
-            return Ambiguous("those words have two meanings here")
-        return Understood(next(each for each in found if not isinstance(each, Ambiguous)))
-
-    def meaning_of(self, words: tuple[str, ...]) -> Hashable | None:
-        """What tells `words` apart from words that mean something else; None: no phrase at all.
-
-        Words with two meanings are a meaning of their own: they will be asked about.
-        """
-        match self.parse(words):
-            case Understood(meaning):
-                return meaning
-            case NotUnderstood():
-                return None
-        return words
-
-    def _not_understood(self, words: tuple[str, ...]) -> NotUnderstood:
-        if not words:
-            return NotUnderstood(words, "nothing was said")
-        units = (_unit(each) for each in self.phrases if isinstance(each, Reading))
-        if any(unit.readings_of(words) for unit in units):
-            return NotUnderstood(words, "a unit needs its number")
-        return NotUnderstood(words)
-
-
-_OF_VALUES = Reading | ReadingTwice | PlainNumber | Identity | Date | Seconded
-
-BUILT_IN = {"number": PhraseSet((PlainNumber(),))}
-
-
 def _apart(marks: tuple[str, ...], mark: str) -> list[tuple[str, ...]]:
-    """What lies between the places of `mark`; what it opens is not after anything."""
+    """The marks before each `mark`, and after the last one; a part can be empty."""
     parts: list[tuple[str, ...]] = [()]
     for each in marks:
         if each == mark:
@@ -387,22 +208,6 @@ def _apart(marks: tuple[str, ...], mark: str) -> list[tuple[str, ...]]:
         else:
             parts[-1] = (*parts[-1], each)
     return parts
-
-
-@lru_cache(maxsize=512)
-def _spoken(phrase: str) -> Automaton:
-    return spoken(phrase)
-
-
-@cache
-def _standard(word: StandardWord) -> Automaton:
-    return choice(*(spoken(spelling) for spelling in word.spellings))
-
-
-@cache
-def _order(word_: PlainWord) -> Automaton:
-    said = choice(*map(spoken, word_.spellings))
-    return sequence(said, whole_number()) if word_.takes_number else said
 
 
 @lru_cache(maxsize=64)
@@ -439,25 +244,29 @@ def _value(asked: Reading) -> Automaton:
     plain = sequence(number(asked.repeats), optional(_unit(asked)))
     if not asked.fractions:
         return plain
-    return choice(plain, sequence(fractional(), optional(_unit_of_fraction(asked))))
+    return choice(
+        plain, sequence(fractional(asked.finest_parts), optional(_unit_of_fraction(asked)))
+    )
 
 
 def _value_without_unit(asked: Reading) -> Automaton:
     plain = number(asked.repeats)
-    return choice(plain, fractional()) if asked.fractions else plain
+    return choice(plain, fractional(asked.finest_parts)) if asked.fractions else plain
 
 
 def _value_with_unit(asked: Reading, *then: str) -> Automaton:
     plain = sequence(number(asked.repeats), _unit(asked, *then))
     if not asked.fractions:
         return plain
-    return choice(plain, sequence(fractional(), _unit_of_fraction(asked, *then)))
+    return choice(plain, sequence(fractional(asked.finest_parts), _unit_of_fraction(asked, *then)))
 
 
 def _unit(asked: Reading, *then: str) -> Automaton:
     degrees = UNITS[asked.unit].quantity.startswith("temperature")
     plain_degrees = _EITHER_SCALE if degrees and asked.other_scales else None
-    return any_unit(asked.unit, _UNIT, plain_degrees, then)
+    # "Thirty seconds" is a fraction on such a scale.
+    without = ("time",) if asked.fractions and asked.finest_parts > COARSE else ()
+    return any_unit(asked.unit, _UNIT, plain_degrees, then, without)
 
 
 def _unit_of_fraction(asked: Reading, *then: str) -> Automaton:

@@ -1,0 +1,1 @@
+"""Files that somebody gave, and files that are written whole or not at all."""

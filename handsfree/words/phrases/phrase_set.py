@@ -1,0 +1,98 @@
+"""What every phrase has in common, and the set of them that is valid at one moment."""
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Protocol
+
+from handsfree.words.automaton import Automaton
+from handsfree.words.meanings import (
+    Ambiguous,
+    Casual,
+    Meaning,
+    Negated,
+    NotUnderstood,
+    Parse,
+    Understood,
+)
+from handsfree.words.phrases.values import (
+    Date,
+    Identity,
+    PlainNumber,
+    Reading,
+    ReadingTwice,
+    Seconded,
+)
+
+
+class Phrase(Protocol):
+    """One kind of thing to say: how it is worded, and what a wording means."""
+
+    @property
+    def automaton(self) -> Automaton:
+        """Every wording."""
+
+    def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
+        """What the wording with these marks means."""
+
+
+@dataclass(frozen=True)
+class PhraseSet:
+    """Everything that can be said at one moment: both what to listen for and how to parse it."""
+
+    phrases: tuple[Phrase, ...]
+    critical: bool = False  # a mistake here can hurt: every listener that there is must be heard
+
+    @cached_property
+    def vocabulary(self) -> frozenset[str]:
+        """Every word of every phrase."""
+        return frozenset().union(*(phrase.automaton.vocabulary for phrase in self.phrases))
+
+    @property
+    def holds_values(self) -> bool:
+        """Whether a number or an identity can be said."""
+        return any(isinstance(each, _OF_VALUES) for each in self.phrases)
+
+    def parse(self, words: Sequence[str]) -> Parse:
+        """The meaning of `words`, in lower case, or why there is not exactly one."""
+        found = {
+            phrase.meaning(marks): None
+            for phrase in self.phrases
+            for marks in sorted(phrase.automaton.readings_of(words))
+        }
+        for never_acted_on in (Casual, Negated):
+            # They are there only so that they are not taken for something else.
+            others = {each: None for each in found if not isinstance(each, never_acted_on)}
+            found = others or found
+        reason = next((each for each in found if isinstance(each, Ambiguous)), None)
+        if reason is not None:
+            return reason
+        if not found:
+            return self._not_understood(tuple(words))
+        if len(found) > 1:
+            return Ambiguous("those words have two meanings here")
+        return Understood(next(each for each in found if not isinstance(each, Ambiguous)))
+
+    def meaning_of(self, words: tuple[str, ...]) -> Hashable | None:
+        """What tells `words` apart from words that mean something else; None: no phrase at all.
+
+        Words with two meanings are a meaning of their own: they will be asked about.
+        """
+        match self.parse(words):
+            case Understood(meaning):
+                return meaning
+            case NotUnderstood():
+                return None
+        return words
+
+    def _not_understood(self, words: tuple[str, ...]) -> NotUnderstood:
+        if not words:
+            return NotUnderstood(words, "nothing was said")
+        units = (each.units for each in self.phrases if isinstance(each, Reading))
+        if any(unit.readings_of(words) for unit in units):
+            return NotUnderstood(words, "a unit needs its number")
+        return NotUnderstood(words)
+
+
+_OF_VALUES = Reading | ReadingTwice | PlainNumber | Identity | Date | Seconded
+BUILT_IN = {"number": PhraseSet((PlainNumber(),))}
