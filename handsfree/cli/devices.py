@@ -169,7 +169,7 @@ def utterance(
     from handsfree.task.roles import Headset
 
     person = Channel(Headset.TECHNICIAN.source, activity, Rules(), microphone.rate_hz)
-    while person.at * FRAME_MS < wait_s * 1000:
+    while person.frames_seen * FRAME_MS < wait_s * 1000:
         block = microphone.read(PATIENCE_S)
         for found in person.take(block.samples[:, channel]) if block is not None else ():
             if isinstance(found, Ended):

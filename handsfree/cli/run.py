@@ -201,8 +201,9 @@ def held(request: RunRequest) -> "tuple[State, int]":
             if recognizer is not None and request.is_live:
                 if request.hearing_check:
                     with _telling(request, open_voice) as tell:
-                        at = headsets.lines()
-                        checked = check_people(at, microphones, recognizer, tell, _tell)
+                        checked = check_people(
+                            headsets.lines(), microphones, recognizer, tell, _tell
+                        )
                 parts = live_parts(
                     run.task,
                     microphones,
@@ -241,8 +242,8 @@ def held(request: RunRequest) -> "tuple[State, int]":
             why_unheard=why_unheard,
             may_stop=signals.may_stop,
             manner=request.manner or Manner.FULL,
-            checked=checked,
             speak_as=speak_as,
+            checked=checked,
         )
         return end, len(run.task.steps)
 

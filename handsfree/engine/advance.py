@@ -185,6 +185,11 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
             return understood_while_standing_by(task, state, waits, heard, parsed.meaning)
         if parsed == Understood(Spoke(StandardWord.GO_AHEAD)):
             return doubtful_go_ahead(task, state, waits, doubt, heard)
+        is_clear = bool(heard.words) and heard.score >= PHRASE_AT
+        if is_clear and not waits.asked_why:
+            # Only at a keyboard are words clear that are no phrase: they are for the tool.
+            entry = not_heeded(task, state, heard, NotActedOn.STANDING_BY)
+            return reply(state, (entry,), wording.help.asked_again(None, state))
         return interrupting.heard_while_standing_by(task, state, waits, heard)
     if isinstance(waits, _AnyWords):
         if not doubtful and isinstance(parsed, Understood):

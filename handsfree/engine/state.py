@@ -72,8 +72,8 @@ class Exchange:
     said: tuple[Say, ...] = ()  # what "say again" repeats
     doubt: Doubt = field(default_factory=Doubt)  # heard of the open question, and not believed
     stated_by: str | None = None  # who said what now waits for "affirm"; None: it was typed
-    voices: Voices = field(default_factory=Voices)
     delivery: Delivery = field(default_factory=Delivery)
+    voices: Voices = field(default_factory=Voices)
     helped: int = 0  # times in a row that help was given in place of going on
     asked_into_silence: bool = False  # "are you there" was not answered
 

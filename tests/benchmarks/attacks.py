@@ -24,6 +24,7 @@ from pathlib import Path
 from types import FrameType
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from rich.console import Console
 from rich.progress import track
 from typer.testing import CliRunner
 
@@ -42,14 +43,12 @@ from handsfree.record.keys import Keys
 from handsfree.record.marks import NotHeard, Stopped
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard, Opinion
-from tests.engine.conversation import BOTTLE
-from tests.record.runs import KEYS, Clock, NoSync, go_on, hold, lines_of
+from tests.record.runs import KEYS, SMALL_SAID, Clock, NoSync, go_on, hold, lines_of
 from tests.record.test_hostile import chained
-from tests.record.test_resume import LONG_SAID
 
 SEED = 17
 _EACH = int(sys.argv[2]) if len(sys.argv) > 2 else 1  # of the entries, every so many
-_LONGEST_S = 10  # a command that takes longer is taken to hang
+_LONGEST_S = 60  # a command that takes longer is taken to hang
 _FLIPS = int(sys.argv[1]) if len(sys.argv) > 1 else 100  # bytes of each file
 STRANGER = Keys(KEYS.name, Ed25519PrivateKey.from_private_bytes(bytes(range(7, 39))))
 HOSTILE = (
@@ -208,7 +207,7 @@ def _sealed_by_stranger(log: bytes) -> Callable[[Path], object]:
 
 def _gone_on_by_namesake(folder: Path) -> None:
     shutil.rmtree(folder)
-    hold(folder, LONG_SAID[:6], text=BOTTLE)
+    hold(folder, SMALL_SAID[:1])
     go_on(folder, keys=STRANGER)
 
 
@@ -259,7 +258,7 @@ def _sealed_as(name: str) -> Callable[[Path], object]:
 def outcomes(attack: Attack, whole: Path, keys: Path, folder: Path) -> Iterator[tuple[str, str]]:
     """What comes of an attack at each command: its name, and how it ended."""
     to = folder / "out"
-    for name, command in (
+    commands: tuple[tuple[str, list[str]], ...] = (
         ("verify", ["verify"]),
         ("verify with the key", ["verify", "--key", KEYS.public]),
         ("verify many", ["verify", str(whole)]),
@@ -270,7 +269,10 @@ def outcomes(attack: Attack, whole: Path, keys: Path, folder: Path) -> Iterator[
         ("redact", ["redact", "--reason", "x", "--keys", str(keys)]),
         ("seal", ["seal", "--keys", str(keys)]),
         ("go on", []),
-    ):
+    )
+    for name, command in commands:
+        if attack.kind in _TOLD_BY_VERIFY and name not in _THAT_TELL:
+            continue
         copy = folder / "copy"
         subtree_removed(copy)
         shutil.copytree(whole, copy)
@@ -283,6 +285,11 @@ def outcomes(attack: Attack, whole: Path, keys: Path, folder: Path) -> Iterator[
             yield name, "hung"
         subtree_removed(to)
     subtree_removed(folder / "copy")
+
+
+# Of what `verify` tells, every further command is tried only where it does something of its own.
+_TOLD_BY_VERIFY = frozenset({"bytes", "lines", "forged"})
+_THAT_TELL = frozenset({"verify", "verify with the key", "export", "go on"})
 
 
 def _ended(attack: Attack, name: str, copy: Path, command: list[str], to: Path) -> str:
@@ -359,24 +366,24 @@ def main() -> None:
         folder = Path(made)
         os.environ["XDG_CONFIG_HOME"] = made  # no list of trusted keys but what is asked for
         whole, keys = folder / "run", folder / "keys"
-        hold(whole, LONG_SAID, text=BOTTLE)
+        hold(whole)
         CliRunner().invoke(cli.app, ["keys", "new", "--name", "R. Almsted", "--keys", str(keys)])
-        kinds = (bytes_changed, lines_changed, folders_changed, forged, hostile_texts)
-        attacks = [attack for kind in kinds for attack in kind(whole)]
-        tried, ended, bad = Counter[str](), Counter[tuple[str, str]](), list[str]()
-        for attack in track(attacks, "Attacking"):
-            tried[attack.kind] += 1
-            for command, outcome in outcomes(attack, whole, keys, folder):
-                ended[attack.kind, outcome] += 1
-                if outcome in ("hung", "traceback", "missed", "acted"):
-                    bad.append(f"{attack.kind}: {command}: {outcome}")
-    columns = ("told", "harmless", "missed", "acted", "hung", "traceback")
-    print(f"\n{datetime.now(UTC):%Y-%m-%d}, `python -m tests.benchmarks.attacks`:\n")
-    print(f"| attack | tried | {' | '.join(columns)} |")
-    print(f"| --- | {' | '.join(['---'] * (len(columns) + 1))} |")
-    for kind, count in tried.items():
-        print(f"| {kind} | {count} | {' | '.join(str(ended[kind, each]) for each in columns)} |")
-    for line, count in Counter(bad).items():
+        columns = ("told", "harmless", "missed", "acted", "hung", "traceback")
+        print(f"\n{datetime.now(UTC):%Y-%m-%d}, `python -m tests.benchmarks.attacks`:\n")
+        print(f"| attack | tried | {' | '.join(columns)} |")
+        print(f"| --- | {' | '.join(['---'] * (len(columns) + 1))} |", flush=True)
+        bad = Counter[str]()
+        for kind in (bytes_changed, lines_changed, folders_changed, forged, hostile_texts):
+            ended = Counter[str]()
+            attacks = list(kind(whole))
+            for attack in track(attacks, kind.__doc__ or "", console=Console(stderr=True)):
+                for command, outcome in outcomes(attack, whole, keys, folder):
+                    ended[outcome] += 1
+                    if outcome in columns[2:]:
+                        bad[f"{attack.kind}: {command}: {outcome}"] += 1
+            row = " | ".join(str(ended[each]) for each in columns)
+            print(f"| {attacks[0].kind} | {len(attacks)} | {row} |", flush=True)
+    for line, count in bad.items():
         print(f"\n{line}: {count}")
 
 

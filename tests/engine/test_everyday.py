@@ -173,7 +173,8 @@ def test_what_is_harmless_is_answered_while_standing_by() -> None:
         )
         assert run.say("pin fitted").answer == "I heard pin fitted. Say go ahead first."
         assert run.state.phase is Phase.STANDING_BY
-        assert run.say("people who talk to each other").answer == ""
+        assert run.say("no phrase of the task").answer == "Say go ahead to go on."
+        assert run.mumble("hand over", 0.3).answer == ""  # people who talk to each other
 
 
 def test_go_back_asks_which_step() -> None:
