@@ -2,12 +2,11 @@
 
 from pathlib import Path
 
-from handsfree.plain_file import LARGEST_BYTES, LARGEST_STREAM_BYTES
-
 from handsfree.authoring import xml_tree
 from handsfree.board.access import MOST_HEADER_BYTES
 from handsfree.board.server import MOST_CONNECTIONS, REQUEST_WITHIN_S
 from handsfree.board.site import MOST_STREAMS
+from handsfree.files.plain import LARGEST_BYTES, LARGEST_STREAM_BYTES
 from handsfree.hearing.clips import LONGEST
 from handsfree.hearing.models import unpacking
 from handsfree.record.entries import MOST_ENTRY_BYTES
