@@ -213,6 +213,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
                     open_voice,
                     utc_now,
                     run.record.running_time,
+                    _typed_lines() if sys.stdin.isatty() else None,
                 )
                 live = opened.enter_context(parts)
                 ear, speaker, followers = live.ear, live.speaker, (*followers, *live.followers)

@@ -29,6 +29,7 @@ from rich.progress import track
 from typer.testing import CliRunner
 
 from handsfree.cli import app as cli
+from handsfree.cli.record import read_task_of
 from handsfree.engine.entries import (
     FindingOpened,
     PersonIdentified,
@@ -39,8 +40,10 @@ from handsfree.engine.entries import (
 from handsfree.engine.findings import Category, Finding
 from handsfree.errors import HandsfreeError
 from handsfree.record import Record
+from handsfree.record.entries import read_entries
 from handsfree.record.keys import Keys
 from handsfree.record.marks import NotHeard, Stopped
+from handsfree.record.replay import left_off
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard, Opinion
 from tests.record.runs import KEYS, SMALL_SAID, Clock, NoSync, go_on, hold, lines_of
@@ -295,7 +298,7 @@ _THAT_TELL = frozenset({"verify", "verify with the key", "export", "go on"})
 def _ended(attack: Attack, name: str, copy: Path, command: list[str], to: Path) -> str:
     if not command[:-1]:
         try:
-            go_on(copy)
+            _gone_on(copy)
         except HandsfreeError:
             return "told"
         except Exception:
@@ -313,6 +316,14 @@ def _ended(attack: Attack, name: str, copy: Path, command: list[str], to: Path) 
     if attack.changes and must_tell and not told_wrong:
         return "missed"
     return "told" if told_wrong and told else "harmless"
+
+
+def _gone_on(folder: Path) -> None:
+    """What `run --resume` does before anybody speaks."""
+    task, clock = read_task_of(folder), Clock(datetime(2031, 5, 6, tzinfo=UTC))
+    with Record.go_on(folder, clock.utc, clock.since_start, KEYS, NoSync()) as record:
+        left_off(task, read_entries(folder))
+        record.seal()
 
 
 def is_inert(output: str, written: dict[str, str]) -> bool:

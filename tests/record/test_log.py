@@ -56,6 +56,7 @@ def test_an_entry_says_what_when_and_in_which_order(record: Record) -> None:
         "verdict": "inside limits",
         "lowest": "8000/3",
         "highest": None,
+        "judged": None,
         "corrects": False,
         "scale": None,
     }
