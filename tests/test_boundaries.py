@@ -66,6 +66,7 @@ FLOORS = (
     {"engine"},
     {"hearing", "speaking"},
     {"record", "review", "authoring", "rehearse"},
+    {"page"},
     {"running", "board"},
     {"cli"},
 )

@@ -87,7 +87,7 @@ def test_a_look_up_of_a_name_is_seen(tmp_path: Path) -> None:
 
 
 @needs_a_namespace
-@pytest.mark.parametrize("voice", ["built-in", "natural"])
+@pytest.mark.parametrize("voice", ["built-in", pytest.param("natural", marks=pytest.mark.slow)])
 def test_a_run_with_hearing_voice_and_board_sends_nothing_and_leaves_only_its_record(
     clips: Path, tmp_path: Path, voice: str
 ) -> None:

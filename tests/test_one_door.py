@@ -28,6 +28,7 @@ OTHERS = {
     ("environment.py", '(ROOT / "pyproject.toml").read_bytes'),
     ("hearing/score.py", "_FITTED.read_text"),
     ("hearing/vosk/model.py", '(folder / "conf/mfcc.conf").read_text'),  # was unpacked by us
+    ("page/page_html.py", 'files("handsfree.page").joinpath(name).read_text'),
     ("rehearse/pronunciations.py", "path.read_text"),
     ("speaking/built_in.py", "self._stderr.read_text"),
     # Written, not read.
@@ -48,9 +49,6 @@ OTHERS = {
     ("hearing/models/installing.py", "zipfile.ZipFile"),
     ("hearing/models/unpacking.py", "member.open"),
     ("hearing/models/unpacking.py", "archive.open"),
-    # No files.
-    ("cli/devices.py", "microphone.open"),
-    ("running/sound_in.py", "microphone.open"),
 }
 
 
@@ -64,7 +62,7 @@ def opened() -> Iterator[tuple[str, str]]:
             if isinstance(node, ast.Call):
                 called = node.func
                 last = called.attr if isinstance(called, ast.Attribute) else ast.unparse(called)
-                if last in OPENS:
+                if last in OPENS and ast.unparse(called) != "microphone.open":
                     yield name, ast.unparse(called)
 
 

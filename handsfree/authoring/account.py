@@ -27,15 +27,15 @@ class Left:
     @property
     def path(self) -> str:
         """The elements that lead to it, and @name of an attribute."""
-        return "/".join(each.name for each in self.within) + self._at
+        return "/".join(each.name for each in self.within) + self._attribute_part
 
     @property
     def what(self) -> str:
         """The last part of the path."""
-        return self.within[-1].name + self._at
+        return self.within[-1].name + self._attribute_part
 
     @property
-    def _at(self) -> str:
+    def _attribute_part(self) -> str:
         return f"@{self.attribute}" if self.attribute else ""
 
 

@@ -58,6 +58,7 @@ class Standing(Enum):
     NOT_ACCEPTED = "not accepted"
     REJECTED = "rejected"
     TAKEN_BACK = "taken back"
+    LEFT_OPEN = "left open when the run ended"
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +92,13 @@ def value_after(
         case _ if value is not None:
             value = _what_became_of(value, task, state, entry)
     return of_present_step(value, state)
+
+
+def left_open(value: LastValue) -> LastValue:
+    """A value of a run that has ended: nobody will affirm or inspect it any more."""
+    if value.standing not in (Standing.WAITING, Standing.UNINSPECTED):
+        return value
+    return replace(value, standing=Standing.LEFT_OPEN, verdict="reported", mark=Sign.NOTED)
 
 
 def of_present_step(value: LastValue | None, state: State) -> LastValue | None:

@@ -6,6 +6,7 @@ from enum import Enum
 from handsfree.board.last_value import (
     LastValue,
     Standing,
+    left_open,
     limits_before,
     of_present_step,
     value_after,
@@ -156,7 +157,8 @@ def stopped_view(before: BoardView) -> BoardView:
     """The board when the run has ended: a task that is not finished says so."""
     if before.activity is Activity.FINISHED:
         return before
-    return replace(before, activity=Activity.STOPPED, answers=(), other_words=())
+    value = None if before.value is None else left_open(before.value)
+    return replace(before, activity=Activity.STOPPED, value=value, answers=(), other_words=())
 
 
 def failed_view(before: BoardView) -> BoardView:
@@ -172,13 +174,15 @@ def failed_view(before: BoardView) -> BoardView:
 
 def _where_it_stands(task: Task, state: State, view: BoardView) -> BoardView:
     """`view` with all that follows from the state alone."""
-    step = task.steps[state.step] if state.step < len(task.steps) else None
+    # Before the start nobody may begin with the first step, so it is not shown yet.
+    is_ready = state.phase is Phase.READY
+    step = None if is_ready or state.step >= len(task.steps) else task.steps[state.step]
     foremost = _foremost(task, state, step)
     concerned = () if step is None else _concerned(task, step)
     return replace(
         view,
-        step=0 if state.phase is Phase.READY else state.step + 1,
-        alerts=() if step is None else _alerts(step),
+        step=0 if is_ready else state.step + 1,
+        alerts=_of_task(task) if is_ready else () if step is None else _alerts(step),
         instruction="" if step is None else step.instruction,
         limits=(
             limits_before(step, dict(state.readings))
@@ -234,6 +238,10 @@ def _inspection(state: State) -> Inspection | None:
     return Inspection(person.name if person else "")
 
 
+def _of_task(task: Task) -> tuple[Alert, ...]:
+    return tuple(Alert("warning", text) for text in task.warning)
+
+
 def _alerts(step: Step) -> tuple[Alert, ...]:
     return (
         *(Alert("warning", text) for text in step.warning),
@@ -266,7 +274,7 @@ def _is_said(alert: Alert, say: Say) -> bool:
 
 
 def _focus(state: State, view: BoardView) -> Focus:
-    if max(state.exchange.helped, state.exchange.doubts) >= SHOWN_LARGE_FROM and view.answers:
+    if max(state.exchange.helped, state.exchange.doubt.count) >= SHOWN_LARGE_FROM and view.answers:
         return Focus.ANSWERS
     if _value_is_asked(state, view):
         return Focus.VALUE

@@ -21,6 +21,7 @@ from handsfree.cli.common import (
 from handsfree.cli.devices import devices
 from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
+from handsfree.cli.page import page
 from handsfree.cli.practise import practise
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
@@ -44,6 +45,7 @@ app.add_typer(models, name="models")
 app.add_typer(tasks, name="tasks")
 app.command()(devices)
 app.command()(run)
+app.command()(page)
 app.command()(practise)
 
 

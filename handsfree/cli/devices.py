@@ -19,7 +19,10 @@ WAIT_S = 15.0
 
 def devices(
     check: Annotated[
-        bool, typer.Option("--check", help="A sound check: be quiet, then say how do you read.")
+        bool,
+        typer.Option(
+            "--check", help="A sound check: be quiet, say how do you read, and ten digits."
+        ),
     ] = False,
     device: Annotated[
         str | None,
@@ -36,6 +39,7 @@ def devices(
         for line in listed(load_portaudio()):
             typer.echo(line)
         return
+    from handsfree.cli.digit_check import ask_digits, random_order
     from handsfree.hearing.listeners import open_recognizer
     from handsfree.hearing.live.voice_activity import SileroActivity
     from handsfree.speaking import open_speaker
@@ -48,8 +52,15 @@ def devices(
         typer.echo(text)
         speaker.say(text)
 
+    activity = SileroActivity()
     try:
-        good = sound_check(microphone, channel - 1, SileroActivity(), recognizer, tell, typer.echo)
+        good = sound_check(microphone, channel - 1, activity, recognizer, tell, typer.echo)
+        if good:
+            # Without a voice that is understood, ten more questions would tell nothing new.
+            found = ask_digits(microphone, channel - 1, activity, recognizer, tell, random_order())
+            good = found.is_good
+            for line in found.lines():
+                typer.echo(line)
     finally:
         microphone.close()
         speaker.close()
@@ -101,7 +112,7 @@ def sound_check(
     microphone.close()
     tell("Now say: how do you read.")
     microphone.open()
-    voice = _utterance(microphone, channel, activity)
+    voice = utterance(microphone, channel, activity)
     microphone.close()
     if voice is None:
         tell("Readability one. I heard no voice.")
@@ -145,16 +156,20 @@ def _record(microphone: "Microphone", channel: int, seconds: float) -> "Samples"
     return np.concatenate(frames)
 
 
-def _utterance(
-    microphone: "Microphone", channel: int, activity: "VoiceActivity"
+def utterance(
+    microphone: "Microphone", channel: int, activity: "VoiceActivity", wait_s: float = WAIT_S
 ) -> "Samples | None":
+    """The next thing that is said at `channel`, from 0; None: no voice came in `wait_s` seconds.
+
+    Raises MicrophoneLost.
+    """
     from handsfree.hearing.live.channel import Channel
     from handsfree.hearing.live.endpoint import FRAME_MS, Ended, Rules
     from handsfree.hearing.live.microphone import PATIENCE_S
     from handsfree.task.roles import Headset
 
     person = Channel(Headset.TECHNICIAN.source, activity, Rules(), microphone.rate_hz)
-    while person.at * FRAME_MS < WAIT_S * 1000:
+    while person.frames_seen * FRAME_MS < wait_s * 1000:
         block = microphone.read(PATIENCE_S)
         for found in person.take(block.samples[:, channel]) if block is not None else ():
             if isinstance(found, Ended):

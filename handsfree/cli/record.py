@@ -78,7 +78,7 @@ def verify(
 
     public, believed = public_key(key), read_trusted_keys(trusted)
     if len(records) == 1 and not as_json:
-        found = _verified(records[0], public, roots, believed)
+        found = verified(records[0], public, roots, believed)
         for line in verify_shown.told_at_length(records[0], found):
             typer.echo(line)
         raise typer.Exit(verify_shown.exit_code([found]))
@@ -197,7 +197,7 @@ def export(
     """Write steps and readings (CSV), the whole (JSON) and a work summary."""
     from handsfree.record.export import export as write
 
-    found = _verified(record, None, None, read_trusted_keys(trusted))
+    found = verified(record, None, None, read_trusted_keys(trusted))
     for path in write(record, read_task_of(record), found, folder):
         typer.echo(str(path))
     if found.problems:
@@ -296,9 +296,10 @@ def _verified_or_why_not(
         return error
 
 
-def _verified(
+def verified(
     record: Path, key: str | None, roots: Path | None, trusted: "Trusted | None"
 ) -> "Verified":
+    """What `verify` finds, with a sign that it is at work."""
     from rich.console import Console
 
     from handsfree.record.verify import verify as check

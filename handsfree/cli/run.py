@@ -15,9 +15,10 @@ from handsfree.cli.opened_run import open_run, read_people
 from handsfree.cli.record import KeysFolder
 from handsfree.cli.run_request import RunRequest
 from handsfree.engine.manner import Manner
-from handsfree.speaking.voices import VoiceName, voice_called
+from handsfree.speaking.voices import OpenVoice, VoiceName, voice_called
 
 if TYPE_CHECKING:
+    from handsfree.cli.digit_check import Checked
     from handsfree.engine.delivery import Delivery
     from handsfree.engine.state import State
     from handsfree.running.parts import Follower
@@ -111,6 +112,14 @@ def run(
             help="Try a task with waits: N times as fast, by --keyboard. Its record says so.",
         ),
     ] = 1,
+    hearing_check: Annotated[
+        bool,
+        typer.Option(
+            "--hearing-check",
+            help="Before the task, each person says ten digits; who is misheard must be heard "
+            "more surely in it.",
+        ),
+    ] = False,
 ) -> None:
     """Do a task by voice, live; or from recorded clips, or by typed words."""
     try:
@@ -137,6 +146,7 @@ def run(
                 inspector_device=inspector_device,
                 voice_stops_speech=voice_stops_speech,
                 rehearse_clock=rehearse_clock,
+                hearing_check=hearing_check,
             )
         )
     except KeyboardInterrupt as stop:
@@ -154,6 +164,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
     """Open what the request needs and hold the conversation: where it ended, of how many steps."""
     from rich.console import Console
 
+    from handsfree.cli.digit_check import check_people
     from handsfree.hearing.listeners import open_recognizer
     from handsfree.running.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.running.live import live_parts
@@ -184,9 +195,15 @@ def held(request: RunRequest) -> "tuple[State, int]":
         if request.rehearse_clock != 1:
             _tell(f"A trial: one second here counts as {request.rehearse_clock}.")
         opened.callback(lambda: _tell(f"record: {run.record.folder}"))
+        checked: Checked = ()
         with run.until_begun(open_voice):
             followers = opened.enter_context(_shown(run.task, request))
             if recognizer is not None and request.is_live:
+                if request.hearing_check:
+                    with _telling(request, open_voice) as tell:
+                        checked = check_people(
+                            headsets.lines(), microphones, recognizer, tell, _tell
+                        )
                 parts = live_parts(
                     run.task,
                     microphones,
@@ -196,6 +213,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
                     open_voice,
                     utc_now,
                     run.record.running_time,
+                    _typed_lines() if sys.stdin.isatty() else None,
                 )
                 live = opened.enter_context(parts)
                 ear, speaker, followers = live.ear, live.speaker, (*followers, *live.followers)
@@ -225,8 +243,29 @@ def held(request: RunRequest) -> "tuple[State, int]":
             may_stop=signals.may_stop,
             manner=request.manner or Manner.FULL,
             speak_as=speak_as,
+            checked=checked,
         )
         return end, len(run.task.steps)
+
+
+@contextmanager
+def _telling(request: RunRequest, open_voice: OpenVoice) -> Iterator[Callable[[str], None]]:
+    """Say and show something before the run; only show it where the speech goes to a file."""
+    from handsfree.speaking import open_speaker
+
+    if request.speech_file:
+        yield _tell
+        return
+    speaker = open_speaker(None, open_voice=open_voice)
+
+    def tell(text: str) -> None:
+        _tell(text)
+        speaker.say(text)
+
+    try:
+        yield tell
+    finally:
+        speaker.close()
 
 
 def _tell(text: str) -> None:

@@ -37,6 +37,7 @@ class RunRequest:
     inspector_device: str | None
     voice_stops_speech: bool
     rehearse_clock: int
+    hearing_check: bool = False
 
     def __post_init__(self) -> None:
         if self.equipment and self.resume:
@@ -51,6 +52,8 @@ class RunRequest:
             )
         if not self.is_live and self._names_a_microphone():
             raise Misuse("run: --clips and --keyboard need no microphone.")
+        if self.hearing_check and (not self.is_live or self.resume):
+            raise Misuse("run: --hearing-check is for the start of a new run with microphones.")
         if (self.task is None) == (self.resume is None) or (self.record and self.resume):
             raise Misuse("run: name either a TASK, with or without --record, or --resume RECORD.")
         if self.rehearse_clock != 1 and (not self.keyboard or self.resume):

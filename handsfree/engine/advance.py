@@ -17,7 +17,15 @@ from handsfree.engine import (
     timing,
     wording,
 )
+from handsfree.engine.asking_again import (
+    answer_to_offer,
+    asked_again,
+    doubt_of,
+    doubtful_go_ahead,
+    stakes,
+)
 from handsfree.engine.crew import Crew
+from handsfree.engine.doubt import Doubt, wordings_of
 from handsfree.engine.effects import Finish, Listen, Write
 from handsfree.engine.entries import NotActedOn, TaskBegun
 from handsfree.engine.events import (
@@ -32,6 +40,7 @@ from handsfree.engine.events import (
     VoiceLost,
 )
 from handsfree.engine.leaving import leave, rework
+from handsfree.engine.misheard import counted, voice_of
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.proceeding import arrive
@@ -40,12 +49,12 @@ from handsfree.engine.replies import (
     UnexpectedEvent,
     not_heeded,
     reply,
-    step_number,
     step_of,
 )
 from handsfree.engine.state import Given, Progress, State
-from handsfree.engine.trust import MOST_DOUBTS, PHRASE_AT, Stakes, Trust, trust
+from handsfree.engine.trust import PHRASE_AT, Trust, trust
 from handsfree.engine.understanding import understood, understood_while_standing_by
+from handsfree.engine.voices import Voices
 from handsfree.engine.waiting import (
     Ready,
     StandingBy,
@@ -57,7 +66,15 @@ from handsfree.engine.waiting import (
 from handsfree.task.course import DONE, REJECTED, Position, beginning
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Ambiguous, NotUnderstood, Ordered, Spoke, Understood
+from handsfree.words.meanings import (
+    Ambiguous,
+    Asked,
+    NotUnderstood,
+    Ordered,
+    Parse,
+    Spoke,
+    Understood,
+)
 from handsfree.words.plain import PlainWord
 from handsfree.words.standard import StandardWord
 
@@ -103,7 +120,8 @@ def advance(task: Task, state: State, event: Event) -> Advance:
             return interrupting.taken_up(task, _at_time(state, event.at), event)
         case Heard():
             exchange = replace(state.exchange, asked_into_silence=False)
-            return _heard(task, replace(_at_time(state, event.ended), exchange=exchange), event)
+            state = replace(_at_time(state, event.ended), exchange=exchange)
+            return counted(task, state, event, _heard(task, state, event))
 
 
 def _at_time(state: State, now: timedelta) -> State:
@@ -132,7 +150,9 @@ def _started(task: Task, state: State, started: Started) -> Advance:
     crew = Crew(started.people, clock=started.clock, at=started.at).asked_anew(task)
     given = Given(started.confusable, started.today, started.equipment, started.manner)
     progress = Progress(beginning(task, variants))
+    exchange = replace(state.exchange, voices=Voices.heard_before(started.checked))
     state = replace(_at_time(state, started.at), progress=progress, given=given, crew=crew)
+    state = replace(state, exchange=exchange)
     return arrive(task, state, (begun,), wording.steps.opening(task, variants))
 
 
@@ -152,8 +172,10 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         raise UnexpectedEvent(f"nothing is listened for while {state.phase.value}")
     if state.speaking:
         return state, (Write(not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER)),)
-    parsed = phrases_now(task, state).parse(heard.words)
-    trusted = trust(heard.score, parsed, _stakes(task, state, heard))
+    phrases = phrases_now(task, state)
+    parsed = phrases.parse(heard.words)
+    doubt = doubt_of(state, heard)
+    trusted = _trusted(task, state, doubt, heard, parsed)
     # Only at a step can a phrase be read back to be affirmed.
     in_doubt = {Trust.ASK_AGAIN} if state.phase in AT_A_STEP else {Trust.ASK_AGAIN, Trust.READ_BACK}
     doubtful = trusted in in_doubt
@@ -162,10 +184,12 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         if isinstance(parsed, Understood) and not doubtful:
             return understood_while_standing_by(task, state, waits, heard, parsed.meaning)
         if parsed == Understood(Spoke(StandardWord.GO_AHEAD)):
-            return state, (
-                Write(not_heeded(task, state, heard, NotActedOn.DOUBTFUL)),
-                Listen(phrases_now(task, state)),
-            )
+            return doubtful_go_ahead(task, state, waits, doubt, heard)
+        is_clear = bool(heard.words) and heard.score >= PHRASE_AT
+        if is_clear and not waits.asked_why:
+            # Only at a keyboard are words clear that are no phrase: they are for the tool.
+            entry = not_heeded(task, state, heard, NotActedOn.STANDING_BY)
+            return reply(state, (entry,), wording.help.asked_again(None, state))
         return interrupting.heard_while_standing_by(task, state, waits, heard)
     if isinstance(waits, _AnyWords):
         if not doubtful and isinstance(parsed, Understood):
@@ -175,45 +199,52 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
                 case Ordered(PlainWord.HELP):
                     return helping.asked_for_help(task, state)
         return _remarked(task, state, heard, waits)
+    answer = answer_to_offer(task, state, doubt, heard, parsed, doubtful=doubtful)
+    if answer is not None:
+        return answer
     if isinstance(parsed, NotUnderstood) and heard.words and heard.score >= PHRASE_AT:
-        return helping.of_no_use(task, state.with_doubts(0), heard, "")
+        return helping.of_no_use(task, _settled(state, doubt), heard, "")
     if doubtful or isinstance(parsed, NotUnderstood):
-        return _doubt(task, state, heard, NotActedOn.DOUBTFUL)
+        wordings = wordings_of(heard, parsed, phrases)
+        return asked_again(task, state, doubt, heard, wordings, NotActedOn.DOUBTFUL)
     if isinstance(parsed, Ambiguous):
-        return _doubt(task, state, heard, NotActedOn.AMBIGUOUS, parsed.reason)
-    state = state.with_doubts(0)
+        why = parsed.reason
+        return asked_again(task, state, doubt, heard, (), NotActedOn.AMBIGUOUS, why)
+    state = _settled(state, doubt, still_open=_repeats(parsed))
     after, effects = understood(task, state, heard, parsed.meaning, trusted)
     if after.exchange.helped == state.exchange.helped:
         after = replace(after, exchange=replace(after.exchange, helped=0))
     return after, effects
 
 
-def _stakes(task: Task, state: State, heard: Heard) -> Stakes:
-    return Stakes(
-        critical=step_of(task, state).critical,
-        confusable=" ".join(heard.words) in state.given.confusable
-        # One short word is all that stands between the record and a pin that is not where it says.
-        or state.phase in (Phase.CHECKING_STATES, Phase.GOING_BACK, Phase.INSPECTING),
-    )
+def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse) -> Trust:
+    """What the hearing is good for, with what was heard before, from this voice."""
+    score = voice_of(state, heard).corrected(heard.score)
+    if isinstance(parsed, Understood):
+        score = doubt.belief(parsed.meaning, heard, score)
+    return trust(score, parsed, stakes(task, state, heard.words))
 
 
-def _doubt(
-    task: Task, state: State, heard: Heard, reason: NotActedOn, asked_because: str = ""
-) -> Advance:
-    doubts = state.exchange.doubts + 1
-    state = state.with_doubts(doubts)
-    entry = not_heeded(task, state, heard, reason)
-    if doubts < MOST_DOUBTS:
-        # What was not heard may have been a correction: "affirm" must never follow "say again"
-        # without the value that it would affirm.
-        asks = state.value_said
-        if doubts > 1 and not asks and not asked_because:
-            # Once more the same way would help nobody: say what could be heard.
-            asks = wording.help.asked_again(step_of(task, state).expect, state)
-        return reply(state, (entry,), (*wording.replies.say_again(asked_because), *asks))
-    says = wording.replies.not_heard(doubts, step_number(task, state))
-    why = f"{doubts} doubtful hearings"
-    return interrupting.stand_by(task, state, (entry,), why, says)
+def _settled(state: State, doubt: Doubt, *, still_open: bool = False) -> State:
+    """The state once something was heard surely.
+
+    What is only said once more leaves the question open, with what was heard of it; and nothing in
+    between makes up for a value that is still to be said again.
+    """
+    kept = still_open or (doubt.offer is not None and doubt.offer.waits)
+    return state.with_doubt(replace(doubt, count=0) if kept else Doubt())
+
+
+def _repeats(parsed: Understood) -> bool:
+    """Whether nothing is answered by it, so that the question stays the same."""
+    match parsed.meaning:
+        case Spoke(word=StandardWord.SAY_AGAIN | StandardWord.WORDS_TWICE | StandardWord.READ_BACK):
+            return True
+        case Spoke(word=StandardWord.HOW_DO_YOU_READ) | Asked():
+            return True
+        case Ordered(word=PlainWord.WHERE_AM_I | PlainWord.HELP):
+            return True
+    return False
 
 
 _AnyWords = WhyUnable | WhyRejected | WhatWasDone | WhoDeferred  # the next utterance is a remark
@@ -223,7 +254,7 @@ def _remarked(task: Task, state: State, heard: Heard, waits: _AnyWords) -> Advan
     asked_again = remarks.nothing_said(task, state, heard, _WANTED[type(waits)])
     if asked_again is not None:
         return asked_again
-    state = state.with_doubts(0)
+    state = state.without_doubt()
     match waits:
         case WhyUnable():
             return remarks.why_unable(task, state, heard, waits)

@@ -29,7 +29,7 @@ def ask_who(state: State, waits: Deferring | Referencing | DeferralHeard) -> Adv
 def _ask_who(
     state: State, waits: Deferring | Referencing | DeferralHeard, entries: Entries
 ) -> Advance:
-    state = replace(state.with_doubts(0), waits_for=WhoDeferred(waits.since))
+    state = replace(state.without_doubt(), waits_for=WhoDeferred(waits.since))
     return ask(state, entries, wording.steps.who_deferred())
 
 

@@ -23,6 +23,8 @@ class Started:
         None  # the time of day then, UTC, which tells whose authorisation is over
     )
     manner: Manner = Manner.FULL
+    # By role, of each believed hearing in the sound check before the run: whether it was right.
+    checked: tuple[tuple[str, tuple[bool, ...]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

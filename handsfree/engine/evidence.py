@@ -40,9 +40,6 @@ SAME_CAUSE_IN_ANOTHER_FORM = Fraction(3, 10)
 # C: of wrong hearings that have nothing in common, the share that falls on the same meaning. With
 # four digits some forty meanings are one digit away; with few phrases there are fewer. Judgement.
 SAME_BY_CHANCE = Fraction(1, 10)
-# Of hearings that are doubted, the share that is right, where the score knows the voice too little
-# to say more. Measured at three strangers, clean to 10 dB: 95 of 182; lower end 0.45.
-DOUBTED_AND_RIGHT = Fraction(2, 5)
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,7 +95,7 @@ def affirmed(task: Task, state: State, heard: IdentityHeard) -> Advance:
     entry = PersonIdentified(role, number, person.name)
     if closing is not None:
         waits = WhatWasDone(closing, number, person.name)
-        state = replace(state.with_doubts(0), waits_for=waits)
+        state = replace(state.without_doubt(), waits_for=waits)
         return ask(state, (entry,), wording.findings.what_was_done(closing))
     crew = replace(state.crew, missing=state.crew.missing[1:])
     state = replace(state, crew=crew.with_person(role, number))

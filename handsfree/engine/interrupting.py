@@ -85,7 +85,7 @@ def stand_by(task: Task, state: State, entries: Entries, reason: str, says: Says
     if state.phase is Phase.GOING_BACK:
         state = state.with_checks(states_in_doubt(state))
     waits = StandingBy(state.now, asked_why=reason in _ASKED_FOR)
-    state = replace(state.with_doubts(0), waits_for=waits)
+    state = replace(state.without_doubt(), waits_for=waits)
     return ask(state, (*entries, StoodBy(step_id(task, state), reason)), says)
 
 
@@ -107,6 +107,7 @@ def go_ahead(task: Task, state: State, waits: StandingBy | _Deferral) -> Advance
     went_on = WentOn(step_id(task, state))
     before: Says = (wording.interruptions.going_on(),)
     if _was_long(state, waits):
+        state = state.without_doubt()
         before = (*before, *wording.interruptions.last_done(task, last_three(state)))
         state = all_in_doubt(state)
     elif state.resumption.checks:
@@ -181,7 +182,7 @@ def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
     state = people_anew(task, all_in_doubt(replace(state, crew=crew)))
     if event.clock is not None:
         state = replace(state, given=replace(state.given, today=event.clock.date()))
-    state = replace(state, exchange=Exchange(state.exchange.said))
+    state = replace(state, exchange=Exchange(state.exchange.said, voices=state.exchange.voices))
     timed = _timed(task.steps)
     void = _begun(state.progress, timed)
     says = (

@@ -47,7 +47,7 @@ def free_text(heard: Heard) -> str:
 
 def ask_why(state: State, why: WhyUnable | WhyRejected, entries: Entries, says: Says) -> Advance:
     """The next utterance is a remark."""
-    return ask(replace(state.with_doubts(0), waits_for=why), entries, says)
+    return ask(replace(state.without_doubt(), waits_for=why), entries, says)
 
 
 def remark(
@@ -62,9 +62,10 @@ def remark(
 
 def nothing_said(task: Task, state: State, heard: Heard, wanted: str) -> Advance | None:
     """Ask again where nothing at all was heard; None: there is a remark, or it was asked enough."""
-    if free_text(heard) or state.exchange.doubts + 1 >= MOST_DOUBTS:
+    doubt = state.exchange.doubt.about((state.step, state.waits_for, None)).with_try((), heard)
+    if free_text(heard) or doubt.count >= MOST_DOUBTS:
         return None
-    state = state.with_doubts(state.exchange.doubts + 1)
+    state = state.with_doubt(doubt)
     entry = not_heeded(task, state, heard, NotActedOn.DOUBTFUL)
     return reply(state, (entry,), wording.findings.no_words(wanted))
 
@@ -100,7 +101,7 @@ def categorised(task: Task, state: State, asked: Categorising, category: Categor
     state = _with_finding(state, number, category=category)
     entry = FindingCategorised(number, category)
     if step.deferral is None:
-        state = replace(state.with_doubts(0), waits_for=StandingBy(asked.since))
+        state = replace(state.without_doubt(), waits_for=StandingBy(asked.since))
         return ask(state, (entry,), wording.steps.unable(state.step + 1, number))
     says = wording.steps.may_defer(state.step + 1, number, step.deferral.authority)
     # No doubtful hearing parts the question from "affirm".

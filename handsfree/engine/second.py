@@ -125,7 +125,7 @@ def _differ(task: Task, state: State, stated: Entries, first: str, second: str) 
     why = f"two persons read different values, {times} times"
     state, finding = open_finding(task, _differed(state, 0), Category.DATA, why)
     entries = (*entries, FindingOpened(finding), StoodBy(step.id, why))
-    state = replace(state.with_doubts(0), waits_for=StandingBy(state.now))
+    state = replace(state.without_doubt(), waits_for=StandingBy(state.now))
     return ask(state, entries, wording.people.differ_too_often(times, finding, state.step + 1))
 
 

@@ -6,10 +6,12 @@ from decimal import Decimal
 
 from handsfree.engine.crew import Crew
 from handsfree.engine.delivery import Delivery
+from handsfree.engine.doubt import Doubt
 from handsfree.engine.effects import Say
 from handsfree.engine.findings import Findings
 from handsfree.engine.manner import Manner
 from handsfree.engine.phase import Phase
+from handsfree.engine.voices import Voices
 from handsfree.engine.waiting import Uninspected, WaitsFor, value_in_question, value_said
 from handsfree.task.course import Position
 from handsfree.task.equipment_list import ListedTool
@@ -65,11 +67,13 @@ class Resumption:
 
 @dataclass(frozen=True, slots=True)
 class Exchange:
-    """What was said last, and how often it was not answered."""
+    """What was said last, what was heard of the answer, and how each voice is heard."""
 
     said: tuple[Say, ...] = ()  # what "say again" repeats
-    doubts: int = 0  # doubtful hearings in a row
+    doubt: Doubt = field(default_factory=Doubt)  # heard of the open question, and not believed
+    stated_by: str | None = None  # who said what now waits for "affirm"; None: it was typed
     delivery: Delivery = field(default_factory=Delivery)
+    voices: Voices = field(default_factory=Voices)
     helped: int = 0  # times in a row that help was given in place of going on
     asked_into_silence: bool = False  # "are you there" was not answered
 
@@ -150,9 +154,13 @@ class State:
         position = replace(self.position, step=step)
         return replace(self, progress=replace(self.progress, position=position))
 
-    def with_doubts(self, doubts: int) -> "State":
-        """This state after so many doubtful hearings in a row."""
-        return replace(self, exchange=replace(self.exchange, doubts=doubts))
+    def with_doubt(self, doubt: Doubt) -> "State":
+        """The same, with this heard of the open question and not believed."""
+        return replace(self, exchange=replace(self.exchange, doubt=doubt))
+
+    def without_doubt(self) -> "State":
+        """The same, with nothing heard that was not believed."""
+        return self.with_doubt(Doubt())
 
     def with_checks(self, checks: tuple[str, ...]) -> "State":
         """This state with these states of the task to be confirmed before work goes on."""

@@ -76,3 +76,25 @@ class Voices:
         """All voices, with what is known of `person` now."""
         others = tuple(each for each in self.of if each[0] != person)
         return Voices((*others, (person, voice)))
+
+    def identified(self, role: str, number: str) -> "Voices":
+        """The same, once it is known who has a role: what was heard of the role is theirs.
+
+        Unless they were heard under their own number before: then that is what is known of them.
+        """
+        unknown = dict(self.of).get(role)
+        others = Voices(tuple(each for each in self.of if each[0] != role))
+        if unknown is None or number in dict(self.of):
+            return others
+        return others.with_voice(number, unknown)
+
+    @staticmethod
+    def heard_before(checked: "tuple[tuple[str, tuple[bool, ...]], ...]") -> "Voices":
+        """What a sound check before the run has told, by role: whether each hearing was right."""
+        voices = Voices()
+        for role, right in checked:
+            voice = Voice()
+            for each in right:
+                voice = voice.counted(each)
+            voices = voices.with_voice(role, voice)
+        return voices

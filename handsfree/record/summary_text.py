@@ -51,10 +51,10 @@ def _first_screen(summary: Summary) -> Iterator[str]:
         )
         yield ""
     yield f"- **Verdict:** {verdict(summary.standing)}"
-    yield f"- **Trust:** {_trust_in_a_line(summary)}"
-    yield f"- **Heard:** {_heard(summary)}"
+    yield f"- **Trust:** {trust_in_a_line(summary)}"
+    yield f"- **Heard:** {heard_in_a_line(summary)}"
     yield f"- **When:** {_when(summary)}"
-    yield f"- **Who:** {_who(summary)}"
+    yield f"- **Who:** {who_in_a_line(summary)}"
     yield f"- **Went wrong:** {_went_wrong(summary)}"
     yield f"- **What:** {_what(summary)}"
     yield ""
@@ -76,7 +76,8 @@ def _one_keyboard_for_several(summary: Summary) -> str:
     return f"{', '.join(others)} and {last}"
 
 
-def _trust_in_a_line(summary: Summary) -> str:
+def trust_in_a_line(summary: Summary) -> str:
+    """Whether the record can be trusted, and why or why not."""
     verified = summary.verified
     parts = []
     if verified.problems:
@@ -113,7 +114,8 @@ def _seals(verified: Verified) -> str:
     return f"Sealed {' and '.join(told)}"
 
 
-def _heard(summary: Summary) -> str:
+def heard_in_a_line(summary: Summary) -> str:
+    """How people reached the tool, and how often."""
     if not summary.heard:
         return "nobody."
     parts = []
@@ -134,8 +136,8 @@ def _when(summary: Summary) -> str:
     work = sum((each.work for each in summary.labour), timedelta(0))
     stand_by = sum((each.stand_by for each in summary.labour), timedelta(0))
     return (
-        f"{began:%Y-%m-%d %H:%M:%S} to {end} ({_zone_of(summary, began)}); work {_clock(work)}, "
-        f"standing by {_clock(stand_by)}."
+        f"{began:%Y-%m-%d %H:%M:%S} to {end} ({_zone_of(summary, began)}); work {clock(work)}, "
+        f"standing by {clock(stand_by)}."
     )
 
 
@@ -145,7 +147,8 @@ def _zone_of(summary: Summary, time: datetime) -> str:
     return f"{time:%Z}"
 
 
-def _who(summary: Summary) -> str:
+def who_in_a_line(summary: Summary) -> str:
+    """Who did what."""
     parts = [*map(_part, summary.workers), *map(_part, summary.others)]
     if not summary.workers:
         parts.insert(0, "nobody has done a step")
@@ -239,17 +242,16 @@ def _work(summary: Summary) -> list[str]:
         lines += ["Others on the record:", "", *(f"- {_part(each)}" for each in summary.others), ""]
     lines += ["## Labour", "", "| step | work | stand-by |", "| --- | --- | --- |"]
     lines += [
-        f"| {each.step} | {_clock(each.work)} | {_clock(each.stand_by)} |"
-        for each in summary.labour
+        f"| {each.step} | {clock(each.work)} | {clock(each.stand_by)} |" for each in summary.labour
     ]
     work = sum((each.work for each in summary.labour), timedelta(0))
     stand_by = sum((each.stand_by for each in summary.labour), timedelta(0))
-    lines += [f"| total | {_clock(work)} | {_clock(stand_by)} |", ""]
+    lines += [f"| total | {clock(work)} | {clock(stand_by)} |", ""]
     if summary.people_labour:
         lines += ["| person | role | work | stand-by |", "| --- | --- | --- | --- |"]
         lines += [
             f"| {_cell(each.name)} ({_cell(each.staff_number)}) | {each.role.value} "
-            f"| {_clock(each.work)} | {_clock(each.stand_by)} |"
+            f"| {clock(each.work)} | {clock(each.stand_by)} |"
             for each in summary.people_labour
         ]
         lines += [""]
@@ -373,7 +375,8 @@ def _time(summary: Summary, utc: str) -> str:
     return f"{time:%H:%M:%S}" if is_first_day else f"{time:%Y-%m-%d %H:%M:%S}"
 
 
-def _clock(time: timedelta) -> str:
+def clock(time: timedelta) -> str:
+    """A time as hours, minutes and seconds."""
     seconds = round(time.total_seconds())
     return f"{seconds // 3600}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
 

@@ -25,6 +25,8 @@ from handsfree.words.phrases import PhraseSet
 LONGEST_LINE = 500
 CLIP_SUFFIXES = frozenset({".wav", ".flac", ".ogg", ".oga", ".raw", ".aiff", ".aif", ".mp3"})
 
+# Figures are words by the time that this is looked for.
+_PUNCTUATION = re.compile(r"[.,;!?](?=\s|$)")
 # "2: pressure two niner" is typed for the second headset.
 _CHANNELS = "".join(str(each.channel) for each in Headset)
 _CHANNEL_PREFIX = re.compile(rf"\s*([{_CHANNELS}]):(.*)", re.DOTALL)
@@ -135,5 +137,6 @@ def _typed(line: str, at: timedelta) -> Heard:
     channel = None
     if prefix := _CHANNEL_PREFIX.fullmatch(line):
         channel, line = int(prefix[1]), prefix[2]
-    words = tuple(speak_text(line).lower().replace("-", " ").split())
-    return Heard(words, 1.0, (), (), at, at, channel)
+    said = _PUNCTUATION.sub(" ", speak_text(line.replace("’", "'")).lower().replace("-", " "))
+    words = tuple(said.split())
+    return Heard(words, 1.0, (), (), at, at, channel, typed=True)

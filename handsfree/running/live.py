@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TextIO
 
 from handsfree.engine.delivery import Delivery
 from handsfree.errors import Misuse
@@ -18,6 +19,7 @@ from handsfree.running.half_duplex import HalfDuplex
 from handsfree.running.live_ear import LiveEar
 from handsfree.running.parts import Follower
 from handsfree.running.sound_in import HeadsetLine
+from handsfree.running.typed_lines import TypedLines
 from handsfree.running.voice_ahead import Foresight
 from handsfree.speaking import Speaker, open_speaker
 from handsfree.speaking.voices import OpenVoice
@@ -91,8 +93,11 @@ def live_parts(
     open_voice: OpenVoice,
     utc_now: UtcClock,
     since_start: Stopwatch,
+    keyboard: TextIO | None = None,
 ) -> Iterator[Live]:
     """Open voice and microphones, those of `headsets`; close them at the end.
+
+    What is typed at `keyboard` is taken too.
 
     Raises MicrophoneLost and the errors of `open_speaker`.
     """
@@ -109,6 +114,7 @@ def live_parts(
             recognition,
             since_start,
             SleepWatch(utc_now, since_start),
+            typed=None if keyboard is None else TypedLines(keyboard, since_start),
         )
         opened.callback(ear.close)
         interruption.listens_with(ear.voice_now)

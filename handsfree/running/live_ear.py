@@ -13,6 +13,7 @@ from handsfree.hearing.live.voice_activity import SileroActivity, VoiceActivity
 from handsfree.record.log import Stopwatch
 from handsfree.running.parts import Reached
 from handsfree.running.sound_in import HeadsetLine, SoundIn
+from handsfree.running.typed_lines import TypedLines
 from handsfree.running.utterances import Utterances
 from handsfree.words.phrases import PhraseSet
 
@@ -43,10 +44,12 @@ class LiveEar:
         find_anew: Callable[[], None] = find_devices_anew,
         wait: Callable[[float], None] = time.sleep,
         long_silence: timedelta = LONG_SILENCE,
+        typed: TypedLines | None = None,
     ) -> None:
         """Open the microphones; raises MicrophoneLost where one cannot be.
 
-        The first of the `lines` is the technician's, to whom the tool speaks.
+        The first of the `lines` is the technician's, to whom the tool speaks. What is `typed`
+        meanwhile is taken beside what is heard.
         """
         self._recognition = recognition
         self._since_start = since_start
@@ -54,6 +57,7 @@ class LiveEar:
         self._find_anew = find_anew
         self._wait = wait
         self._long_silence = long_silence
+        self._typed = typed
         self._lost = False
         self._spoke_over = False  # the tool has spoken since we listened last
         self._sound = SoundIn(microphones, lines, activity, rules or Rules())
@@ -71,6 +75,9 @@ class LiveEar:
         if self._spoke_over:
             self._spoke_over = False
             lost = self._pass_over() or lost
+            early = None if self._typed is None else self._typed.pass_over()
+            if early is not None and lost is None:
+                return early
         if lost is not None:
             return lost
         quiet_since = self._since_start()
@@ -78,6 +85,9 @@ class LiveEar:
             lost = self._slept() or self._listen(phrases)
             if lost is not None:
                 return lost
+            typed = None if self._typed is None else self._typed.next()
+            if typed is not None:
+                return typed
             now = self._since_start()
             if not self._sound.is_quiet:
                 quiet_since = now

@@ -60,6 +60,7 @@ def run(
     may_stop: Interruptible = nullcontext,
     manner: Manner = Manner.FULL,
     speak_as: Callable[[Delivery], None] | None = None,
+    checked: tuple[tuple[str, tuple[bool, ...]], ...] = (),
 ) -> State:
     """Hold the conversation until the task or the ear ends; the last state tells which.
 
@@ -69,8 +70,9 @@ def run(
     over. `why_unheard` tells why something that was said was not heard, None where all was; without
     it nobody depends on the voice. Within `may_stop`, which is while the run listens or speaks, a
     signal may end it by KeyboardInterrupt. `manner` is how much a new run says; `speak_as` has the
-    voice speak otherwise. With `left_off`, go on where the record ends, with the list, the roster
-    and the manner that it began with.
+    voice speak otherwise; `checked` is how each person was heard before it, see `Started`. With
+    `left_off`, go on where the record ends, with the list, the roster and the manner that it began
+    with.
 
     Whatever is acknowledged aloud is on disk first; when it cannot be, that is said, then nothing
     more, and RecordNotWritten is raised. Raises RosterNeeded where there must be a roster. Any
@@ -92,6 +94,7 @@ def run(
                 record.running_time(),
                 utc,
                 manner,
+                checked,
             )
             record.append(started)
             return parts.carry_out(*advance(task, before_start(task), started))

@@ -92,7 +92,7 @@ class Utterances:
 
     def stops_the_voice(self, channel: Channel) -> bool:
         """Whether this person, near the microphone, has spoken for a quarter of a second."""
-        first, end = channel.at - _STOPPING_FRAMES, channel.at
+        first, end = channel.frames_seen - _STOPPING_FRAMES, channel.frames_seen
         return (
             channel.voiced_frames >= _STOPPING_FRAMES
             and not self._is_crosstalk(channel, first, end)
@@ -142,7 +142,7 @@ class Utterances:
         self._waiting.append(Utterance(nothing, audio, channel.person))
 
     def _audio(self, channel: Channel, first: int, end: int) -> Audio:
-        ago = timedelta(milliseconds=(channel.at - first) * FRAME_MS)
+        ago = timedelta(milliseconds=(channel.frames_seen - first) * FRAME_MS)
         return Audio(channel.sound(first, end), max(timedelta(0), self._since_start() - ago))
 
     def _is_crosstalk(self, channel: Channel, first: int, end: int) -> bool:

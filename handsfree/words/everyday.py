@@ -26,13 +26,13 @@ CASUAL = (
     *("done", "all done", "finished", "complete", "completed", "check", "checked"),
     *("right", "correct", "that's right", "thats right", "sure", "fine", "good"),
     *("got it", "ready", "next", "continue", "carry on", "go on", "resume", "thanks"),
-    *("thank you", "no", "nope"),
+    *("thank you", "no", "nope", "copy that", "looks good", "good to go", "skip", "skip it"),
 )
 
 # A value that waits is taken back by them, and none is taken in its place.
 TAKES_BACK = (
     *("no wait", "wait no", "sorry", "no sorry", "scratch that", "i mean", "i meant"),
-    *("my mistake", "take that back"),
+    *("my mistake", "take that back", "cancel that", "that's wrong", "thats wrong"),
 )
 
 _ONE_WORD = (

@@ -26,6 +26,7 @@ class Heard:
     started: timedelta  # monotonic, from the start of the run
     ended: timedelta
     channel: int | None = None  # of the headset: 1 technician, 2 second person, 3 inspector
+    typed: bool = False  # at a keyboard, so it was not heard at all
 
     def __post_init__(self) -> None:
         if not 0 <= self.score <= 1:

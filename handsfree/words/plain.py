@@ -35,7 +35,12 @@ class PlainWord(Enum):
 
 
 _ALSO_SAID = {
-    PlainWord.WHERE_AM_I: ("where are we", "what step is this", "which step is this"),
+    PlainWord.WHERE_AM_I: (
+        "where are we",
+        "where was i",
+        "what step is this",
+        "which step is this",
+    ),
     PlainWord.HELP: ("help me", "what can i say", "what do i say"),
     PlainWord.STOP: ("no stop", "stop stop", "stop it"),
     PlainWord.SLOWER: ("slower", "slow down"),

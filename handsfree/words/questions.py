@@ -37,7 +37,7 @@ _NOUNS = {
 }
 _ALSO_ASKED = {
     Question.LIMIT: ("what are the limits",),
-    Question.TOOL: ("which tool", "which tools", "what tool"),
+    Question.TOOL: ("which tool", "which tools", "what tool", "what tool do i need"),
     Question.PART_NUMBER: ("what part number", "which part number", "which part"),
     Question.LAST_READING: ("last reading",),
     Question.STEPS_LEFT: (

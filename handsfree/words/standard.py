@@ -34,10 +34,10 @@ _ALSO_SAID = {
     StandardWord.AFFIRM: ("affirmative",),  # FAA Pilot/Controller Glossary
     StandardWord.STAND_BY: (
         *("standby", "wait", "wait a moment", "hold on", "hang on"),
-        *("pause", "one moment", "just a moment"),
+        *("pause", "one moment", "just a moment", "one second", "just a second"),
     ),
     StandardWord.SAY_AGAIN: (
-        *("repeat", "repeat that", "say that again", "come again", "pardon"),
+        *("repeat", "repeat that", "say that again", "say it again", "come again", "pardon"),
         *("what was that", "what did you say"),
     ),
 }

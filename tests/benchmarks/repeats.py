@@ -10,6 +10,7 @@ import argparse
 import csv
 import json
 import random
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from datetime import timedelta
@@ -19,14 +20,19 @@ from pathlib import Path
 import numpy as np
 from rich.progress import track
 
-from handsfree.engine.trust import VALUE_AT
+from handsfree.engine.phase import Phase
+from handsfree.engine.trust import AFFIRMED_UNHEARD, VALUE_AT
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.listeners import open_recognizer
+from handsfree.task.read import read_task
+from handsfree.words.heard import Heard
 from handsfree.words.meanings import Stated, Understood
+from handsfree.words.numerals import speak_figures
 from handsfree.words.phrases import PhraseSet, Reading
 from tests.benchmarks.hearing import share as _share
 from tests.benchmarks.speech import mixed, pink_noise, speech_folder
+from tests.engine.conversation import Conversation
 
 _SEED = 15
 _DIGITS = 4
@@ -152,6 +158,75 @@ def counted(found: list[Saying]) -> Iterator[str]:
         yield f"- {number} doubted sayings that agree, right: {right} of {len(agreeing)}"
 
 
+def questions(found: list[Saying]) -> Iterator[str]:
+    """Markdown: what comes of a question when the engine hears these sayings, one after another.
+
+    The person says yes to what is offered or read back where it is right; of what is wrong they let
+    one in ten pass, each time, which is counted as a tenth. They say the string twice, then slowly,
+    then at once again; where nothing is offered, three times at once.
+    """
+    before: Counter[str] = Counter()
+    after: Counter[str] = Counter()
+    for group in _groups(found):
+        believed = next((each for each in group[:_SLOW] if each.is_believed), None)
+        _count(before, "waits" if believed is None else _verdict(believed.is_right), 1.0)
+        _ask_by_the_engine(after, [group[each] for each in (0, 1, _SLOW, 2)])
+    yield "| | affirmed and right | affirmed and wrong | taken back or denied | the step waits |"
+    yield "|" + " --- |" * 5
+    for name, ends in (("asked again three times", before), ("another form, offered", after)):
+        counts = (f"{ends[each]:.1f}" for each in ("right", "passed", "noticed", "waits"))
+        yield f"| {name} | {' | '.join(counts)} |"
+
+
+def _verdict(is_right: bool) -> str:
+    return "right" if is_right else "wrong"
+
+
+def _count(ends: Counter[str], end: str, weight: float) -> None:
+    """A wrong value that is read back is affirmed in a tenth of the cases."""
+    passes = float(AFFIRMED_UNHEARD)
+    if end == "wrong":
+        ends["passed"] += weight * passes  # type: ignore[assignment] # counted in tenths
+        ends["noticed"] += weight * (1 - passes)  # type: ignore[assignment]
+    else:
+        ends[end] += weight  # type: ignore[assignment]
+
+
+def _ask_by_the_engine(ends: Counter[str], sayings: list[Saying]) -> None:
+    run = Conversation(read_task(_TASK, "pressure.yaml")).start()
+    string, weight = sayings[0].string, 1.0
+    for saying in (*sayings, *sayings[2:]):
+        offer = run.state.exchange.doubt.offer
+        offered = None if offer is None else offer.wording.meaning
+        if isinstance(offered, Stated) and offered.figures != string:
+            ends["noticed"] += weight * (1 - float(AFFIRMED_UNHEARD))  # type: ignore[assignment]
+            weight *= float(AFFIRMED_UNHEARD)
+        words = tuple(speak_figures(saying.heard).split()) if saying.heard else ()
+        took = timedelta(seconds=0.8 if saying.saying == _SLOW else 0.4) * _DIGITS
+        now = run.state.now
+        run.send(Heard(words, saying.score, (), (), now, now + took))
+        run.finish_speaking()
+        if run.state.phase is Phase.CONFIRMING:
+            return _count(ends, _verdict(run.state.pending == int(string)), weight)
+        if run.state.phase is Phase.STANDING_BY:
+            break
+    return _count(ends, "waits", weight)
+
+
+_TASK = """\
+task: pressure
+title: Read a pressure
+revision: "1"
+notice: Everything here is invented.
+approved_data: {reference: QX 12, revision: "7"}
+applicability: {aircraft: Any 1, component: bottle}
+steps:
+  - id: pressure
+    instruction: Read the pressure.
+    expect: {reading: pressure, unit: psi, resolution: 1, limits: {min: 0, max: 9999}}
+"""
+
+
 def _groups(found: Iterable[Saying]) -> list[list[Saying]]:
     groups: dict[object, list[Saying]] = {}
     for each in found:
@@ -176,7 +251,7 @@ def main() -> None:
         found = heard(chosen.strings)
     if chosen.keep:
         chosen.keep.write_text(json.dumps([asdict(each) for each in found]))
-    print("\n".join(counted(found)))
+    print("\n".join((*counted(found), "", *questions(found))))
 
 
 if __name__ == "__main__":

@@ -130,6 +130,8 @@ def own_tablet(browser: "Browser") -> Iterator[Tablet]:
 
 WITH_FINDING = (*TO_COVER, "unable", "it is short", "part", *AGREED, "pin removed")
 MOMENTS = {
+    "getting ready": FollowedConversation().views[0],
+    "stopped with a value": stopped_view(at(*TO_PRESSURE, "three thousand").view),
     "a step with its warning": at().view,
     "a warning being spoken": FollowedConversation().start().views[6],
     "inside limits": at(*TO_PRESSURE, "three thousand").view,

@@ -644,3 +644,25 @@ def test_a_number_that_the_equipment_list_refuses_is_shown_with_the_reason() -> 
     run.say(*TO_NUMBER, "kilo one")
     assert run.view.value is not None
     assert run.view.value.verdict == "it is not in the equipment list"
+
+
+@pytest.mark.parametrize(
+    "view",
+    [at(*TO_PRESSURE, "three thousand").view, crew_at(*TO_INSPECTION, INES, "affirm")],
+    ids=["waits for affirm", "waits for the inspector"],
+)
+def test_what_was_open_when_the_run_ended_waits_for_nobody_and_looks_good_to_nobody(
+    view: BoardView,
+) -> None:
+    stopped = stopped_view(view)
+    assert stopped.value is not None
+    assert (stopped.value.standing, stopped.value.mark) == (Standing.LEFT_OPEN, Sign.NOTED)
+    assert "inside limits" not in view_as_json(stopped)
+    assert "waits" not in view_as_json(stopped)
+
+
+def test_before_the_start_the_board_shows_the_task_and_nothing_to_do_yet() -> None:
+    view = first_view(TASK, before_start(TASK))
+    assert (view.step, view.instruction, view.limits, view.foremost) == (0, "", "", ())
+    assert [each.text for each in view.alerts] == list(TASK.warning)
+    assert view.title == TASK.title

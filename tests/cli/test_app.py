@@ -73,7 +73,7 @@ def test_a_task_with_a_way_that_must_not_be_is_refused_with_that_way(tmp_path: P
     wrong = tmp_path / "wrong.yaml"
     wrong.write_text(
         TASK.read_text()
-        .replace("charging-hose: removed}\n", "charging-hose: fitted}\n")
+        .replace("sets: {charging-hose: removed}", "sets: {charging-hose: fitted}")
         .replace("confirm: charging hose removed", "confirm: hose is off")
     )
     for done in (handsfree("check", wrong), handsfree("run", wrong, "--keyboard")):

@@ -25,7 +25,7 @@ NAMED = {
 
 
 @pytest.mark.parametrize(("words", "what"), NAMED.values(), ids=NAMED)
-@pytest.mark.parametrize("kind", ["pipe", "device"])
+@pytest.mark.parametrize("kind", ["pipe", pytest.param("device", marks=pytest.mark.slow)])
 def test_what_is_no_plain_file_is_not_read(
     tmp_path: Path, words: tuple[str, ...], what: str, kind: str
 ) -> None:

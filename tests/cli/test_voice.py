@@ -41,9 +41,9 @@ def test_a_whole_task_is_spoken_by_the_natural_voice(
     said = [entry["text"] for entry in entries if entry["kind"] == "say"]
     assert said
     given = (tmp_path / "stand_ins" / "said").read_text(encoding="utf-8").splitlines()
-    assert given == said
+    assert " ".join(given) == " ".join(said)  # some of it is spoken in one breath
     with wave.open(str(tmp_path / "speech.wav")) as sound:  # half a second each, and a pause
-        assert round(sound.getnframes() / sound.getframerate()) == len(said)
+        assert round(sound.getnframes() / sound.getframerate()) == len(given)
 
 
 def test_without_its_packages_nothing_is_begun_and_the_person_is_told_what_to_install(

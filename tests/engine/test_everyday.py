@@ -13,7 +13,7 @@ from handsfree.engine.entries import (
     Withdrawn,
 )
 from handsfree.engine.phase import Phase
-from handsfree.engine.trust import PHRASE_AT, STOP_AT
+from handsfree.engine.trust import PHRASE_AT, STOP_AT, WAIT_AT
 from handsfree.task.read import read_task
 from handsfree.words.everyday import CASUAL
 from tests.engine.conversation import (
@@ -145,11 +145,11 @@ def test_everyday_words_make_it_wait_and_stand_on_the_record_as_said(words: str)
 
 
 def test_a_stop_is_believed_sooner_than_anything_else() -> None:
-    assert STOP_AT < PHRASE_AT
+    assert STOP_AT < WAIT_AT < PHRASE_AT
     run = Conversation().start().mumble("stop", STOP_AT)
     assert run.written == [StoodBy("fit-pin", "stop")]
     assert Conversation().start().mumble("stop", STOP_AT - 0.01).answer == "Say again."
-    assert Conversation().start().mumble("wait", PHRASE_AT - 0.01).answer == "Say again."
+    assert Conversation().start().mumble("wait", WAIT_AT - 0.01).answer == "Say again."
 
 
 @pytest.mark.parametrize("words", ["repeat", "what was that", "pardon", "come again"])
@@ -173,7 +173,8 @@ def test_what_is_harmless_is_answered_while_standing_by() -> None:
         )
         assert run.say("pin fitted").answer == "I heard pin fitted. Say go ahead first."
         assert run.state.phase is Phase.STANDING_BY
-        assert run.say("people who talk to each other").answer == ""
+        assert run.say("no phrase of the task").answer == "Say go ahead to go on."
+        assert run.mumble("hand over", 0.3).answer == ""  # people who talk to each other
 
 
 def test_go_back_asks_which_step() -> None:

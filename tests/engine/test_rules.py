@@ -189,7 +189,7 @@ def test_words_outside_the_phrase_set_are_not_acted_on_whatever_their_score() ->
 
 
 def test_after_three_doubtful_hearings_the_step_waits_and_says_why() -> None:
-    run = Conversation().start().mumble().mumble().mumble()
+    run = Conversation().start().mumble("", 0).mumble("", 0).mumble("", 0)
     assert run.did == [NotHeeded, StoodBy, Speech.READ_BACK]
     assert run.state.phase is Phase.STANDING_BY
     assert StoodBy("fit-pin", "3 doubtful hearings") in run.written

@@ -2,6 +2,7 @@
 
 import contextlib
 import hashlib
+import io
 import threading
 from collections.abc import Callable
 from datetime import timedelta
@@ -22,6 +23,7 @@ from handsfree.record.marks import NotHeard
 from handsfree.running.live_ear import LONG_SILENCE, LiveEar
 from handsfree.running.parts import Utterance
 from handsfree.running.sound_in import HeadsetLine
+from handsfree.running.typed_lines import TypedLines
 from handsfree.task.roles import Headset, Role
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
@@ -56,6 +58,7 @@ def ear_on(
     waited: list[float] | None = None,
     long_silence: timedelta = LONG_SILENCE,
     find_anew: Callable[[], None] = lambda: None,
+    typed: TypedLines | None = None,
 ) -> LiveEar:
     return LiveEar(
         (microphone,),
@@ -67,7 +70,14 @@ def ear_on(
         find_anew=find_anew,
         wait=(waited if waited is not None else []).append,
         long_silence=long_silence,
+        typed=typed,
     )
+
+
+def typed_at(clock: Clock, text: str) -> TypedLines:
+    lines = TypedLines(io.StringIO(text), clock.since_start)
+    assert lines.ended(5)
+    return lines
 
 
 def reached_from(*sound: "Block | MicrophoneLost | timedelta") -> object:
@@ -528,3 +538,39 @@ def test_what_is_heard_is_what_is_in_the_sound_of_that_utterance(
             if next(speaks, False):
                 ear.tool_speaks()
     ear.close()
+
+
+def test_what_is_typed_is_taken_beside_what_is_heard() -> None:
+    clock = Clock()
+    ear = ear_on(
+        Arrays(clock, *SAID, *SAID),
+        clock,
+        Hears("pin fitted"),
+        typed=typed_at(clock, "2: pressure 2950\n"),
+    )
+    typed, heard = ear.hear(ANYTHING), ear.hear(ANYTHING)
+    assert isinstance(typed, Utterance)
+    assert (typed.source, typed.audio, typed.heard.typed) == ("keyboard", None, True)
+    assert typed.heard.words == ("pressure", "two", "niner", "five", "zero")
+    assert typed.heard.channel == 2
+    assert isinstance(heard, Utterance)
+    assert not heard.heard.typed
+
+
+def test_what_is_typed_while_the_tool_speaks_is_told_of_and_answers_nothing() -> None:
+    clock = Clock()
+    lines = typed_at(clock, "affirm\naffirm\n")
+    ear = ear_on(Arrays(clock, *SAID), clock, Hears("pin fitted"), typed=lines)
+    ear.tool_speaks()
+    assert ear.hear(ANYTHING) == NotHeard(
+        "keyboard", "A line that was typed while the tool was speaking: type it again."
+    )
+    heard = ear.hear(ANYTHING)
+    assert isinstance(heard, Utterance)
+    assert heard.heard.words == ("pin", "fitted")
+
+
+def test_the_end_of_what_is_typed_ends_nothing() -> None:
+    clock = Clock()
+    ear = ear_on(Arrays(clock, *SAID), clock, Hears("pin fitted"), typed=typed_at(clock, ""))
+    assert isinstance(ear.hear(ANYTHING), Utterance)

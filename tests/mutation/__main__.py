@@ -34,7 +34,7 @@ from tests.mutation.who_runs import IMPORTING, WRITTEN_TO
 ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = ("words", "task", "engine", "record")
 # The same examples for each mutant, so that a kill is not luck.
-_PYTEST = (sys.executable, "-m", "pytest", "-qx", "-p", "no:cacheprovider", "--hypothesis-seed=0")
+_PYTEST = (sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--hypothesis-seed=0")
 _STARTING_S = 60  # of pytest, on a busy machine
 _TIMES_SLOWER = 10  # than without the change: it never ends
 
@@ -82,14 +82,17 @@ def in_its_own(copy: Path) -> str:
 
 
 def learn(copy: Path, folder: str) -> Tests:
-    """Run the tests of `folder` as they are; ends the program if one fails."""
+    """Run the tests of `folder` as they are. What fails already can notice nothing, and is told."""
     written = copy.parent / f"{folder}.json"
     command = [*_PYTEST, "-p", "tests.mutation.who_runs", in_its_own(copy), f"tests/{folder}"]
     environment = {**os.environ, WRITTEN_TO: str(written)}
     done = subprocess.run(command, cwd=copy, env=environment, capture_output=True, text=True)
-    if done.returncode != 0:
-        raise SystemExit(f"The tests fail as they are:\n{done.stdout[-2000:]}{done.stderr[-2000:]}")
-    return Tests(folder, **json.loads(written.read_text(encoding="utf-8")))
+    if done.returncode > 1:
+        raise SystemExit(f"The tests do not run:\n{done.stdout[-2000:]}{done.stderr[-2000:]}")
+    found = json.loads(written.read_text(encoding="utf-8"))
+    for each in found.pop("failed"):
+        print(f"left out, for it fails as it is: {each}", file=sys.stderr)
+    return Tests(folder, **found)
 
 
 def judge(copy: Path, mutant: Mutant, tests: Tests) -> Verdict:
@@ -104,7 +107,7 @@ def judge(copy: Path, mutant: Mutant, tests: Tests) -> Verdict:
     before = file.read_text(encoding="utf-8")
     file.write_text(mutant.code, encoding="utf-8")
     try:
-        command = [*_PYTEST, in_its_own(copy), f"@{names}"]
+        command = [*_PYTEST, "-x", in_its_own(copy), f"@{names}"]
         done = subprocess.run(command, cwd=copy, capture_output=True, text=True, timeout=limit)
     except subprocess.TimeoutExpired:
         return Verdict(mutant, True, "never ends")

@@ -27,6 +27,7 @@ class WhoRuns:
         self._root = root
         self._coverage = coverage.Coverage(data_file=None, source=["handsfree"])
         self._seconds: dict[str, float] = {}
+        self._failed: set[str] = set()
         self._coverage.start()
 
     @pytest.hookimpl(wrapper=True)
@@ -51,6 +52,10 @@ class WhoRuns:
             self._coverage.switch_context(before)
         return result
 
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            self._failed.add(report.nodeid)
+
     def pytest_sessionfinish(self) -> None:
         self._coverage.stop()
         data = self._coverage.get_data()
@@ -60,7 +65,8 @@ class WhoRuns:
             for line, contexts in data.contexts_by_lineno(file).items():
                 for each in contexts:
                     runs[module][each].append(line)
-        found = {"seconds": self._seconds, "runs": runs}
+        passed = {each: s for each, s in self._seconds.items() if each not in self._failed}
+        found = {"seconds": passed, "runs": runs, "failed": sorted(self._failed)}
         self._to.write_text(json.dumps(found), encoding="utf-8")
 
 

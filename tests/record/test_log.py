@@ -175,6 +175,7 @@ def test_what_was_heard_keeps_every_opinion() -> None:
         "started": 1000,
         "ended": 2500,
         "channel": None,
+        "typed": False,
     }
 
 

@@ -269,6 +269,16 @@ def test_a_clip_that_is_no_sound_is_not_heard_and_the_next_one_is(tmp_path: Path
     assert ear.hear(PhraseSet(())) is None
 
 
+def test_what_is_typed_with_its_punctuation_is_what_would_be_said() -> None:
+    lines = "No wait, 2,950.\nAffirm!\nIt’s 12.5?\n"
+    ear = KeyboardEar(StringIO(lines), StringIO(), lambda: timedelta(0))
+    said = []
+    while reached := ear.hear(PhraseSet(())):
+        assert isinstance(reached, Utterance)
+        said.append(" ".join(reached.heard.words))
+    assert said == ["no wait two niner five zero", "affirm", "it's one two decimal five"]
+
+
 def test_typed_figures_are_spoken_digits() -> None:
     ear = KeyboardEar(StringIO("2,950 psi\nStand by\n"), StringIO(), lambda: timedelta(0))
     said = []

@@ -57,10 +57,10 @@ def _step(draw: st.DrawFn, at: int, number: int) -> Plain:
         }
         outcomes = ["inside", "below", "above"]
     else:
-        step["expect"] = {"choose": ["good", "bad"]}
+        step["expect"] = {"choose": ["intact", "torn"]}
         if draw(st.booleans()):
-            step["expect"]["required"] = "good"
-        outcomes = ["good", "bad"]
+            step["expect"]["required"] = "intact"
+        outcomes = ["intact", "torn"]
     step["sets"] = draw(_SETS)
     if draw(st.integers(0, 2)) == 0:
         step["needs"] = draw(_conditions())

@@ -2,6 +2,8 @@
 
 from handsfree.engine.entries.answers import (
     AnswerEntry,
+    BadlyHeard,
+    BelievedAtLast,
     ChoiceMade,
     CountDiffers,
     DateRead,
@@ -53,6 +55,8 @@ from handsfree.engine.entries.people import (
 __all__ = [
     "AnswerEntry",
     "AnsweredTooEarly",
+    "BadlyHeard",
+    "BelievedAtLast",
     "ChoiceMade",
     "CountDiffers",
     "CourseEntry",

@@ -18,6 +18,7 @@ class NotActedOn(Enum):
     SPOKEN_OVER = "said while the tool was speaking"
     STANDING_BY = "said while standing by"
     ANOTHER_PERSON = "said by another person than was asked"
+    OFFER_DENIED = "what may have been heard was denied"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,27 @@ class NotHeeded:
     step: str
     words: tuple[str, ...]
     reason: NotActedOn
+
+
+@dataclass(frozen=True, slots=True)
+class BelievedAtLast:
+    """What no hearing was sure of is acted on: it was said again after it had been offered.
+
+    Or, unsaid, it is held against what a second person states.
+    """
+
+    step: str
+    words: tuple[str, ...]
+    sayings: int  # how often it was asked for, with the last one
+
+
+@dataclass(frozen=True, slots=True)
+class BadlyHeard:
+    """Somebody took back or corrected what was read back to them so often that they are told."""
+
+    by: str  # a staff number, or the role
+    misheard: int  # how often, so far in this run
+    of: int  # of so many read backs that were affirmed or taken back
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +179,8 @@ class StatementsDiffer:
 
 AnswerEntry = (
     NotHeeded
+    | BelievedAtLast
+    | BadlyHeard
     | ReadingTaken
     | ReadingRefused
     | IdentityRead

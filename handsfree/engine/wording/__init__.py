@@ -1,6 +1,7 @@
 """What the tool says, sentence by sentence."""
 
 from handsfree.engine.wording import (
+    doubts,
     failures,
     findings,
     help,
@@ -11,4 +12,14 @@ from handsfree.engine.wording import (
     values,
 )
 
-__all__ = ["failures", "findings", "help", "interruptions", "people", "replies", "steps", "values"]
+__all__ = [
+    "doubts",
+    "failures",
+    "findings",
+    "help",
+    "interruptions",
+    "people",
+    "replies",
+    "steps",
+    "values",
+]

@@ -40,23 +40,13 @@ def say_again(reason: str = "") -> tuple[Say, ...]:
     return (say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
 
 
-def not_heard(times: int, number: int) -> tuple[Say, ...]:
-    """Too many doubtful hearings."""
-    return (
-        say(
-            Speech.READ_BACK,
-            f"I did not hear you well, {times} times. Step {number} waits. "
-            "Come closer or wait for quiet, then say go ahead.",
-        ),
-    )
-
-
 def readability(score: float) -> Say:
     """The answer to "how do you read", on the scale of ICAO Annex 10 Vol II, 5.2.1.8.4.
 
-    5 is perfectly readable, 4 readable; a worse hearing is asked for again before it gets here.
+    5 is perfectly readable, 4 readable, 3 readable but with difficulty: the question costs so
+    little that it is answered though it was hardly heard. Which score makes which is our choice.
     """
-    return say(Speech.READ_BACK, f"Readability {5 if score >= 0.99 else 4}.")
+    return say(Speech.READ_BACK, f"Readability {5 if score >= 0.99 else 4 if score >= 0.8 else 3}.")
 
 
 def answer_wanted(state: State) -> str:

@@ -48,14 +48,14 @@ class Channel:
         self._frames: deque[Samples] = deque(maxlen=kept)
 
     @property
-    def at(self) -> int:
+    def frames_seen(self) -> int:
         """How many frames there have been."""
         return self._endpoint.at
 
     @property
     def is_quiet(self) -> bool:
         """Whether no utterance has begun, and none of the last frames was voiced."""
-        lately = self.at - self._last_voiced <= self._rules.onset_window
+        lately = self.frames_seen - self._last_voiced <= self._rules.onset_window
         return self._endpoint.onset is None and not lately
 
     def take(self, samples: Samples) -> tuple[Boundary, ...]:
@@ -67,7 +67,7 @@ class Channel:
             voiced = probability >= self._rules.begins_at
             self.voiced_frames = self.voiced_frames + 1 if voiced else 0
             if voiced:
-                self._last_voiced = self.at
+                self._last_voiced = self.frames_seen
             self._endpoint, boundaries = follow(self._endpoint, probability, self._rules)
             found += boundaries
         return tuple(found)
@@ -83,7 +83,7 @@ class Channel:
 
     def sound(self, first: int, end: int) -> Samples:
         """The frames `first` to `end`, as far as they are still kept."""
-        oldest = self.at - len(self._frames)
+        oldest = self.frames_seen - len(self._frames)
         kept = [self._frames[each - oldest] for each in range(max(first, oldest), end)]
         return np.concatenate(kept) if kept else np.zeros(0, np.float32)
 

@@ -18,13 +18,13 @@ from handsfree.task.step import Step
 
 # What can end a life or maim. Words that only tell of damage or of lesser harm are not here.
 _LETHAL = re.compile(
-    r"\b(?:kill\w*|death\w*|deadly|lethal\w*|fatal\w*|dies?|crush\w*|amputat\w*|sever|electrocut\w*)"
+    r"\b(?:kill\w*|death\w*|deadly|lethal\w*|fatal\w*|dies?|crush\w*|amputat\w*|sever|electrocut\w*|asphyxiat\w*|suffocat\w*)"
     r"\b",
     re.IGNORECASE,
 )
 _TORQUE_TOOL = re.compile(r"torque|wrench", re.IGNORECASE)
-_ANY_ZERO = frozenset({"temperature", "temperature difference", "voltage", "count"})
-"""Quantities whose size says little of how wrong a figure is, and counts, which are exact."""
+_ANY_ZERO = frozenset({"temperature", "temperature difference"})
+"""Quantities whose size says little of how wrong a figure is, where their limits hold a zero."""
 
 _MOST_MARKS = 500  # of one scale; more are tried at even distances
 
@@ -38,6 +38,7 @@ def practice(task: Task, source: Source) -> Iterator[Problem]:
         yield from _wide_limits(step, source, path)
         yield from _set_by_what_is_outside(step, source, path)
     yield from _said_for_two_things(task, source)
+    yield from _says_another_state(task, source)
     for name in task.states:
         yield from _never_proved(task, name, source)
 
@@ -93,10 +94,10 @@ def _wide_limits(step: Step, source: Source, path: Path) -> Iterator[Problem]:
     Only figures before the decimal point: behind it, a figure that is missing hardly moves a value.
     """
     expected = step.expect
-    if not isinstance(expected, ReadingExpected) or expected.reading in _ANY_ZERO:
+    if not isinstance(expected, ReadingExpected) or expected.reading == "count":
         return
     limits = fixed_part(expected.limits)
-    if limits is None:
+    if limits is None or (expected.reading in _ANY_ZERO and (limits.min or 0) <= 0):
         return
     path = (*path, "expect", "limits")
     if limits.min is None or limits.max is None:
@@ -182,15 +183,41 @@ def _said_for_two_things(task: Task, source: Source) -> Iterator[Problem]:
         )
 
 
+def _says_another_state(task: Task, source: Source) -> Iterator[Problem]:
+    """A phrase that says what one state is, at a step that sets another."""
+    says = {
+        f"{called} {value}": (name, value)
+        for name, state in task.states.items()
+        for called in (state.called, name.replace("-", " "))
+        for value in state.values
+    }
+    for at, step in enumerate(task.steps):
+        if not isinstance(step.expect, ConfirmExpected) or step.expect.confirm not in says:
+            continue
+        name, value = says[step.expect.confirm]
+        others = [each.id for each in task.steps if each.sets.get(name) == value and each != step]
+        if step.sets and name not in step.sets and others:
+            changes = ", ".join(f"{state} {new}" for state, new in step.sets.items())
+            yield source.problem(
+                ("steps", at, "expect"),
+                f"'{step.expect.confirm}' says what step '{others[0]}' sets, and step "
+                f"'{step.id}' sets {changes}",
+                "Write a phrase that says what is done here",
+            )
+
+
 def _never_proved(task: Task, name: str, source: Source) -> Iterator[Problem]:
-    """A state of a never rule that only words confirm: one that is misheard puts it wrong."""
-    if not any(name in rule.when for rule in task.never):
+    """A state that safety rests on and only words confirm: one that is misheard puts it wrong."""
+    ruled = any(name in rule.when for rule in task.never)
+    critical = any(step.critical and name in {*step.sets, *step.needs} for step in task.steps)
+    if not (ruled or critical):
         return
     setting = [step for step in task.steps if name in step.sets]
     if setting and not any(_proves(step) for step in setting):
         yield source.problem(
             ("states", name),
-            f"no reading, identity or inspection ever proves '{name}', which a never rule rests on",
+            f"no reading, identity or inspection ever proves '{name}', which "
+            f"{'a never rule' if ruled else 'a critical step'} rests on",
             "Add 'inspection: true', or a reading, to a step that sets it; or write why not as "
             "'because'",
         )

@@ -50,12 +50,12 @@ class Gas:
         """Absolute pressure in Pa at `density` in mol/L, exact; asks nothing about validity."""
         d, t = density / 10, 300 / kelvin
         z, power = Fraction(1), Fraction(1)
-        for row in self._at(t):
+        for row in self._by_power_of_density(t):
             power *= d
             z += row * power
         return density * 1000 * R * kelvin * z
 
-    def _at(self, t: Fraction) -> tuple[Fraction, ...]:
+    def _by_power_of_density(self, t: Fraction) -> tuple[Fraction, ...]:
         return tuple(
             sum((Fraction(each) * t**j for j, each in enumerate(row)), Fraction(0))
             for row in self.coefficients

@@ -65,38 +65,24 @@ def path_of_exit(task: Task, leg: Leg) -> Path:
 def loop_closed_by(found: Walk, stuck: Position) -> Leg:
     """The exit that keeps a run going for ever once it is at `stuck`.
 
-    Of the exits that lead back, that of a step which is done rather than one for rework, and the
-    last one of these.
+    It is the one that leads back where each step is done as it should be. A way that leads back
+    from rework is as it must be, and the fault is where the good way does not lead on.
     """
-    ahead: dict[Position, list[tuple[Leg, Position]]] = {}
-    for leg, reached in found.legs:
-        ahead.setdefault(leg.left, []).append((leg, reached))
+    usual: dict[Position, tuple[Leg, Position]] = {}
+    for leg, reached in found.legs:  # the usual way out of a step comes first
+        usual.setdefault(leg.left, (leg, reached))
+    passed: dict[Position, Leg] = {}
     here = stuck
-    seen = _reach(ahead, here)
-    # On to where every position can be come back to: there the run stays for ever.
-    while (
-        there := next((each for each in seen if here not in _reach(ahead, each)), None)
-    ) is not None:
-        here, seen = there, _reach(ahead, there)
-    back = [
+    while here not in passed:
+        passed[here], here = usual[here]
+    legs = list(passed.values())
+    circle = legs[list(passed).index(here) :]
+    following = [leg.left.step for leg in (*circle[1:], circle[0])]
+    return next(
         leg
-        for position in seen
-        for leg, reached in ahead.get(position, ())
-        if leg.way.go is not None and reached.step <= leg.left.step
-    ]
-    return max(back, key=lambda leg: (leg.way.done, leg.left.step))
-
-
-def _reach(ahead: dict[Position, list[tuple[Leg, Position]]], start: Position) -> set[Position]:
-    """Every position that can be come to from `start` by at least one move."""
-    seen: set[Position] = set()
-    waiting = [start]
-    while waiting:
-        for _, reached in ahead.get(waiting.pop(), ()):
-            if reached not in seen:
-                seen.add(reached)
-                waiting.append(reached)
-    return seen
+        for leg, to in zip(reversed(circle), reversed(following), strict=True)
+        if to <= leg.left.step
+    )
 
 
 def steps_after(task: Task, at: int) -> set[int]:

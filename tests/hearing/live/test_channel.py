@@ -63,7 +63,7 @@ def test_an_hour_takes_no_more_room_than_an_utterance() -> None:
     for _ in range(20):
         channel.take(np.zeros(100 * FRAME_SAMPLES, np.float32))
     most = rules.pre_roll + rules.onset_window + rules.longest + 2 * rules.silence
-    assert len(channel.sound(0, channel.at)) == most * FRAME_SAMPLES
+    assert len(channel.sound(0, channel.frames_seen)) == most * FRAME_SAMPLES
 
 
 def test_a_channel_is_quiet_when_its_last_frames_were() -> None:

@@ -232,3 +232,24 @@ def test_identities_one_sound_apart_are_told() -> None:
 def test_identities_that_are_further_apart_are_not_told() -> None:
     text = task(step("left", "", "{identity: part number, accept: [VK-4085, VK-4058, VK-4087]}"))
     assert sound(text) == []
+
+
+def test_a_phrase_that_says_what_another_step_sets_is_told() -> None:
+    text = task(
+        step("shut", "sets: {door: closed}", "{confirm: pin fitted}"),
+        step("pull", "sets: {pin: removed}"),
+        step("fit", "sets: {pin: fitted}"),
+        step("open", "sets: {door: open}"),
+        states=TWO,
+    )
+    assert told(text) == [
+        "t.yaml:12:5: 'pin fitted' says what step 'fit' sets, and step 'shut' sets door closed. "
+        "Write a phrase that says what is done here"
+    ]
+
+
+def test_a_state_that_a_critical_step_rests_on_is_proved_by_more_than_words() -> None:
+    pull, fit = step("pull", "sets: {pin: removed}"), step("fit", "sets: {pin: fitted}")
+    assert told(task(pull, fit)) == []
+    (line,) = told(task(pull, fit + "    critical: true\n"))
+    assert "ever proves 'pin', which a critical step rests on" in line

@@ -1,0 +1,67 @@
+"""The page as one file of HTML: nothing is fetched, and nothing of a record can act in it.
+
+Every text is escaped. The Content-Security-Policy allows the one style and the one script of the
+page by their hashes (CSP Level 3, 2.3.1), and sounds that lie in the page or beside it.
+"""
+
+import base64
+import hashlib
+from collections.abc import Mapping
+from importlib.resources import files
+
+from markupsafe import Markup
+
+from handsfree.page.gathering import Page
+from handsfree.record.mishaps import Kind
+from handsfree.record.standing import verdict
+from handsfree.record.summary_text import (
+    TRIAL,
+    clock,
+    heard_in_a_line,
+    trust_in_a_line,
+    who_in_a_line,
+)
+from handsfree.visible import visible
+
+
+def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
+    """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        loader=PackageLoader("handsfree.page", "."),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=lambda value: visible(value) if type(value) is str else value,
+    )
+    style, script = _own("page.css"), _own("page.js")
+    environment.filters["percent"] = lambda part: f"{part:.3f}%"
+    template = environment.get_template("page.html.jinja")
+    return template.render(
+        page=page,
+        summary=page.summary,
+        sounds=sounds,
+        name=name,
+        verdict=verdict(page.summary.standing),
+        trust=trust_in_a_line(page.summary),
+        heard=heard_in_a_line(page.summary),
+        who=who_in_a_line(page.summary),
+        clock=clock,
+        trial=TRIAL,
+        kinds=Kind,
+        style=Markup(style),  # ours, as in the file that its hash is of
+        script=Markup(script),
+        style_hash=_hash(style),
+        script_hash=_hash(script),
+        length=max(page.timeline.length.total_seconds(), 1.0),
+    )
+
+
+def _own(name: str) -> str:
+    return files("handsfree.page").joinpath(name).read_text(encoding="utf-8")
+
+
+def _hash(text: str) -> str:
+    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()

@@ -1,0 +1,162 @@
+"""The run along its running time: who spoke when, which step was open, and where each state stood.
+
+Running time stands still while no program runs; where it was killed or ended, a mark tells so.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from itertools import groupby
+
+from handsfree.engine.effects import Say
+from handsfree.engine.entries import (
+    StepBegun,
+    StepConfirmed,
+    StepDeferred,
+    StepLeft,
+    StoodBy,
+    TaskEnded,
+    WentBack,
+    WentOn,
+)
+from handsfree.engine.events import Spoken, Started
+from handsfree.record.entries import LoggedEntry
+from handsfree.record.speakers import Utterer
+from handsfree.task.model import Task
+from handsfree.words.heard import Heard
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Something that lasted."""
+
+    begin: timedelta
+    end: timedelta
+    text: str
+    entry: int | None = None  # what it shows more of
+    shade: int = 0  # spans of one lane that differ
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """One line of the picture."""
+
+    name: str
+    kind: str  # "steps", "voice", "tool", "wait" or "state"
+    spans: tuple[Span, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """All lanes over the same time."""
+
+    begin: timedelta  # running time on the left
+    length: timedelta
+    lanes: tuple[Lane, ...]
+
+
+def timeline(
+    task: Task, entries: Sequence[LoggedEntry], said_by: Mapping[int, Utterer]
+) -> Timeline:
+    """The lanes from top to bottom: steps, people, the tool, waiting, and the watched states.
+
+    All is told by what the record says, not by a replay: where that differs, the record counts.
+    """
+    end = max((each.offset for each in entries), default=timedelta(0))
+    begin = next((each.offset for each in entries if isinstance(each.value, Started)), timedelta(0))
+    lanes = (
+        Lane("step", "steps", _steps(task, entries, end)),
+        *_people(entries, said_by),
+        Lane("tool", "tool", _tool(entries)),
+        Lane("standing by", "wait", _waits(entries, end)),
+        *_states(task, entries, begin, end),
+    )
+    return Timeline(begin, end - begin, tuple(lane for lane in lanes if lane.spans))
+
+
+def _steps(task: Task, entries: Sequence[LoggedEntry], end: timedelta) -> tuple[Span, ...]:
+    at: list[tuple[timedelta, int]] = []
+    for each in entries:
+        match each.value:
+            case StepBegun(step=step) if step in task.index_of:
+                at.append((each.offset, task.index_of[step]))
+            case TaskEnded():
+                at.append((each.offset, len(task.steps)))
+    return tuple(
+        Span(begins, ends, f"{step + 1}. {task.steps[step].id}", shade=step % 2)
+        for begins, ends, step in _runs(at, end)
+        if step < len(task.steps)
+    )
+
+
+def _runs(
+    at: Sequence[tuple[timedelta, int]], end: timedelta
+) -> list[tuple[timedelta, timedelta, int]]:
+    """From when until when each value lasted, where it stays the same for a while."""
+    begins = [(next(group)[0], value) for value, group in groupby(at, key=lambda each: each[1])]
+    ends = [*(begin for begin, _ in begins[1:]), end]
+    return [(begin, end, value) for (begin, value), end in zip(begins, ends, strict=True)]
+
+
+def _people(entries: Sequence[LoggedEntry], said_by: Mapping[int, Utterer]) -> list[Lane]:
+    found: dict[str, list[Span]] = {}
+    for each in entries:
+        if isinstance(said := each.value, Heard) and each.seq in said_by:
+            text = " ".join(said.words) or "(nothing that fits)"
+            span = Span(said.started, said.ended, text, each.seq)
+            found.setdefault(str(said_by[each.seq].speaker), []).append(span)
+    return [Lane(who, "voice", tuple(spans)) for who, spans in found.items()]
+
+
+def _tool(entries: Sequence[LoggedEntry]) -> tuple[Span, ...]:
+    """What was said in one go, until it was spoken."""
+    spans: list[Span] = []
+    said: list[tuple[LoggedEntry, Say]] = []
+    for each in entries:
+        match each.value:
+            case Say() as say:
+                said.append((each, say))
+            case Spoken() if said:
+                text = " ".join(say.text for _, say in said)
+                spans.append(Span(said[0][0].offset, each.offset, text, said[0][0].seq))
+                said = []
+    return tuple(spans)
+
+
+def _waits(entries: Sequence[LoggedEntry], end: timedelta) -> tuple[Span, ...]:
+    at: list[tuple[timedelta, int]] = []
+    for each in entries:
+        match each.value:
+            case StoodBy():
+                at.append((each.offset, 1))
+            case WentOn() | StepBegun() | StepDeferred() | TaskEnded():
+                at.append((each.offset, 0))
+    return tuple(Span(begins, ends, "standing by") for begins, ends, on in _runs(at, end) if on)
+
+
+def _states(
+    task: Task, entries: Sequence[LoggedEntry], begin: timedelta, end: timedelta
+) -> list[Lane]:
+    now = {name: state.start for name, state in task.states.items()}
+    changes = {name: [(begin, value)] for name, value in now.items()}
+    for each in entries:
+        match each.value:
+            case StepConfirmed(sets=sets) | StepLeft(sets=sets) | StepDeferred(sets=sets):
+                changed = sets
+            case WentBack(states=changed):
+                pass
+            case _:
+                continue
+        for name, value in changed:
+            if name in changes:
+                changes[name].append((each.offset, value))
+    return [
+        Lane(task.states[name].called, "state", tuple(_lasting(at, end)))
+        for name, at in changes.items()
+    ]
+
+
+def _lasting(at: Sequence[tuple[timedelta, str]], end: timedelta) -> Iterator[Span]:
+    values = list(dict.fromkeys(value for _, value in at))
+    for begins, ends, value in _runs([(when, values.index(value)) for when, value in at], end):
+        yield Span(begins, ends, values[value], shade=value % 4)

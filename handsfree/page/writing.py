@@ -1,0 +1,92 @@
+"""Make the page of a record and write it, with its sounds inside or, if they are many, beside."""
+
+import base64
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from handsfree.errors import HandsfreeError
+from handsfree.files.plain import plain_bytes
+from handsfree.files.whole import write_new_files
+from handsfree.page.gathering import Page, gather
+from handsfree.page.page_html import record_page
+from handsfree.record.chain import read_chain
+from handsfree.record.clips import SUFFIX, name_of, path_of
+from handsfree.record.entries import LoggedEntry, read_entries
+from handsfree.record.replay import replay
+from handsfree.record.summary import summarise
+from handsfree.record.verify import Verified
+from handsfree.task.model import Task
+
+MOST_INSIDE = 8_000_000
+"""Bytes of sound that are put inside the page; a mail takes that with a third more as text."""
+
+
+class PageNotWritten(HandsfreeError):
+    """The page cannot be put there."""
+
+    exit_code = 2
+
+    def __init__(self, path: Path, error: OSError) -> None:
+        super().__init__(
+            f"{path}: the page cannot be written there ({error.strerror or error}). Name a new "
+            "file with --to; nothing is written over."
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What was written."""
+
+    page: Path
+    beside: Path | None  # the folder of the sounds; None: they are inside
+    sounds: int
+
+
+def write_page(folder: Path, task: Task, verified: Verified, to: Path) -> Written:
+    """Write the page of the record in `folder` to the new file `to`.
+
+    `verified` is what `verify` found. Raises NoRecord, RecordUnreadable, EntryUnreadable or
+    PageNotWritten.
+    """
+    entries = tuple(read_entries(folder))
+    page = page_of(folder, task, verified, entries)
+    clips = _clips(folder, entries)
+    beside = None
+    if sum(len(content) for content in clips.values()) <= MOST_INSIDE:
+        sounds = {
+            clip: f"data:audio/flac;base64,{base64.b64encode(content).decode()}"
+            for clip, content in clips.items()
+        }
+    else:
+        beside = to.with_name(f"{to.stem}-sounds")
+        sounds = {clip: f"{beside.name}/{clip}{SUFFIX}" for clip in clips}
+    html = record_page(page, sounds, folder.resolve().name)
+    files = {} if beside is None else {beside / f"{clip}{SUFFIX}": c for clip, c in clips.items()}
+    try:
+        if beside is not None:
+            beside.mkdir()
+        write_new_files([*files.items(), (to, html.encode())])
+    except OSError as error:
+        raise PageNotWritten(to, error) from error
+    return Written(to, beside, len(clips))
+
+
+def page_of(folder: Path, task: Task, verified: Verified, entries: Iterable[LoggedEntry]) -> Page:
+    """What the page shows; raises EntryUnreadable."""
+    entries = tuple(entries)
+    differences = sum(len(turn.differences) for turn in replay(task, entries))
+    summary = summarise(task, entries, verified, read_chain(folder).head, differences)
+    return gather(task, entries, summary)
+
+
+def _clips(folder: Path, entries: Iterable[LoggedEntry]) -> dict[str, bytes]:
+    """The sounds that are there and are what was heard, by SHA-256: no other one is played."""
+    found = {}
+    for clip in dict.fromkeys(each.clip for each in entries if each.clip is not None):
+        with suppress(FileNotFoundError):  # removed, which the record tells
+            content = plain_bytes(path_of(folder, clip))
+            if name_of(content) == clip:
+                found[clip] = content
+    return found
