@@ -29,6 +29,7 @@ from rich.console import Console
 from rich.progress import Progress, track
 
 from tests.mutation.mutants import Module, Mutant, read_module
+from tests.mutation.only import NAMED_IN
 from tests.mutation.who_runs import IMPORTING, WRITTEN_TO
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -96,29 +97,45 @@ def learn(copy: Path, folder: str) -> Tests:
 
 
 def judge(copy: Path, mutant: Mutant, tests: Tests) -> Verdict:
-    """Whether a test fails where `mutant` stands in `copy`, which is mended afterwards."""
+    """Whether a test fails where `mutant` stands in `copy`, which is mended afterwards.
+
+    What those that run the line do not notice goes to the others of the folder: a line whose result
+    is kept is run by the first test only, and others live on what it gave.
+    """
     chosen = tests.of(mutant)
-    if not chosen:
-        return Verdict(mutant, False, "no test runs it")
-    names = copy.parent / f"{copy.name}.txt"
-    names.write_text("\n".join(chosen), encoding="utf-8")
-    limit = _STARTING_S + _TIMES_SLOWER * sum(tests.seconds[each] for each in chosen)
+    others = sorted(tests.seconds.keys() - set(chosen), key=lambda each: tests.seconds[each])
     file = copy / mutant.module
     before = file.read_text(encoding="utf-8")
     file.write_text(mutant.code, encoding="utf-8")
     try:
-        command = [*_PYTEST, "-x", in_its_own(copy), f"@{names}"]
-        done = subprocess.run(command, cwd=copy, capture_output=True, text=True, timeout=limit)
-    except subprocess.TimeoutExpired:
-        return Verdict(mutant, True, "never ends")
+        killed_by = _killed_by(copy, chosen, tests) or _killed_by(copy, others, tests)
     finally:
         file.write_text(before, encoding="utf-8")
+    return Verdict(mutant, bool(killed_by), killed_by or f"{len(chosen)} tests run it")
+
+
+def _killed_by(copy: Path, names: list[str], tests: Tests) -> str:
+    """What is noticed by the tests that are named; empty: nothing."""
+    if not names:
+        return ""
+    file = copy.parent / f"{copy.name}.json"
+    file.write_text(json.dumps(names), encoding="utf-8")
+    limit = _STARTING_S + _TIMES_SLOWER * sum(tests.seconds[each] for each in names)
+    files = sorted({each.partition("::")[0] for each in names})
+    command = [*_PYTEST, "-x", "-p", "tests.mutation.only", in_its_own(copy), *files]
+    environment = {**os.environ, NAMED_IN: str(file)}
+    try:
+        done = subprocess.run(
+            command, cwd=copy, env=environment, capture_output=True, text=True, timeout=limit
+        )
+    except subprocess.TimeoutExpired:
+        return "never ends"
     if done.returncode == 0:
-        return Verdict(mutant, False, f"{len(chosen)} tests pass")
-    if "no tests ran" in done.stdout and "rror" not in done.stdout:
-        raise SystemExit(f"pytest could not be started:\n{done.stdout}{done.stderr}")
+        return ""
     failed = [each for each in done.stdout.splitlines() if each.startswith(("FAILED", "ERROR"))]
-    return Verdict(mutant, True, failed[0] if failed else "cannot be imported")
+    if done.returncode in (4, 5):  # pytest was called wrongly, or found no test
+        raise SystemExit(f"pytest could not be started:\n{done.stdout}{done.stderr}")
+    return failed[0] if failed else "the tests break off"
 
 
 def sampled(modules: list[Module], size: int, seed: int) -> list[Mutant]:
