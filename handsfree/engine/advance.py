@@ -255,6 +255,7 @@ def _remarked(task: Task, state: State, heard: Heard, waits: _AnyWords) -> Advan
     if asked_again is not None:
         return asked_again
     state = state.without_doubt()
+    state = replace(state, exchange=replace(state.exchange, helped=0))
     match waits:
         case WhyUnable():
             return remarks.why_unable(task, state, heard, waits)

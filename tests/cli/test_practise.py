@@ -32,7 +32,8 @@ advice understood
 unable
 no reason
 other
-affirm
+go ahead
+work goes on
 lamp is dark now
 """
 
@@ -52,6 +53,7 @@ def test_it_comes_to_its_end_and_tells_how_each_word_was_heard(
         assert any(
             line.startswith(words) and line.endswith("heard well") for line in shown.splitlines()
         )
+    assert "This tool certifies nothing." in shown
     assert "Nothing of it is kept." in shown
     assert list(tmp_path.iterdir()) == []
 

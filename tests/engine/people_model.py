@@ -336,12 +336,27 @@ class Model:
                 return SEFA if "OA417" in taken else TARN
             case Role.SECOND_PERSON:
                 return SEFA if "OA522" not in taken else ADA
-        return INES if "OA633" not in taken - {self.state.crew.number_of(Role.INSPECTOR)} else ADA
+        return INES if "OA633" not in self._may_not_inspect() else ADA
+
+    def _may_not_inspect(self) -> set[str]:
+        """Who has another part in the step, or had."""
+        crew = self.state.crew
+        present = {number for _, number in crew.present} - {crew.number_of(Role.INSPECTOR)}
+        return {*present, *crew.who_took_part_in(TASK.steps[self.state.step].id)}
+
+    def _nobody_can_inspect(self) -> bool:
+        asked = self.state.waits_for
+        is_asked = isinstance(asked, Identifying) and asked.role is Role.INSPECTOR
+        return is_asked and self._may_not_inspect() >= {"OA633", "OA855"}
 
     def end(self) -> None:
         """From wherever it is, the right answers lead to the end."""
         for _ in range(200):
             if self.finished:
+                return
+            if self._nobody_can_inspect():
+                # Both who are authorised have worked on the step: it waits for a third one.
+                self.counts["nobody left to inspect"] += 1
                 return
             self.hear(self.right_answer())
         raise AssertionError(f"the task does not end: {self.state}")

@@ -319,3 +319,18 @@ def test_how_the_tool_speaks_is_changed_by_word_within_bounds(
         max(map(abs, (run.state.exchange.delivery.pace, run.state.exchange.delivery.loudness))) == 2
     )
     assert run.say("affirm").step == "serial"
+
+
+def test_a_deferral_is_helped_along_at_each_of_its_questions() -> None:
+    run = LongRun().begin().to_step("light-test")
+    run.hear("unable").hear("the light is dark").hear("tool")
+    for before, asks in (
+        ("okay", "Say affirm when the step is deferred, or go ahead to try it again."),
+        ("affirm", "Say the name of who has deferred it."),
+        ("control officer brek", "Say the reference, letter by letter."),
+        ("quebec one two", "Say affirm, or negative."),
+    ):
+        run.hear(before)
+        run.hear("help")
+        assert asks in run.answer
+        assert run.step == "light-test"

@@ -6,7 +6,15 @@ from decimal import Decimal
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.phase import ACTED_ON, HARMLESS_ORDERS, HARMLESS_WORDS, ORDERED_IN, Phase
 from handsfree.engine.state import State
-from handsfree.engine.waiting import AwaitingSecond, Confirming, Deferring, Outside, StandingBy
+from handsfree.engine.waiting import (
+    AwaitingSecond,
+    Confirming,
+    Deferring,
+    Outside,
+    StandingBy,
+    WhatWasDone,
+    WhoDeferred,
+)
 from handsfree.engine.wording.replies import answer_wanted
 from handsfree.engine.wording.saying import say, sentence
 from handsfree.task.expectations import (
@@ -46,6 +54,10 @@ def what_to_say(expected: Expectation | None, state: State) -> str:
             return "Say affirm when the step is deferred, or go ahead to try it again."
         case StandingBy():
             return "Say go ahead to go on."
+        case WhoDeferred():
+            return "Say the name of who has deferred it."
+        case WhatWasDone():
+            return "Say what was done."
     match state.phase:
         case Phase.ANSWERING:
             return in_words(expected)
