@@ -34,7 +34,8 @@ _ALSO_SAID = {
     StandardWord.AFFIRM: ("affirmative",),  # FAA Pilot/Controller Glossary
     StandardWord.STAND_BY: (
         *("standby", "wait", "wait a moment", "hold on", "hang on"),
-        *("pause", "one moment", "just a moment", "one second", "just a second"),
+        # Not "one second", which is a reading of a time as well.
+        *("pause", "one moment", "just a moment", "just a second"),
     ),
     StandardWord.SAY_AGAIN: (
         *("repeat", "repeat that", "say that again", "say it again", "come again", "pardon"),
