@@ -1,4 +1,4 @@
-"""What an English voice can say. The letters' scripts are those of the Unicode Character Database."""
+"""What an English voice can say. Scripts are those of the Unicode Character Database."""
 
 import pytest
 
