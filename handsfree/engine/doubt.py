@@ -86,7 +86,7 @@ class Doubt:
     offer: Offer | None = None
 
     def about(self, question: Question) -> "Doubt":
-        """The same where it is the question that is open; else nothing is known of that one."""
+        """What is known of this question; nothing where another one was open."""
         return self if self.question == question else Doubt(question)
 
     def belief(self, meaning: Meaning, heard: Heard, score: float) -> float:

@@ -52,7 +52,7 @@ def _role(state: State, heard: Heard) -> Role:
 
 
 def counted(task: Task, before: State, heard: Heard, led_to: Advance) -> Advance:
-    """The same, with what `heard` has told of an earlier hearing counted and put on the record.
+    """`led_to`, with what `heard` has told of an earlier hearing counted and put on the record.
 
     Whoever is misheard too often is told once what helps.
     """

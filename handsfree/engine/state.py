@@ -155,11 +155,11 @@ class State:
         return replace(self, progress=replace(self.progress, position=position))
 
     def with_doubt(self, doubt: Doubt) -> "State":
-        """The same, with this heard of the open question and not believed."""
+        """This state, with this heard of the open question and not believed."""
         return replace(self, exchange=replace(self.exchange, doubt=doubt))
 
     def without_doubt(self) -> "State":
-        """The same, with nothing heard that was not believed."""
+        """This state, with nothing heard that was not believed."""
         return self.with_doubt(Doubt())
 
     def with_checks(self, checks: tuple[str, ...]) -> "State":

@@ -78,7 +78,7 @@ class Voices:
         return Voices((*others, (person, voice)))
 
     def identified(self, role: str, number: str) -> "Voices":
-        """The same, once it is known who has a role: what was heard of the role is theirs.
+        """All voices, once it is known who has a role: what was heard of the role is theirs.
 
         Unless they were heard under their own number before: then that is what is known of them.
         """

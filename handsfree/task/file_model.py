@@ -19,6 +19,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from handsfree.words.sayable import is_sayable
 from handsfree.words.seen import is_seen
 
 IDENTIFIER = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
@@ -78,6 +79,12 @@ def _can_be_seen(text: str) -> str:
             raise wrong(
                 f"the text has the figure '{each}' (U+{ord(each):04X}), which cannot be said",
                 "Write figures as 0 to 9",
+            )
+    for each in text:
+        if not is_sayable(each):
+            raise wrong(
+                f"the text has '{each}' (U+{ord(each):04X}), which the voice cannot say",
+                "Write it in words, with letters of the Latin alphabet",
             )
     if len(text) > MOST_TEXT_CHARACTERS:
         raise wrong(

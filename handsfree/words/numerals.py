@@ -218,7 +218,7 @@ def counted(highest: int) -> tuple[tuple[str, str], ...]:
 
 
 def counted_up_to(highest: int) -> tuple[tuple[str, str], ...]:
-    """The same up to 99, as (words, figures): "twenty three" is 23."""
+    """Every way to say each number from 1 to `highest`, at most 99: ("twenty three", "23")."""
     tens = [(said, f"{figure}0") for figure, said in _TENS_WORDS.items()]
     tens += [
         (f"{said} {unit}", f"{figure}{one}")

@@ -34,6 +34,7 @@ _ALSO_SAID = {
     StandardWord.AFFIRM: ("affirmative",),  # FAA Pilot/Controller Glossary
     StandardWord.STAND_BY: (
         *("standby", "wait", "wait a moment", "hold on", "hang on"),
+        # Not "one second", which is a reading of a time as well.
         *("pause", "one moment", "just a moment", "just a second"),
     ),
     StandardWord.SAY_AGAIN: (
