@@ -7,6 +7,7 @@ is gone on with, again and again killed on the way, until the task ends. Prints 
 
 import os
 import random
+import re
 import select
 import signal
 import sys
@@ -135,16 +136,23 @@ def _survive(
             counts["not begun"] += 1
             continue
         written = Counter(
-            str(entry.fields["text"])
+            sentence
             for entry in entries_of(folder)
             if entry.kind in ("say", "reminded")
+            for sentence in _sentences(str(entry.fields["text"]))
         )
-        counts["said"] += len(said)
-        counts["lost"] += (Counter(said) - written).total()
+        spoken = Counter(sentence for each in said for sentence in _sentences(each))
+        counts["said"] += spoken.total()
+        counts["lost"] += (spoken - written).total()
     killed_after(3600, folder)
     assert outcome_of(folder) == outcome_of(whole), folder
     assert verify(folder).problems == ()
     counts["cut"] += sum(b'"kind":"tail-cut"' in line for line in lines_of(folder))
+
+
+def _sentences(text: str) -> list[str]:
+    """One by one: a read back and its question are two entries, and spoken in one breath."""
+    return [each.strip() for each in re.findall(r"[^.?!]+[.?!]", text)]
 
 
 if __name__ == "__main__":
