@@ -75,7 +75,7 @@ class ReadingExpected(FileModel):
     digit_pairs: bool = False
     """Whether 'fifty two nineteen' may mean 5219."""
     fractions: bool = False
-    """Whether 'three and five sixteenths' may be said, on a scale of halves to sixteenths."""
+    """Whether 'three and five sixteenths' may be said, on a scale of halves to sixty-fourths."""
     doubles: bool = False
     """Whether 'double four' may mean 44."""
     words_twice: bool = False

@@ -268,7 +268,7 @@ def test_what_stands_beside_is_read_from_3_m_too(tablet: Tablet, moment: str) ->
 def test_the_longest_steps_of_the_shipped_tasks_are_read_from_2_4_m(
     tablet: Tablet, name: str
 ) -> None:
-    """On a tablet of 13 inches; from 3 m they are seen at 13 minutes of arc or more."""
+    """On a tablet of 13 inches; from 3 m they are seen at 12.8 minutes of arc or more."""
     for view in longest_steps(name):
         page = tablet.show(view).page
         for each in ("#instruction", '.alert:not([data-kind="note"])', '[data-size="far"]'):

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator
 from decimal import Decimal
 
+from handsfree.task.checks.references import states_said
 from handsfree.task.course import ABOVE, BELOW
 from handsfree.task.expectations import ConfirmExpected, IdentityExpected, ReadingExpected
 from handsfree.task.limits.forms import TorqueLimits, fixed_part
@@ -185,12 +186,7 @@ def _said_for_two_things(task: Task, source: Source) -> Iterator[Problem]:
 
 def _says_another_state(task: Task, source: Source) -> Iterator[Problem]:
     """A phrase that says what one state is, at a step that sets another."""
-    says = {
-        f"{called} {value}": (name, value)
-        for name, state in task.states.items()
-        for called in (state.called, name.replace("-", " "))
-        for value in state.values
-    }
+    says = states_said(task)
     for at, step in enumerate(task.steps):
         if not isinstance(step.expect, ConfirmExpected) or step.expect.confirm not in says:
             continue

@@ -205,14 +205,19 @@ def _waits(task: Task, source: Source) -> Iterator[Problem]:
             )
 
 
-def _phrases_that_say_otherwise(task: Task, source: Source) -> Iterator[Problem]:
-    """Who says "pin fitted" must not have it written down that the pin is removed."""
-    says = {
+def states_said(task: Task) -> dict[str, tuple[str, str]]:
+    """Each phrase that says what a state is, such as "pin fitted": the state and its value."""
+    return {
         f"{called} {value}": (name, value)
         for name, state in task.states.items()
         for called in (state.called, name.replace("-", " "))
         for value in state.values
     }
+
+
+def _phrases_that_say_otherwise(task: Task, source: Source) -> Iterator[Problem]:
+    """Who says "pin fitted" must not have it written down that the pin is removed."""
+    says = states_said(task)
     for at, step in enumerate(task.steps):
         for phrase in fixed_answers(step.expect):
             leads = step.then.get(phrase)
