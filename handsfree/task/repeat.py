@@ -22,7 +22,7 @@ MOST_LISTS = 2
 _MARK = re.compile(r"<([a-z][a-z0-9-]*)>")
 # Where a text names something in the file, the item is written as an id: with hyphens.
 _ID_KEYED = frozenset({"needs", "sets", "applies", "counts_out", "counts_in"})
-_ID_VALUED = frozenset({"go", "over", "since", "tool"})
+_ID_VALUED = frozenset({"go", "over", "since", "tool", "drop_from"})
 
 
 def unroll(source: Source) -> Source:
@@ -102,7 +102,7 @@ class _Copy:
             }
         if isinstance(value, list):
             return [self.of(each, (*old, at), (*new, at)) for at, each in enumerate(value)]
-        names_a_step = old[-1] in _ID_VALUED or not {"then", "of", "uses"}.isdisjoint(old)
+        names_a_step = old[-1] in _ID_VALUED or not {"then", "of", "uses", "over"}.isdisjoint(old)
         return self._put(value, names_a_step) if isinstance(value, str) else value
 
     def _put(self, text: str, as_id: bool) -> str:

@@ -51,6 +51,11 @@ def _pressure_scale(scale: str) -> str:
     return scale
 
 
+TemperatureUnit = Annotated[str, AfterValidator(_temperature_unit)]
+PressureScale = Annotated[str, AfterValidator(_pressure_scale)]
+"""A unit of pressure and `gauge` (above the air) or `absolute` (above vacuum)."""
+
+
 class Fill(FileModel):
     """The charge: the pressures that are right at one temperature, such as the label gives."""
 
@@ -81,11 +86,11 @@ class GasLimits(FileModel):
     """The gas, such as nitrogen; a mixture in percent by mole."""
     over: Identifier
     """The earlier step that measures the temperature of the gas."""
-    over_unit: Annotated[str, AfterValidator(_temperature_unit)]
+    over_unit: TemperatureUnit
     """The unit of that step."""
     fill: Fill
     """The charge, as its label gives it."""
-    scale: Annotated[str, AfterValidator(_pressure_scale)]
+    scale: PressureScale
     """The unit of the gauge and of `fill`, and whether above the air, such as 'psi gauge'."""
     ambient: PressureMeasured = Field("1.01325 bar", validate_default=True)
     """The absolute pressure of the air where the gauge is."""
