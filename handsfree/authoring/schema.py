@@ -72,7 +72,9 @@ def task_schema() -> Schema:
     parts["Combination"] |= {"minProperties": 1, "maxProperties": 1}
     gas = parts["GasLimits"]["properties"]
     gas["gas"]["enum"] = list(GASES)
-    for limits in (gas, parts["DropLimits"]["properties"]):
+    drop = parts["DropLimits"]["properties"]
+    drop["gas"]["anyOf"][0]["enum"] = list(GASES)
+    for limits in (gas, drop):
         limits["over_unit"]["enum"] = [unit.symbol for unit in units_of("temperature")]
         limits["scale"]["enum"] = [
             f"{unit.symbol} {kind}"

@@ -153,10 +153,12 @@ def _(limits: DropLimits, expected: ReadingExpected, earlier: Steps) -> str:
     before, now = (_reading(each, earlier) for each in limits.over)
     kind = limits.scale.partition(" ")[2]
     air = f", in air of {limits.ambient}" if kind == "gauge" else ""
+    law = "A gas of constant volume, absolute pressure in proportion to absolute temperature"
+    if limits.gas is not None:
+        law = f"Real {limits.gas} of constant density"
     return (
         f"the {_reading(limits.drop_from, earlier)} less this reading, corrected from the {before} "
-        f"to the {now}: {window}. A gas of constant volume, absolute pressure in proportion to "
-        f"absolute temperature; the pressures are {kind}{air}"
+        f"to the {now}: {window}. {law}; the pressures are {kind}{air}"
     )
 
 

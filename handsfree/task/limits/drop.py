@@ -5,10 +5,11 @@ from which nothing is lost, the absolute pressure is in proportion to the absolu
 p2 = p1 T2 / T1. The corrected drop is this p2 less the pressure that is read: what was lost, as it
 shows at the temperature now.
 
-A real gas leaves the law the more, the higher its pressure. Nitrogen and air that are 20 K warmer
-or colder come out within 0.5 % of the pressure up to `HIGHEST_BAR` (the tests compare CoolProp), so
-a limit must be wide against that: of a gas that warmed, a little of a true drop is not seen. Above
-that pressure there are no limits, and gas limits, which know the real gas, are the right kind.
+A real gas leaves the law the more, the higher its pressure and the larger the change. Nitrogen and
+air that are 20 K warmer or colder come out within 0.5 % of the pressure up to `HIGHEST_BAR` (the
+tests compare CoolProp); over 55 K nitrogen at 15 bar is 0.8 % off. So a limit must be wide against
+that: of a gas that warmed, a little of a true drop is not seen. Where the gas is named, p2 is that
+of the real gas at constant density (see `gas.py`), at any pressure that is known of it.
 """
 
 from dataclasses import dataclass
@@ -28,22 +29,27 @@ from handsfree.task.limits.bounds import (
     refuse_crossed,
     refuse_unlimited,
 )
-from handsfree.task.limits.gas_bottle import PressureScale, TemperatureUnit
+from handsfree.task.limits.gas import OutsideModel, isochore
+from handsfree.task.limits.gas_bottle import GasName, PressureScale, TemperatureUnit
+from handsfree.task.limits.gases import GASES
 from handsfree.task.limits.measured import PressureMeasured, from_si, to_si
 
 HIGHEST_BAR = 25
-"""Absolute. Tyres and struts at rest are below it; a charged bottle is not."""
+"""Absolute, where no gas is named. Most tyres are below it; a charged bottle is not."""
 
 
 class DropLimits(FileModel):
     """How far a pressure may have dropped, corrected for the temperature then and now.
 
-    The corrected drop is p1 T2 / T1 - p2, absolute pressures and temperatures, volume constant.
+    The corrected drop is p1 T2 / T1 - p2, absolute pressures and temperatures, volume constant;
+    where `gas` is named, what the real gas would have now less p2.
     The air at the gauge must be the same both times where `scale` says gauge.
     """
 
     drop_from: Identifier
     """The earlier step that read the pressure before, on the same scale as this reading."""
+    gas: GasName | None = None
+    """The gas, such as nitrogen, for its real behaviour; without it the ideal gas."""
     over: Annotated[tuple[Identifier, ...], Field(min_length=2, max_length=2)]
     """The earlier steps that measured the temperature of the gas: before, and now."""
     over_unit: TemperatureUnit
@@ -106,19 +112,34 @@ class DropLimits(FileModel):
             raise NoLimits("a temperature is not above absolute zero")
         if before <= 0:
             raise NoLimits("the pressure before is not above vacuum")
-        without_loss = before * now / then
-        if max(before, without_loss) > to_si(Fraction(HIGHEST_BAR), "bar"):
-            raise NoLimits(
-                f"above {HIGHEST_BAR} bar absolute the pressure of a gas does not follow its "
-                "temperature closely enough"
-            )
-        kept = from_si(without_loss - self._above_vacuum, self.unit)
+        kept = from_si(self._without_loss(before, then, now) - self._above_vacuum, self.unit)
         low, high = exact(self.min), exact(self.max)
         return Bounds(
             None if high is None else kept - high,
             None if low is None else kept - low,
             CorrectedDrop(kept, low, high),
         )
+
+    def _without_loss(self, before: Fraction, then: Fraction, now: Fraction) -> Fraction:
+        """Pa, absolute, from Pa and K: what the gas has now that had `before` then."""
+        if self.gas is not None:
+            gas = GASES[self.gas]
+            if not (gas.holds_at(then) and gas.holds_at(now)):
+                raise NoLimits(
+                    f"a temperature is outside what is known of {gas.name}, "
+                    f"{gas.coldest_c} to {gas.hottest_c} degrees celsius"
+                )
+            try:
+                return isochore(gas, before, then, now)
+            except OutsideModel as error:
+                raise NoLimits(f"the pressure is outside what is known of {gas.name}") from error
+        without_loss = before * now / then
+        if max(before, without_loss) > to_si(Fraction(HIGHEST_BAR), "bar"):
+            raise NoLimits(
+                f"above {HIGHEST_BAR} bar absolute the pressure of a gas does not follow its "
+                "temperature closely enough unless the gas is named"
+            )
+        return without_loss
 
     @property
     def _above_vacuum(self) -> Fraction:

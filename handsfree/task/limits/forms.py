@@ -159,10 +159,11 @@ def _between(low: Decimal | None, high: Decimal | None, share: Fraction) -> Frac
     return Fraction(low) + (Fraction(high) - Fraction(low)) * share
 
 
-# The first kind that has one of its keys in the file is meant; gas has 'over' as a table has.
+# The first kind that has one of its keys in the file is meant; a drop may have 'gas', and gas has
+# 'over' as a table has.
 _MARKS = (
-    ("gas limits", GasLimits, {"gas", "fill"}),
     ("drop limits", DropLimits, {"drop_from"}),
+    ("gas limits", GasLimits, {"gas", "fill"}),
     ("torque limits", TorqueLimits, {"torque", "wrench"}),
     ("combined limits", CombinedLimits, {"of"}),
     ("table limits", TableLimits, {"over", "table"}),

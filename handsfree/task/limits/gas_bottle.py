@@ -51,6 +51,7 @@ def _pressure_scale(scale: str) -> str:
     return scale
 
 
+GasName = Annotated[str, AfterValidator(_known_gas)]
 TemperatureUnit = Annotated[str, AfterValidator(_temperature_unit)]
 PressureScale = Annotated[str, AfterValidator(_pressure_scale)]
 """A unit of pressure and `gauge` (above the air) or `absolute` (above vacuum)."""
@@ -82,7 +83,7 @@ class GasLimits(FileModel):
     `GasLimits` are of the same kind, above ambient ("gauge") or above vacuum ("absolute").
     """
 
-    gas: Annotated[str, AfterValidator(_known_gas)]
+    gas: GasName
     """The gas, such as nitrogen; a mixture in percent by mole."""
     over: Identifier
     """The earlier step that measures the temperature of the gas."""

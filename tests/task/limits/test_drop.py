@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.engine.entries import ReadingTaken
-from handsfree.review.worked import Earlier, worked
+from handsfree.review.worked import Earlier, Worked, worked
 from handsfree.task.expectations import ReadingExpected
 from handsfree.task.limits.drop import HIGHEST_BAR
 from handsfree.task.limits.forms import Bounds, NoLimits, Verdict
@@ -71,6 +71,31 @@ def test_what_is_kept_agrees_with_coolprop(gas: str, before: int, then: int, war
     assert ours == pytest.approx(kept, rel=0.005)
 
 
+@given(st.integers(2, 200), st.integers(-20, 45), st.integers(-20, 45))
+def test_of_a_named_gas_what_is_kept_agrees_closely_at_any_pressure(
+    before: int, then: int, now: int
+) -> None:
+    """Reference: nitrogen in CoolProp, at constant density; within 0.02 %."""
+    text = DROP.replace("psi gauge", "bar absolute, gas: nitrogen")
+    density = PropsSI("D", "P", before * 1e5, "T", then + 273.15, "Nitrogen")
+    kept = PropsSI("P", "D", density, "T", now + 273.15, "Nitrogen") / 1e5
+    assert float(drop(text, str(before), str(then), str(now), "0")) == pytest.approx(kept, rel=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("readings", "why"),
+    [
+        (("200", "15", "400"), "a temperature is outside what is known of nitrogen"),
+        (("99999", "15", "35"), "the pressure is outside what is known of nitrogen"),
+    ],
+)
+def test_where_a_named_gas_is_not_known_there_are_no_limits(
+    readings: tuple[str, str, str], why: str
+) -> None:
+    with pytest.raises(NoLimits, match=why):
+        bounds(DROP.replace("max: 4", "max: 4, gas: nitrogen"), *readings)
+
+
 def test_gauge_and_absolute_agree_with_the_air_between_them() -> None:
     gauge = DROP.replace("psi gauge", "bar gauge, ambient: 0.8 bar")
     absolute = DROP.replace("psi gauge", "bar absolute")
@@ -123,6 +148,7 @@ def test_where_the_law_does_not_hold_there_are_no_limits(
         ("[cold, warm]", "[cold, cold]", "one step is named twice"),
         ("psi gauge", "psi", "'psi' does not say what the gauge shows"),
         ("over_unit: degC", "over_unit: psi", "'psi' is not a unit of temperature"),
+        ("max: 4", "max: 4, gas: neon", "unknown gas 'neon'"),
         ("max: 4", "max: 4, ambient: 0 bar", "an ambient pressure of 0 bar"),
     ],
 )
@@ -154,7 +180,8 @@ def test_limits_that_are_wrong_in_themselves_are_told(written: str, instead: str
             (BEFORE.replace("250", "350"), COLD, WARM, NOW),
             "where 'before' is 350 and 'cold' is -10 and 'warm' is -10 there are no limits: "
             "above 25 bar absolute the pressure of a gas does not follow its temperature closely "
-            "enough. Give 'before' a min and max within what is possible here",
+            "enough unless the gas is named. "
+            "Give 'before' a min and max within what is possible here",
         ),
     ],
 )
@@ -170,20 +197,29 @@ def test_each_temperature_is_told_at_its_own_place() -> None:
     assert second.startswith(f"t.yaml:{line}:{column + len('cold, ')}:")
 
 
+def _worked_last(*steps: str) -> Worked:
+    readings = [each.expect for each in task_of(*steps).steps]
+    assert all(isinstance(each, ReadingExpected) for each in readings)
+    known = [each for each in readings if isinstance(each, ReadingExpected)]
+    names = ("before", "cold", "warm")
+    earlier = {name: Earlier(at, known[at - 1]) for at, name in enumerate(names, 1)}
+    return worked(known[3].limits, known[3], earlier)
+
+
 def test_the_sheet_states_the_law_and_works_it_out() -> None:
-    task = task_of(BEFORE, COLD, WARM, NOW)
-    readings = [each.expect for each in task.steps if isinstance(each.expect, ReadingExpected)]
-    earlier = {
-        step.id: Earlier(at, expected)
-        for at, (step, expected) in enumerate(zip(task.steps[:3], readings, strict=False), 1)
-    }
-    shown = worked(readings[3].limits, readings[3], earlier)
+    shown = _worked_last(BEFORE, COLD, WARM, NOW)
     assert shown.rule == (
         "the pressure of step 1 less this reading, corrected from the temperature of step 2 to the "
         "temperature of step 3: at most 4 psi. A gas of constant volume, absolute pressure in "
         "proportion to absolute temperature; the pressures are gauge, in air of 1.01325 bar"
     )
     assert shown.rows[0].allowed == "at least 146 psi"
+
+
+def test_the_sheet_names_the_real_gas() -> None:
+    named = NOW.replace("max: 4", "max: 4, gas: nitrogen")
+    shown = _worked_last(BEFORE, COLD, WARM, named).rule
+    assert "at most 4 psi. Real nitrogen of constant density; the pressures are gauge" in shown
 
 
 def test_the_run_judges_the_corrected_drop_and_says_it() -> None:
