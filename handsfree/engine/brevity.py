@@ -41,9 +41,9 @@ def _same_for_another(last: Step, step: Step) -> bool:
     """Whether both are copies of one repeated step, said in the same words but for the thing."""
     if not (last.each and last.each.keys() == step.each.keys()):
         return False
-    pairs = {(last.each[name][0], step.each[name][0]) for name in step.each}
+    pairs = [(last.each[name][0], step.each[name][0]) for name in step.each]
     now = dict(pairs)
-    if len(now) < len(pairs):
+    if any(now[was] != is_ for was, is_ in pairs):
         return False  # one word stood for two things: what became of it cannot be told
     # The longest first, and all at once: "left" is a part of "left upper", and may become "right"
     # while "right" becomes "left".

@@ -67,10 +67,12 @@ def test_the_phrase_of_a_repeated_step_is_said_once() -> None:
     assert run.hear("say again").answer.endswith("Report middle bracket tied.")
 
 
-def said_at_each_step(each: str, expect: str) -> list[str]:
+def said_at_each_step(
+    each: str, expect: str, instruction: str = "Tighten the <side> <bolt> bolt."
+) -> list[str]:
     """What is said at the steps of one repeated step, one after the other."""
     text = task(step("tighten", each, expect))
-    text = text.replace("Do tighten.", "Tighten the <side> <bolt> bolt.")
+    text = text.replace("Do tighten.", instruction)
     written = read_task(text, "t.yaml")
     run = Conversation(written).start()
     said = [run.answer]
@@ -95,8 +97,9 @@ def test_the_phrase_of_a_step_for_two_lists_is_said_once() -> None:
 
 def test_a_phrase_that_one_word_for_two_things_leaves_open_is_said() -> None:
     each = "each: {side: [left, right], bolt: [left, right]}"
-    _, second, *_ = said_at_each_step(each, "{confirm: <side> by <bolt> tight}")
-    assert second.endswith("Report left by right tight.")
+    text = "Tighten the <bolt> bolt."
+    _, second, *_ = said_at_each_step(each, "{confirm: <bolt> tight}", text)
+    assert second.endswith("Report right tight.")
 
 
 def test_the_manner_is_on_the_record() -> None:
