@@ -63,7 +63,7 @@ def task_schema() -> Schema:
     unit["oneOf"] = [_unit_as_said(unit) for unit in UNITS.values()]
     parts["ReadingExpected"]["allOf"] = [_units_of(quantity) for quantity in QUANTITIES]
     parts["Step"]["properties"]["instruction"]["pattern"] = _at_most(LONGEST_INSTRUCTION_WORDS)
-    for bounded in ("FixedLimits", "TableRow", "CombinedLimits", "Fill"):
+    for bounded in ("FixedLimits", "TableRow", "CombinedLimits", "DropLimits", "Fill"):
         parts[bounded]["anyOf"] = [{"required": ["min"]}, {"required": ["max"]}]
     wait = parts["Wait"]
     wait["anyOf"] = [{"required": ["at_least"]}, {"required": ["at_most"]}]
@@ -72,10 +72,15 @@ def task_schema() -> Schema:
     parts["Combination"] |= {"minProperties": 1, "maxProperties": 1}
     gas = parts["GasLimits"]["properties"]
     gas["gas"]["enum"] = list(GASES)
-    gas["over_unit"]["enum"] = [unit.symbol for unit in units_of("temperature")]
-    gas["scale"]["enum"] = [
-        f"{unit.symbol} {kind}" for unit in units_of("pressure") for kind in ("gauge", "absolute")
-    ]
+    drop = parts["DropLimits"]["properties"]
+    drop["gas"]["anyOf"][0]["enum"] = list(GASES)
+    for limits in (gas, drop):
+        limits["over_unit"]["enum"] = [unit.symbol for unit in units_of("temperature")]
+        limits["scale"]["enum"] = [
+            f"{unit.symbol} {kind}"
+            for unit in units_of("pressure")
+            for kind in ("gauge", "absolute")
+        ]
     for name in _within_a_step(parts):
         _let_marks_in(parts[name])
     return schema

@@ -4,6 +4,8 @@ What a step waits for is said where it cannot be known yet. Whoever wants all of
 again", which is always in full, or "help".
 """
 
+import re
+
 from handsfree.engine import wording
 from handsfree.engine.effects import Say
 from handsfree.engine.manner import Manner
@@ -39,9 +41,18 @@ def _same_for_another(last: Step, step: Step) -> bool:
     """Whether both are copies of one repeated step, said in the same words but for the thing."""
     if not (last.each and last.each.keys() == step.each.keys()):
         return False
-    (was,), (is_,) = (*last.each.values(),), (*step.each.values(),)
+    pairs = [(last.each[name][0], step.each[name][0]) for name in step.each]
+    now = dict(pairs)
+    if any(now[was] != is_ for was, is_ in pairs):
+        return False  # one word stood for two things: what became of it cannot be told
+    # The longest first, and all at once: "left" is a part of "left upper", and may become "right"
+    # while "right" becomes "left".
+    things = re.compile("|".join(sorted(now, key=len, reverse=True)))
+
+    def for_step(text: str) -> str:
+        return things.sub(lambda found: now[found.group()], text)
+
     match last.expect, step.expect:
         case ConfirmExpected(confirm=one), ConfirmExpected(confirm=other):
-            same_order = last.instruction.replace(was[0], is_[0]) == step.instruction
-            return same_order and one.replace(was[0], is_[0]) == other
+            return for_step(last.instruction) == step.instruction and for_step(one) == other
     return False

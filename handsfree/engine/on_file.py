@@ -14,6 +14,7 @@ from handsfree.task.model import Task
 class NotUsable(Enum):
     """Why a number that was read out is not accepted; each is a sentence without its full stop."""
 
+    NOT_THE_SAME = "it is not the number that was read before for this tool"
     NOT_NAMED = "the task does not name it"
     NOT_LISTED = "it is not in the equipment list"
     ANOTHER_TOOL = "the equipment list has another tool by that number"
@@ -34,6 +35,8 @@ class OnFile:
 
     def refusal(self, expected: IdentityExpected, characters: str) -> NotUsable | None:
         """Why the number is not accepted; None: it is."""
+        if expected.again and characters != self.number:
+            return NotUsable.NOT_THE_SAME
         if expected.accept and characters not in expected.accepted_characters:
             return NotUsable.NOT_NAMED
         if self.tool is None or self.equipment is None:

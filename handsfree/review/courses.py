@@ -73,21 +73,25 @@ def waits(task: Task, step: Step) -> Iterator[str]:
 def repeats(task: Task) -> dict[str, str]:
     """For which of several things each repeated step is done, by its id."""
     told: dict[str, str] = {}
-    for (name, _), group in groupby(task.steps, _written_as):
-        copies = list(group) if name else []
-        items = [each.each[name][0] for each in copies]
-        for at, (step, item) in enumerate(zip(copies, items, strict=True), 1):
-            told[step.id] = f"for {name} {item}"
+    for (names, _), group in groupby(task.steps, _written_as):
+        copies = list(group) if names else []
+        items = [" ".join(_at_hand(each)) for each in copies]
+        for at, step in enumerate(copies, 1):
+            at_hand = zip(names, _at_hand(step), strict=True)
+            told[step.id] = "for " + ", ".join(f"{name} {item}" for name, item in at_hand)
             if len(items) > 1:
                 told[step.id] += f", {at} of {len(items)}: {', '.join(items)}, in this order"
     return told
 
 
-def _written_as(step: Step) -> tuple[str, str]:
-    """The name that a repeated step goes through, and its id as it stands in the file."""
-    for name, items in step.each.items():
-        return name, step.id.removesuffix(items[0].replace(" ", "-"))
-    return "", step.id
+def _written_as(step: Step) -> tuple[tuple[str, ...], str]:
+    """The names that a repeated step goes through, and its id as it stands in the file."""
+    suffix = "-".join(each.replace(" ", "-") for each in _at_hand(step))
+    return tuple(step.each), step.id.removesuffix(suffix)
+
+
+def _at_hand(step: Step) -> tuple[str, ...]:
+    return tuple(items[0] for items in step.each.values())
 
 
 def duration(time: timedelta) -> str:

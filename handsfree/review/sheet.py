@@ -39,7 +39,7 @@ _STEP_KEYS |= {"each", "applies", "wait", "then", "deferral", "counts_out", "cou
 _STEP_KEYS |= {"read_back", "inspection", "critical", "because", "todo", "by"}
 _READING_KEYS = {"reading", "called", "unit", "resolution", "limits", "digit_pairs", "fractions"}
 _READING_KEYS |= {"doubles", "words_twice", "other_scales", "agree_within"}
-_IDENTITY_KEYS = {"identity", "called", "accept", "doubles", "tool"}
+_IDENTITY_KEYS = {"identity", "called", "accept", "doubles", "tool", "again"}
 _DATE_KEYS = {"date", "called", "tool"}
 
 
@@ -269,6 +269,8 @@ def _agree_within(expected: ReadingExpected) -> tuple[str, ...]:
 @heard.register
 def _(expected: IdentityExpected) -> tuple[str, ...]:
     right = f"only {' or '.join(expected.accept)}" if expected.accept else "any, for the record"
+    if expected.again:
+        right = "only the number that was read before"
     return (
         f"{expected.identity}: {right}",
         *_also_called(expected.identity, expected.names),

@@ -17,6 +17,7 @@ from handsfree.task.file_model import FileModel
 from handsfree.task.limits.forms import (
     Bounds,
     CombinedLimits,
+    DropLimits,
     FixedLimits,
     GasLimits,
     NoLimits,
@@ -144,6 +145,21 @@ def _(limits: CombinedLimits, expected: ReadingExpected, earlier: Steps) -> str:
     if limits.of.terms[0] in earlier:
         return f"{others[0]} less this reading: {window}"
     return f"this reading less {others[0]}: {window}"
+
+
+@rule_of.register
+def _(limits: DropLimits, expected: ReadingExpected, earlier: Steps) -> str:
+    window = _between(limits.min, limits.max, expected.unit)
+    before, now = (_reading(each, earlier) for each in limits.over)
+    kind = limits.scale.partition(" ")[2]
+    air = f", in air of {limits.ambient}" if kind == "gauge" else ""
+    law = "A gas of constant volume, absolute pressure in proportion to absolute temperature"
+    if limits.gas is not None:
+        law = f"Real {limits.gas} of constant density"
+    return (
+        f"the {_reading(limits.drop_from, earlier)} less this reading, corrected from the {before} "
+        f"to the {now}: {window}. {law}; the pressures are {kind}{air}"
+    )
 
 
 @rule_of.register

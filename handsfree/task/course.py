@@ -176,6 +176,8 @@ def _date_of_number(task: Task, step: Step) -> str | None:
     """The step whose date was that of the tool before, when `step` reads the number of a tool."""
     if not isinstance(step.expect, IdentityExpected) or step.expect.tool is None:
         return None
+    if step.expect.again:
+        return None  # the same tool, or the step is not done
     return task.date_of.get(step.expect.tool)
 
 

@@ -179,6 +179,24 @@ class IdentityExpected(FileModel):
     """Whether 'double four' may mean 44."""
     tool: Identifier | None = None
     """The equipment whose number it is, by id."""
+    again: bool = False
+    """Whether the tool was read before, so that only the same number is right."""
+
+    @model_validator(mode="after")
+    def _again_is_of_a_tool(self) -> Self:
+        if self.again and self.tool is None:
+            raise wrong(
+                "again is for the number of a tool, and no tool is named",
+                "Add 'tool: ...', or leave again out",
+                "again",
+            )
+        if self.again and self.accept:
+            raise wrong(
+                "again takes only the number that was read before, whatever accept lists",
+                "Write accept in the step that reads it first",
+                "accept",
+            )
+        return self
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -66,8 +66,8 @@ def problems_of(error: ValidationError, source: Source) -> list[Problem]:
 def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:
     """Without what follows from another one.
 
-    A list can be too short only because its items are wrong, and a mark such as <bolt> stands for
-    nothing where the `each` of its step is wrong.
+    A list can be too short only because its items are wrong. A mark such as <bolt> stands for
+    nothing where the `each` of its step is wrong, and a wrong item is in the id of its copy.
     """
     no_each = {error["loc"][:2] for error in errors if "each" in error["loc"][2:3]}
     within = Counter(
@@ -77,8 +77,12 @@ def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:
         error
         for error in errors
         if (error["type"] != "too_short" or within[error["loc"]] == 1)
-        and not (error["loc"][:2] in no_each and marks_left(str(error["input"])))
+        and not (error["loc"][:2] in no_each and _follows_from_each(error))
     ]
+
+
+def _follows_from_each(error: ErrorDetails) -> bool:
+    return error["loc"][2:] == ("id",) or bool(marks_left(str(error["input"])))
 
 
 def _problem(error: ErrorDetails, source: Source) -> Problem:

@@ -85,11 +85,13 @@ class Task(FileModel):
 
     @cached_property
     def number_of(self) -> dict[str, str]:
-        """By the id of a tool, the id of the step that reads its number."""
+        """By the id of a tool, the id of the step that reads its number, not `again`."""
         return {
             step.expect.tool: step.id
             for step in self.steps
-            if isinstance(step.expect, IdentityExpected) and step.expect.tool is not None
+            if isinstance(step.expect, IdentityExpected)
+            and step.expect.tool is not None
+            and not step.expect.again
         }
 
     @cached_property

@@ -1,11 +1,14 @@
-"""A step that is written once and done for each thing in a list.
+"""A step that is written once and done for each thing in a list, or in two lists.
 
 The step is copied, once for each item in the order given, before anything else looks at the file:
-whatever comes after knows only single steps. Each copy keeps the places of the one that was
-written, so that an error still points into the file.
+whatever comes after knows only single steps. Of two lists every pair is made, the second list for
+each item of the first. Each copy keeps the places of the one that was written, so that an error
+still points into the file.
 """
 
+import math
 import re
+from itertools import product
 
 from handsfree.task.problems import TaskFileError
 from handsfree.task.source import Path, Source, Value
@@ -13,10 +16,13 @@ from handsfree.task.source import Path, Source, Value
 MOST_STEPS = 5_000
 """More than any task that one shift can do; a bound on what a short file can grow to."""
 
+MOST_LISTS = 2
+"""Such as side and bolt. Nobody keeps count of a step that is done for three things at once."""
+
 _MARK = re.compile(r"<([a-z][a-z0-9-]*)>")
 # Where a text names something in the file, the item is written as an id: with hyphens.
 _ID_KEYED = frozenset({"needs", "sets", "applies", "counts_out", "counts_in"})
-_ID_VALUED = frozenset({"go", "over", "since", "tool"})
+_ID_VALUED = frozenset({"go", "over", "since", "tool", "drop_from"})
 
 
 def unroll(source: Source) -> Source:
@@ -27,8 +33,9 @@ def unroll(source: Source) -> Source:
     places = {path: place for path, place in source.places.items() if path[:1] != ("steps",)}
     places[("steps",)] = source.place(("steps",))
     unrolled = Source(source.name, None, places)
-    items = [_items(step) for step in steps]
-    if sum(max(len(each), 1) for each in items) > MOST_STEPS:
+    lists = [_lists(step) for step in steps]
+    copies = (math.prod(map(len, each.values())) for each in lists)
+    if sum(max(each, 1) for each in copies) > MOST_STEPS:
         what = f"the task has more than {MOST_STEPS:,} steps"
         problem = source.problem(("steps",), what, "Split it into several tasks")
         raise TaskFileError(source.name, [problem])
@@ -36,15 +43,16 @@ def unroll(source: Source) -> Source:
     last: dict[str, str] = {}
     written: list[Value] = []
     for at, step in enumerate(steps):
-        for name, item in items[at] or [("", "")]:
-            copy = _Copy(source, unrolled, name, item)
+        for items in product(*lists[at].values()):
+            at_hand = dict(zip(lists[at], items, strict=True))
+            copy = _Copy(source, unrolled, at_hand)
             made = copy.of(step, ("steps", at), ("steps", len(written)))
             written.append(made)
-            if not name or not isinstance(made, dict):
+            if not at_hand or not isinstance(made, dict):
                 continue
-            made["each"] = {name: [item]}
+            made["each"] = {name: [item] for name, item in at_hand.items()}
             if isinstance(as_written := made.get("id"), str):
-                made["id"] = of_item = f"{as_written}-{_as_id(item)}"
+                made["id"] = of_item = "-".join((as_written, *map(_as_id, items)))
                 first.setdefault(as_written, of_item)
                 last[as_written] = of_item
     for each in written:
@@ -58,15 +66,17 @@ def marks_left(text: str) -> tuple[str, ...]:
     return tuple(mark.group(0) for mark in _MARK.finditer(text))
 
 
-def _items(step: Value) -> list[tuple[str, str]]:
-    """The name and each item that a step goes through; none where it is written wrong, too."""
+def _lists(step: Value) -> dict[str, list[str]]:
+    """The items that a step goes through, by name; none where one is written wrong, too."""
     each = step.get("each") if isinstance(step, dict) else None
-    if not isinstance(each, dict) or len(each) != 1:
-        return []
-    name, items = next(iter(each.items()))
-    if not isinstance(items, list) or not all(isinstance(item, str) for item in items):
-        return []
-    return [(name, str(item)) for item in items]
+    if not isinstance(each, dict) or len(each) > MOST_LISTS:
+        return {}
+    lists = {
+        name: [item for item in items if isinstance(item, str)]
+        for name, items in each.items()
+        if isinstance(items, list)
+    }
+    return lists if lists == each and all(lists.values()) else {}
 
 
 def _as_id(item: str) -> str:
@@ -74,14 +84,14 @@ def _as_id(item: str) -> str:
 
 
 class _Copy:
-    """Copies one step for one item."""
+    """Copies one step for one item, or for a pair of them."""
 
-    def __init__(self, source: Source, into: Source, name: str, item: str) -> None:
+    def __init__(self, source: Source, into: Source, at_hand: dict[str, str]) -> None:
         self._source, self._into = source, into
-        self._mark, self._item = f"<{name}>", item
+        self._at_hand = {f"<{name}>": item for name, item in at_hand.items()}
 
     def of(self, value: Value, old: Path, new: Path) -> Value:
-        """`value` at `old` of the source, for the item; its places are noted at `new`."""
+        """`value` at `old` of the source, for what is at hand; its places are noted at `new`."""
         if old in self._source.places:
             self._into.places[new] = self._source.places[old]
         if isinstance(value, dict):
@@ -92,11 +102,13 @@ class _Copy:
             }
         if isinstance(value, list):
             return [self.of(each, (*old, at), (*new, at)) for at, each in enumerate(value)]
-        names_a_step = old[-1] in _ID_VALUED or not {"then", "of", "uses"}.isdisjoint(old)
+        names_a_step = old[-1] in _ID_VALUED or not {"then", "of", "uses", "over"}.isdisjoint(old)
         return self._put(value, names_a_step) if isinstance(value, str) else value
 
     def _put(self, text: str, as_id: bool) -> str:
-        return text.replace(self._mark, _as_id(self._item) if as_id else self._item)
+        for mark, item in self._at_hand.items():
+            text = text.replace(mark, _as_id(item) if as_id else item)
+        return text
 
 
 def _lead_to_copies(step: Value, first: dict[str, str], last: dict[str, str]) -> None:

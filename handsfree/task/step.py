@@ -9,6 +9,7 @@ from handsfree.task.conditions import Condition
 from handsfree.task.draft import OpenPoints
 from handsfree.task.expectations import Expectation, IdentityExpected, ReadingExpected
 from handsfree.task.file_model import FileModel, Identifier, Text, Texts, Words, wrong
+from handsfree.task.repeat import MOST_LISTS
 from handsfree.task.roles import Role
 
 # ASD-STE100, rule 5.1: write short sentences, at most 20 words in a procedure (from memory).
@@ -52,11 +53,12 @@ class Step(FileModel):
     """One action in at most 20 words."""
     expect: Expectation | None = None
     """What must be heard before the task goes on. Without it the step is only said."""
-    # In a task that was read, where each step stands for itself, the one thing at hand.
+    # In a task that was read, where each step stands for itself, what is at hand under each name.
     each: dict[Identifier, Annotated[tuple[Words, ...], Field(min_length=1)]] = Field(
-        default_factory=dict, max_length=1
+        default_factory=dict, max_length=MOST_LISTS
     )
-    """A name and what the step is done for, in this order; `<name>` is the one at hand."""
+    """A name and what the step is done for, in this order; `<name>` is the one at hand. Of two
+    names every pair: the second list for each of the first."""
     applies: dict[Identifier, Condition] = Field(default_factory=dict)
     """The variants or states for which the step is done; else it is passed over."""
     needs: dict[Identifier, Condition] = Field(default_factory=dict)

@@ -4,6 +4,9 @@ A calibrated tool may measure only after its number and its calibration date wer
 of EASA Part-145, 145.A.40(b): tools are controlled and calibrated to an officially recognised
 standard, and records of it are kept (from memory). That the tool is named step by step is common
 practice, no source.
+
+Where the number is read `again`, only the number that was read first is taken. So what was found of
+the tool, its date too, still holds after it, and the proof has nothing new to follow.
 """
 
 from collections.abc import Iterator, Mapping
@@ -23,8 +26,9 @@ EXPIRED = "expired"
 def cleared_by(task: Task, step: Step) -> tuple[str, ...]:
     """The ids of the steps that must have been done so that `step` may use its tools."""
     steps = [read.get(tool) for tool in step.uses for read in (task.number_of, task.date_of)]
-    if isinstance(step.expect, DateExpected) and step.expect.tool is not None:
-        steps.append(task.number_of.get(step.expect.tool))
+    match step.expect:
+        case DateExpected(tool=str(tool)) | IdentityExpected(tool=str(tool), again=True):
+            steps.append(task.number_of.get(tool))
     return tuple(dict.fromkeys(each for each in steps if each is not None))
 
 
@@ -46,6 +50,8 @@ def check_tools(task: Task, source: Source) -> Iterator[Problem]:
                 yield from _not_cleared(task, source, ("steps", at, "uses"), tools[tool])
         if isinstance(step.expect, DateExpected) and step.expect.tool in tools:
             yield from _date(task, source, at, tools[step.expect.tool])
+        if isinstance(step.expect, IdentityExpected) and step.expect.again:
+            yield from _again(task, source, at, tools.get(str(step.expect.tool)))
         yield from _count(task, source, at)
 
 
@@ -80,14 +86,38 @@ def _read_twice(task: Task, source: Source) -> Iterator[Problem]:
     for at, step in enumerate(task.steps):
         if not isinstance(step.expect, IdentityExpected | DateExpected) or not step.expect.tool:
             continue
+        is_number = isinstance(step.expect, IdentityExpected)
+        if isinstance(step.expect, IdentityExpected) and step.expect.again:
+            continue
         key = (type(step.expect), step.expect.tool)
         if key in first:
             yield source.problem(
                 ("steps", at, "expect", "tool"),
                 f"step '{first[key]}' reads this of '{step.expect.tool}' already",
-                "Read it in one step, and lead back to that step where it is read again",
+                _ANOTHER_NUMBER if is_number else _ANOTHER_DATE,
             )
         first.setdefault(key, step.id)
+
+
+_ANOTHER_NUMBER = (
+    "Add 'again: true' where the same tool is checked, or lead back to that step for another tool"
+)
+_ANOTHER_DATE = (
+    "The date goes with the number: read that with 'again: true', or lead back for another tool"
+)
+
+
+def _again(task: Task, source: Source, at: int, tool: Equipment | None) -> Iterator[Problem]:
+    """A number is read again only where a step read it first."""
+    if tool is None:
+        return  # told already
+    first = task.number_of.get(str(tool.id))
+    if first is None:
+        yield source.problem(
+            ("steps", at, "expect", "again"),
+            f"no other step reads the number of '{tool.id}', so nothing is read again",
+            "Leave again out, or add an earlier step that reads it",
+        )
 
 
 def _not_cleared(task: Task, source: Source, path: Path, tool: Equipment) -> Iterator[Problem]:

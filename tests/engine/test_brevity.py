@@ -6,8 +6,11 @@ from handsfree.engine.effects import Say, Speech
 from handsfree.engine.events import Started
 from handsfree.engine.manner import Manner
 from handsfree.record.values import fields_of, value_from
+from handsfree.task.expectations import ConfirmExpected
+from handsfree.task.read import read_task
 from tests.engine.conversation import TO_SERIAL, TO_SIDE, Conversation
 from tests.long_task import LongRun
+from tests.task.faults import step, task
 
 KEPT = (Speech.WARNING, Speech.CAUTION, Speech.READ_BACK, Speech.QUESTION, Speech.NOTICE)
 
@@ -62,6 +65,41 @@ def test_the_phrase_of_a_repeated_step_is_said_once() -> None:
     run.hear("okay")
     assert run.answer == "I heard okay. Say middle bracket tied."
     assert run.hear("say again").answer.endswith("Report middle bracket tied.")
+
+
+def said_at_each_step(
+    each: str, expect: str, instruction: str = "Tighten the <side> <bolt> bolt."
+) -> list[str]:
+    """What is said at the steps of one repeated step, one after the other."""
+    text = task(step("tighten", each, expect))
+    text = text.replace("Do tighten.", instruction)
+    written = read_task(text, "t.yaml")
+    run = Conversation(written).start()
+    said = [run.answer]
+    for each_step in written.steps[:-1]:
+        assert isinstance(each_step.expect, ConfirmExpected)
+        said.append(run.say(each_step.expect.confirm).answer)
+    return said
+
+
+PAIRS = "each: {side: [left, right], bolt: [upper, lower]}"
+
+
+def test_the_phrase_of_a_step_for_two_lists_is_said_once() -> None:
+    first, *others = said_at_each_step(PAIRS, "{confirm: <side> <bolt> tight}")
+    assert first.endswith("Report left upper tight.")
+    assert [each.rpartition(". ")[2] for each in others] == [
+        "Tighten the left lower bolt.",
+        "Tighten the right upper bolt.",
+        "Tighten the right lower bolt.",
+    ]
+
+
+def test_a_phrase_that_one_word_for_two_things_leaves_open_is_said() -> None:
+    each = "each: {side: [left, right], bolt: [left, right]}"
+    text = "Tighten the <bolt> bolt."
+    _, second, *_ = said_at_each_step(each, "{confirm: <bolt> tight}", text)
+    assert second.endswith("Report right tight.")
 
 
 def test_the_manner_is_on_the_record() -> None:

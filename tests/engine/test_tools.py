@@ -246,3 +246,42 @@ def test_a_tool_that_is_read_on_a_later_day_is_held_against_that_day() -> None:
     assert "Out of date. Today is one six march" in run.answer
     assert isinstance(run.state.waits_for, Confirming)
     assert run.state.waits_for.outcome == "expired"
+
+
+AGAIN = read_task(
+    TOOLS.replace(
+        "  - id: look\n",
+        "  - id: wrench-again\n"
+        "    instruction: Read the number of the wrench once more.\n"
+        "    expect: {identity: wrench number, tool: wrench, again: true}\n"
+        "  - id: look\n"
+        "    uses: [wrench]\n",
+    ).replace("    uses: [pins]\n", ""),
+    "tools.yaml",
+)
+TO_AGAIN = (*TO_TIGHTEN, "two five", "affirm")
+
+
+def test_the_same_number_read_again_goes_on_with_the_date_that_was_read() -> None:
+    run = at(*TO_AGAIN, "tango whiskey three one", task=AGAIN)
+    assert run.written == [IdentityRead("wrench-again", "TW31", True, "")]
+    assert run.say("affirm").step == "look"
+    assert dict(run.state.position.answered)["wrench-date"]
+
+
+def test_another_number_read_again_is_not_accepted_and_the_right_one_is_not_said() -> None:
+    run = at(*TO_AGAIN, "tango whiskey two eight", task=AGAIN)
+    reason = NotUsable.NOT_THE_SAME.value
+    assert run.written == [IdentityRead("wrench-again", "TW28", False, reason)]
+    assert "It is not the number that was read before for this tool." in run.answer
+    assert "three one" not in run.answer
+    assert run.say("affirm").step == "wrench-again"
+
+
+def test_after_another_tool_was_taken_its_own_number_is_the_one_to_read_again() -> None:
+    """The first one was out of date, so its number is no longer that of the tool."""
+    late = ("one four march two zero two seven", "affirm", "tango whiskey three two", "affirm")
+    run = at(*TO_DATE, *late, SAID, "affirm", "two five", "affirm", task=AGAIN)
+    assert run.step == "wrench-again"
+    assert run.say("tango whiskey three one", "affirm").step == "wrench-again"
+    assert run.say("tango whiskey three two", "affirm").step == "look"

@@ -1,5 +1,6 @@
 """PortAudio for real: a device that goes and comes back. In a process of its own."""
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -57,9 +58,8 @@ def test_a_device_that_goes_is_lost_and_is_heard_again_when_it_is_back() -> None
     done = subprocess.run(
         command, capture_output=True, text=True, cwd=ROOT, timeout=60, check=False
     )
-    assert done.stdout.splitlines() == [
-        "heard 1 channel",
-        "Microphone pulse: it has stopped. Plug it in again.",
-        "Microphone pulse: it is not there. Plug it in again.",
-        "heard 1 channel",
-    ], done.stderr
+    heard, lost, gone, again = done.stdout.splitlines()
+    # PortAudio tells of the loss, or waits for ever for a device that is not there; see `_close`.
+    assert re.fullmatch(r"Microphone pulse: (it has stopped|gave no sound for 2 s)\..*", lost)
+    assert re.fullmatch(r"Microphone pulse: (it is not there|cannot be opened \(.*\))\..*", gone)
+    assert (heard, again) == ("heard 1 channel", "heard 1 channel"), done.stderr

@@ -11,6 +11,7 @@ from lxml import etree, html
 from rich.console import Console
 
 from handsfree.authoring.starter import starter_for
+from handsfree.review.courses import repeats
 from handsfree.review.lane_drawing import Box, draw
 from handsfree.review.sheet import Sheet, sheet_of
 from handsfree.review.sheet_html import css_string, sheet_page, whole
@@ -22,6 +23,7 @@ from handsfree.visible import visible
 from tests.review.shipped import SHA256, TEMPLATE, read, said_texts, sheet_from
 from tests.shipped_tasks import TASKS
 from tests.small_task import SMALL
+from tests.task import faults
 
 SHEETS = {path.stem: sheet_of(read(path), SHA256) for path in TASKS}
 
@@ -358,3 +360,12 @@ def test_a_key_that_the_sheet_does_not_know_is_shown_by_its_name() -> None:
     later = LaterStep(id="look", instruction="Look.", second_person="reads it back")
     task = small.model_copy(update={"steps": (*small.steps, later)})
     assert sheet_of(task, SHA256).steps[-1].further == ("second_person: reads it back",)
+
+
+def test_a_step_for_two_lists_says_both_things_and_every_pair() -> None:
+    pairs = "each: {side: [left, right], bolt: [upper, lower]}"
+    told = repeats(read_task(faults.task(faults.step("bolt", pairs)), "t.yaml"))
+    assert told["bolt-right-upper"] == (
+        "for side right, bolt upper, 3 of 4: "
+        "left upper, left lower, right upper, right lower, in this order"
+    )

@@ -72,6 +72,52 @@ def test_a_wait_counts_from_the_last_thing() -> None:
     assert last.wait.since == "glue-right-lower"
 
 
+PAIRS = "each: {side: [left, right], bolt: [upper, lower]}\n"
+FOUR = ["left-upper", "left-lower", "right-upper", "right-lower"]
+
+
+def test_of_two_lists_every_pair_is_done_in_the_order_of_the_file() -> None:
+    assert [each.id for each in read(step("bolt", PAIRS)).steps] == [f"bolt-{at}" for at in FOUR]
+    turned = "each: {bolt: [upper, lower], side: [left, right]}\n"
+    assert [each.id for each in read(step("bolt", turned)).steps] == [
+        "bolt-upper-left",
+        "bolt-upper-right",
+        "bolt-lower-left",
+        "bolt-lower-right",
+    ]
+
+
+def test_of_two_lists_both_marks_become_what_is_at_hand() -> None:
+    _, second, *_ = read(
+        step("tighten", PAIRS + "note: Mind the <side> <bolt> bolt.", "{confirm: <bolt> <side>}")
+    ).steps
+    assert second.note == ("Mind the left lower bolt.",)
+    assert second.expect == ConfirmExpected(confirm="lower left")
+    assert dict(second.each) == {"side": ("left",), "bolt": ("lower",)}
+
+
+def test_of_two_lists_a_jump_leads_to_the_first_pair_and_a_wait_counts_from_the_last() -> None:
+    wait = "wait: {since: bolt, at_least: 5 min}\nthen: {below: bolt}"
+    *_, last = read(step("bolt", PAIRS), step("look", wait, READING)).steps
+    assert last.then["below"].go == "bolt-left-upper"
+    assert last.wait is not None
+    assert last.wait.since == "bolt-right-lower"
+
+
+def test_a_step_for_pairs_names_another_by_both_things_at_hand() -> None:
+    back = "then: {below: bolt-<side>-<bolt>}"
+    *_, last = read(step("bolt", PAIRS), step("look", f"{PAIRS}{back}", READING)).steps
+    assert last.then["below"].go == "bolt-right-lower"
+
+
+def test_two_pairs_that_make_one_id_are_told() -> None:
+    one_id = "each: {side: [left, left upper], bolt: [upper nut, nut]}"
+    assert complaint(step("bolt", one_id)) == (
+        "t.yaml:9:5: step id 'bolt-left-upper-nut' is used twice, first in line 9. "
+        "Give each step its own id"
+    )
+
+
 def test_a_mistake_in_it_is_told_where_it_is_written() -> None:
     assert complaint(step("bolt", BOLTS + "needs: {lid: shut}")) == (
         "t.yaml:13:13: unknown state 'lid'. Known: pin"
@@ -93,14 +139,29 @@ def test_a_mark_that_stands_for_nothing_is_told() -> None:
         ("each: {bolt: Left}", "'Left': a list must stand here. Write a list"),
         ("each: {bolt: [Left]}", "'Left' is not written as it must be"),
         (
-            "each: {bolt: [one], nut: [one]}",
-            "'each' has more than 1. Keep one of them",
+            "each: {bolt: [one], nut: [one], pin: [one]}",
+            "'each' has more than 2. Write fewer",
         ),
+        ("each: {side: [left], bolt: []}", "t.yaml:12:26: 'bolt' has fewer than 1"),
         ("each: {bolt: [left, left]}", "step id 'bolt-left' is used twice, first in line 9"),
     ],
 )
 def test_a_list_that_is_no_list_is_told(each: str, told: str) -> None:
     assert told in complaint(step("bolt", each))
+
+
+def test_two_short_lists_cannot_grow_without_bound() -> None:
+    many = ", ".join(["left"] * 71)  # 71 by 71 are 5,041
+    assert complaint(step("bolt", f"each: {{side: [{many}], bolt: [{many}]}}")) == (
+        "t.yaml:8:1: the task has more than 5,000 steps. Split it into several tasks"
+    )
+
+
+def test_a_wrong_thing_is_told_once_where_it_stands() -> None:
+    assert complaint(step("bolt", "each: {side: [left], bolt: [Up, low]}")) == (
+        "t.yaml:12:33: 'Up' is not written as it must be. "
+        "Write lower case words with single spaces, as they are spoken, such as 'pin in'"
+    )
 
 
 def test_a_short_file_cannot_grow_without_bound() -> None:

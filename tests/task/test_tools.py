@@ -14,6 +14,7 @@ equipment:
 """
 NUMBER = step("number", expect="{identity: wrench number, tool: wrench}")
 DATE = step("due", "then: {expired: number}", "{date: calibration due, tool: wrench}")
+AGAIN = step("again", expect="{identity: wrench number, tool: wrench, again: true}")
 USE = step("tighten", "uses: [wrench, socket]")
 
 
@@ -25,6 +26,19 @@ def complaint(*steps: str, more: str = EQUIPMENT) -> str:
 
 def test_a_tool_that_is_read_before_it_is_used_is_proved() -> None:
     read_task(task(NUMBER, DATE, USE, more=EQUIPMENT), "t.yaml")
+
+
+def test_a_tool_is_read_again_before_a_later_use() -> None:
+    later = USE.replace("tighten", "torque")
+    read_task(task(NUMBER, DATE, USE, AGAIN, later, more=EQUIPMENT), "t.yaml")
+
+
+def test_a_number_that_is_read_again_does_not_stand_for_the_first() -> None:
+    with pytest.raises(TaskNotProved) as caught:
+        read_task(task(AGAIN, NUMBER, DATE, USE, more=EQUIPMENT), "t.yaml")
+    assert "t.yaml:14:39: step 'again' rests on step 'number', which may not be done by" in str(
+        caught.value
+    )
 
 
 def test_a_tool_without_calibration_may_be_used_unread() -> None:
@@ -65,8 +79,29 @@ def test_a_tool_without_calibration_may_be_used_unread() -> None:
         ),
         (
             (NUMBER, NUMBER.replace("id: number", "id: again")),
-            "step 'number' reads this of 'wrench' already. "
-            "Read it in one step, and lead back to that step where it is read again",
+            "t.yaml:17:39: step 'number' reads this of 'wrench' already. "
+            "Add 'again: true' where the same tool is checked, "
+            "or lead back to that step for another tool",
+        ),
+        (
+            (NUMBER, DATE, DATE.replace("id: due", "id: again")),
+            "step 'due' reads this of 'wrench' already. The date goes with the number: "
+            "read that with 'again: true', or lead back for another tool",
+        ),
+        (
+            (AGAIN,),
+            "t.yaml:14:53: no other step reads the number of 'wrench', so nothing is read again. "
+            "Leave again out, or add an earlier step that reads it",
+        ),
+        (
+            (NUMBER, AGAIN.replace("tool: wrench, ", "")),
+            "again is for the number of a tool, and no tool is named. "
+            "Add 'tool: ...', or leave again out",
+        ),
+        (
+            (NUMBER, AGAIN.replace("again: true", "again: true, accept: [TW-31]")),
+            "again takes only the number that was read before, whatever accept lists. "
+            "Write accept in the step that reads it first",
         ),
         (
             (step("tighten", "uses: [wench]"),),

@@ -1,8 +1,10 @@
 """The sound device that hears: a thin shell around PortAudio's callback."""
 
+import atexit
 import contextlib
 import importlib
 import queue
+import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
 
 BLOCK_MS = 32
 PATIENCE_S = 2.0  # a device that gives no sound for so long has gone
+CLOSES_WITHIN_S = 2.0  # a stream of a device that is there closes within some milliseconds
 _KEPT_BLOCKS = 40_000 // BLOCK_MS  # 40 s: longer than the longest thing that is said at once
 
 
@@ -134,8 +137,7 @@ class DeviceMicrophone:
         """See `Microphone.close`."""
         stream, self._stream = self._stream, None
         if stream is not None:
-            with contextlib.suppress(self._sounddevice.PortAudioError):  # it may have gone already
-                stream.close()
+            _close(self._sounddevice, stream)
         self._blocks = queue.SimpleQueue()
 
     def _take(
@@ -177,8 +179,35 @@ def load_portaudio() -> "ModuleType":
     return sounddevice
 
 
+def _close(sounddevice: "ModuleType", stream: Any) -> None:
+    """Close a stream, or give it up: where its device has gone, PortAudio may wait for ever.
+
+    A stream that was given up is left to itself until the program ends. PortAudio must not be asked
+    to end either then, for it would wait for the same stream.
+    """
+
+    def close() -> None:
+        with contextlib.suppress(sounddevice.PortAudioError):  # it may have gone already
+            stream.close()
+
+    closing = threading.Thread(target=close, daemon=True)
+    closing.start()
+    closing.join(CLOSES_WITHIN_S)
+    if closing.is_alive():
+        _given_up.append(stream)
+        atexit.unregister(sounddevice._exit_handler)
+
+
+_given_up: list[Any] = []
+
+
 def find_devices_anew() -> None:
-    """Have PortAudio look for what was plugged in since it began; closes every open stream."""
+    """Have PortAudio look for what was plugged in since it began; closes every open stream.
+
+    Where a stream had to be given up, what was there before can be opened again, and nothing new.
+    """
+    if _given_up:
+        return
     sounddevice = load_portaudio()
     # PortAudio makes its list of devices once; the module offers no public way to make it anew.
     sounddevice._terminate()

@@ -7,11 +7,13 @@ there would be no limits. What these checks let pass has limits in every run.
 from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from fractions import Fraction
+from itertools import product
 
 from handsfree.task.expectations import ReadingExpected
 from handsfree.task.limits.combined import THIS
 from handsfree.task.limits.forms import (
     CombinedLimits,
+    DropLimits,
     FixedLimits,
     GasLimits,
     NoLimits,
@@ -107,23 +109,33 @@ def _readings(
     own = expected.unit if isinstance(limits, CombinedLimits) else limits.unit
     if own != expected.unit:
         yield source.problem(
-            (*path, "scale" if isinstance(limits, GasLimits) else "wrench"),
+            (*path, "wrench" if isinstance(limits, TorqueLimits) else "scale"),
             f"the limits are in {own}, but this reading is in {expected.unit}",
             "Write both in the unit of the gauge or wrench",
         )
-    needed = limits.over_unit if isinstance(limits, GasLimits) else own
     for name in limits.earlier:
+        needed = _unit_needed(limits, name, own)
         if name not in taken:
-            yield _not_taken(name, taken, source, (*path, *_key(limits)))
+            yield _not_taken(name, taken, source, (*path, *_key(limits, name)))
         elif taken[name].unit != needed:
             yield source.problem(
-                (*path, *_key(limits)),
+                (*path, *_key(limits, name)),
                 f"step '{name}' reads in {taken[name].unit}, but here it must be {needed}",
                 "Write one unit in both",
             )
 
 
-def _key(limits: OneLimit) -> Path:
+def _unit_needed(limits: OneLimit, name: str, own: str) -> str:
+    """The unit that the earlier step `name` must read in."""
+    if isinstance(limits, DropLimits):
+        return limits.unit_of(name)
+    return limits.over_unit if isinstance(limits, GasLimits) else own
+
+
+def _key(limits: OneLimit, name: str) -> Path:
+    """Where the limits name the earlier step `name`."""
+    if isinstance(limits, DropLimits):
+        return limits.key_of(name)
     if isinstance(limits, TorqueLimits):
         return ("prevailing", "over")
     return ("of",) if isinstance(limits, CombinedLimits) else ("over",)
@@ -132,27 +144,36 @@ def _key(limits: OneLimit) -> Path:
 def _without_limits(
     limits: OneLimit, taken: Mapping[str, ReadingExpected], source: Source, path: Path
 ) -> Iterator[Problem]:
-    """Of one other reading, its two ends are enough: between them there are limits as well."""
-    if not isinstance(limits, GasLimits | TorqueLimits):
+    """Of the other readings, their ends are enough: between them there are limits as well."""
+    if not isinstance(limits, GasLimits | TorqueLimits | DropLimits):
         return
+    known: dict[str, tuple[Decimal, Decimal]] = {}
     for name in limits.earlier:
         ends = fixed_part(taken[name].limits)
         if ends is None or ends.min is None or ends.max is None:
             yield source.problem(
-                (*path, *_key(limits)),
+                (*path, *_key(limits, name)),
                 f"nothing holds '{name}' to values that have limits here",
                 f"Give '{name}' a min and max",
             )
             continue
-        for end in (ends.min, ends.max):
-            try:
-                limits.bounds({name: end})
-            except NoLimits as none:
-                yield source.problem(
-                    (*path, *_key(limits)),
-                    f"where '{name}' is {end} there are no limits: {none}",
-                    f"Give '{name}' a min and max within what is possible here",
-                )
+        known[name] = (ends.min, ends.max)
+    if not limits.earlier or known.keys() != {*limits.earlier}:
+        return
+    for values in product(*known.values()):
+        at = dict(zip(known, values, strict=True))
+        try:
+            limits.bounds(at)
+        except NoLimits as none:
+            first = limits.earlier[0]
+            where = " and ".join(f"'{name}' is {value}" for name, value in at.items())
+            yield source.problem(
+                (*path, *_key(limits, first)),
+                f"where {where} there are no limits: {none}",
+                f"Give '{first}' a min and max within what is possible here",
+            )
+            if len(at) > 1:
+                return  # the other ends would say the same over again
 
 
 def _below_absolute_zero(

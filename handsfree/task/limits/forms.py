@@ -25,12 +25,14 @@ from handsfree.task.limits.bounds import (
     refuse_unlimited,
 )
 from handsfree.task.limits.combined import CombinedLimits
+from handsfree.task.limits.drop import DropLimits
 from handsfree.task.limits.gas_bottle import GasLimits
 from handsfree.task.limits.torque import TorqueLimits
 
 __all__ = [
     "Bounds",
     "CombinedLimits",
+    "DropLimits",
     "FixedLimits",
     "GasLimits",
     "Limits",
@@ -157,8 +159,10 @@ def _between(low: Decimal | None, high: Decimal | None, share: Fraction) -> Frac
     return Fraction(low) + (Fraction(high) - Fraction(low)) * share
 
 
-# The first kind that has one of its keys in the file is meant; gas has 'over' as a table has.
+# The first kind that has one of its keys in the file is meant; a drop may have 'gas', and gas has
+# 'over' as a table has.
 _MARKS = (
+    ("drop limits", DropLimits, {"drop_from"}),
     ("gas limits", GasLimits, {"gas", "fill"}),
     ("torque limits", TorqueLimits, {"torque", "wrench"}),
     ("combined limits", CombinedLimits, {"of"}),
@@ -178,7 +182,8 @@ OneLimit = Annotated[
     | Annotated[TableLimits, Tag("table limits")]
     | Annotated[GasLimits, Tag("gas limits")]
     | Annotated[TorqueLimits, Tag("torque limits")]
-    | Annotated[CombinedLimits, Tag("combined limits")],
+    | Annotated[CombinedLimits, Tag("combined limits")]
+    | Annotated[DropLimits, Tag("drop limits")],
     Discriminator(_kind),
 ]
 
@@ -225,6 +230,7 @@ Limits = Annotated[
     | Annotated[GasLimits, Tag("gas limits")]
     | Annotated[TorqueLimits, Tag("torque limits")]
     | Annotated[CombinedLimits, Tag("combined limits")]
+    | Annotated[DropLimits, Tag("drop limits")]
     | Annotated[
         SeveralLimits,
         BeforeValidator(_several, json_schema_input_type=tuple[OneLimit, ...]),

@@ -51,6 +51,12 @@ def _pressure_scale(scale: str) -> str:
     return scale
 
 
+GasName = Annotated[str, AfterValidator(_known_gas)]
+TemperatureUnit = Annotated[str, AfterValidator(_temperature_unit)]
+PressureScale = Annotated[str, AfterValidator(_pressure_scale)]
+"""A unit of pressure and `gauge` (above the air) or `absolute` (above vacuum)."""
+
+
 class Fill(FileModel):
     """The charge: the pressures that are right at one temperature, such as the label gives."""
 
@@ -77,15 +83,15 @@ class GasLimits(FileModel):
     `GasLimits` are of the same kind, above ambient ("gauge") or above vacuum ("absolute").
     """
 
-    gas: Annotated[str, AfterValidator(_known_gas)]
+    gas: GasName
     """The gas, such as nitrogen; a mixture in percent by mole."""
     over: Identifier
     """The earlier step that measures the temperature of the gas."""
-    over_unit: Annotated[str, AfterValidator(_temperature_unit)]
+    over_unit: TemperatureUnit
     """The unit of that step."""
     fill: Fill
     """The charge, as its label gives it."""
-    scale: Annotated[str, AfterValidator(_pressure_scale)]
+    scale: PressureScale
     """The unit of the gauge and of `fill`, and whether above the air, such as 'psi gauge'."""
     ambient: PressureMeasured = Field("1.01325 bar", validate_default=True)
     """The absolute pressure of the air where the gauge is."""

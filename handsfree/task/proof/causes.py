@@ -3,7 +3,13 @@
 from handsfree.task.conditions import describe
 from handsfree.task.course import ABOVE, BELOW, DEFERRED, DONE, LATE, REJECTED, Position, ways
 from handsfree.task.expectations import DateExpected, IdentityExpected, ReadingExpected
-from handsfree.task.limits.forms import CombinedLimits, SeveralLimits, TorqueLimits, parts_of
+from handsfree.task.limits.forms import (
+    CombinedLimits,
+    DropLimits,
+    SeveralLimits,
+    TorqueLimits,
+    parts_of,
+)
 from handsfree.task.model import Task
 from handsfree.task.proof.explore import Leg, Walk
 from handsfree.task.source import Path
@@ -122,6 +128,8 @@ def where_it_rests(step: Step, on: str) -> Path:
             key = ("of",)
         elif isinstance(limits, TorqueLimits):
             key = ("prevailing", "over")
+        elif isinstance(limits, DropLimits):
+            key = limits.key_of(on)
         return ("expect", "limits", *((number,) if several else ()), *key)
     if step.wait is not None and step.wait.since == on:
         return ("wait", "since")

@@ -1,12 +1,14 @@
 """The shell around PortAudio, with the module replaced."""
 
 import sys
+import threading
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 
+from handsfree.hearing.live import microphone as microphone_module
 from handsfree.hearing.live.microphone import (
     DeviceMicrophone,
     MicrophoneLost,
@@ -51,6 +53,9 @@ class PortAudio:
         self.looked_anew += 1
 
     def _initialize(self) -> None:
+        pass
+
+    def _exit_handler(self) -> None:
         pass
 
 
@@ -157,3 +162,21 @@ def test_devices_are_looked_for_anew_where_one_was_lost(portaudio: PortAudio) ->
 @pytest.mark.parametrize(("given", "taken"), [("3", 3), ("headset", "headset"), (None, None)])
 def test_a_device_is_named_by_number_or_name(given: str | None, taken: str | int | None) -> None:
     assert numbered(given) == taken
+
+
+def test_a_stream_that_cannot_be_closed_is_given_up_and_the_microphone_can_be_opened_again(
+    portaudio: PortAudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Seen with PulseAudio: its server went, and PortAudio waited for it for ever."""
+    monkeypatch.setattr(microphone_module, "CLOSES_WITHIN_S", 0.01)
+    monkeypatch.setattr(microphone_module, "_given_up", [])
+    microphone = opened()
+    for_ever = threading.Event()
+    portaudio.streams[-1].close = for_ever.wait
+    microphone.open()
+    assert len(portaudio.streams) == 2
+    portaudio.give()
+    assert microphone.read(0) is not None
+    find_devices_anew()  # would wait for the same stream
+    assert portaudio.looked_anew == 0
+    for_ever.set()

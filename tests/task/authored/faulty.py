@@ -94,11 +94,11 @@ FAULTS = {
         "key 'critical' is written twice",
         at="critical: false",
     ),
-    "a step for two lists of things": form(
+    "a step for three lists of things": form(
         "wheel",
         "each: {bolt: [upper, lower]}",
-        "each: {bolt: [upper, lower], side: [left, right]}",
-        "'each' has more than 1. Keep one of them",
+        "each: {bolt: [upper, lower], side: [left, right], end: [fore, aft]}",
+        "'each' has more than 2. Write fewer",
     ),
     "one thing where a list must be": form(
         "wheel", "uses: [jack]", "uses: jack", "'jack': a list must stand here"
