@@ -139,6 +139,11 @@ def asked_again(
     if doubt.is_offered(wordings) and doubt.offer is not None:
         return _said_again(task, state, doubt, heard, doubt.offer)
     doubt = doubt.with_try(wordings, heard)
+    if doubt.offer is not None and doubt.offer.waits:
+        # Nothing else is offered in its place: "affirm" would count again, with neither value sure.
+        if doubt.count >= MOST_DOUBTS or doubt.in_all >= MOST_SAYINGS:
+            return _wait(task, state, doubt, (entry,))
+        return reply(state.with_doubt(doubt), (entry,), _offer_says(state, doubt.offer))
     best = doubt.best_to_offer()
     if best is not None and _is_unsaid(task, state, best.meaning):
         if doubt.heard_as(best.meaning) >= _KEPT_UNSAID_FROM:

@@ -290,6 +290,18 @@ def test_two_values_that_are_the_same_and_not_sure_are_said_again_before_affirm_
     assert run.say("affirm").step != "pressure"
 
 
+@pytest.mark.parametrize("words", ["unable", "say again", "one six zero zero"])
+def test_nothing_that_was_hardly_heard_takes_the_place_of_the_value_to_be_said_again(
+    words: str,
+) -> None:
+    run = mumbled(at_pressure(), "one five zero zero", 0.05, 3)
+    mumbled(run, "second one five zero zero", 0.05, 3)
+    mumbled(run, words, 0.15, 3).say("affirm")
+    assert run.step == "pressure"
+    assert run.state.phase is Phase.STANDING_BY
+    assert run.say("go ahead").state.phase is Phase.ANSWERING
+
+
 def test_two_values_that_were_wrong_are_withdrawn() -> None:
     run = mumbled(at_pressure(), "one five zero zero", 0.05, 3)
     mumbled(run, "second one five zero zero", 0.05, 3).mumble("negative", 0.3)
