@@ -10,8 +10,8 @@ from dataclasses import replace
 
 from handsfree.engine import interrupting, wording
 from handsfree.engine.doubt import Doubt, Offer, Wording
-from handsfree.engine.effects import Listen, Write
-from handsfree.engine.entries import BelievedAtLast, NotActedOn
+from handsfree.engine.effects import Effect, Listen, Write
+from handsfree.engine.entries import BelievedAtLast, NotActedOn, ReadingTaken
 from handsfree.engine.evidence import agrees
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase
 from handsfree.engine.phrases_now import phrases_now
@@ -239,11 +239,24 @@ def _kept_unsaid(task: Task, state: State, doubt: Doubt, heard: Heard, best: Wor
     state, effects = _believed(task, state, doubt, heard, best)
     if not (isinstance(waited, AwaitingSecond) and isinstance(state.waits_for, Confirming)):
         return state, effects
-    meaning = best.meaning.stated if isinstance(best.meaning, BySecond) else best.meaning
+    meaning = _read_back_of(waited.first, best.meaning, effects)
     times = sayings_wanted(meaning, at_stake, 0)
     offer = Offer(replace(best, meaning=meaning), times, waits=True)
     state = state.with_doubt(replace(doubt_of(state, heard), offer=offer))
     return state, (*effects, *wording.doubts.said_again_first())
+
+
+def _read_back_of(first: Meaning, second: Meaning, effects: tuple[Effect, ...]) -> Meaning:
+    """Of two values that agree within the slack of the gauge, the one that was read back."""
+    said = second.stated if isinstance(second, BySecond) else second
+    taken = [
+        each.entry
+        for each in effects
+        if isinstance(each, Write) and isinstance(each.entry, ReadingTaken)
+    ]
+    if taken and isinstance(said, Stated) and said.figures != taken[-1].figures:
+        return first
+    return said
 
 
 def _can_be_offered(task: Task, state: State, meaning: Meaning) -> bool:
