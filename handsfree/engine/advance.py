@@ -198,6 +198,10 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
                     return reply(state, (), state.exchange.said)
                 case Ordered(PlainWord.HELP):
                     return helping.asked_for_help(task, state)
+        if isinstance(waits, WhatWasDone) and not doubtful and isinstance(parsed, Understood):
+            stays_open = identifying.stays_open(task, state, heard, parsed.meaning)
+            if stays_open is not None:
+                return stays_open
         return _remarked(task, state, heard, waits)
     answer = answer_to_offer(task, state, doubt, heard, parsed, doubtful=doubtful)
     if answer is not None:
