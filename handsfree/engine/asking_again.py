@@ -200,7 +200,9 @@ def doubtful_go_ahead(
 
 def _offer(task: Task, state: State, doubt: Doubt, best: Wording, entries: Entries) -> Advance:
     at_stake = stakes(task, state, best.words)
-    offer = Offer(best, sayings_wanted(best.meaning, at_stake, len(doubt.denied)))
+    is_read_back = state.phase in AT_A_STEP
+    times = sayings_wanted(best.meaning, at_stake, len(doubt.denied), is_read_back=is_read_back)
+    offer = Offer(best, times)
     says = _offer_says(state, offer)
     return reply(state.with_doubt(replace(doubt, offer=offer)), entries, says)
 
@@ -212,7 +214,7 @@ def _offer_says(state: State, offer: Offer) -> Says:
     before = state.exchange.said if yes_or_no else state.value_said
     if offer.waits:
         return (*before, *wording.doubts.said_again_first())
-    return (*before, *wording.doubts.offered(offer.wording.words, meaning))
+    return (*before, *wording.doubts.offered(state, offer.wording.words, meaning))
 
 
 def _believed(task: Task, state: State, doubt: Doubt, heard: Heard, said: Wording) -> Advance:

@@ -71,6 +71,15 @@ def test_inspected_is_believed_only_where_it_was_heard_very_surely() -> None:
     assert run.step == "lock"
 
 
+def test_inspected_that_is_offered_is_said_twice_for_no_affirm_follows() -> None:
+    run = at(*TO_LOCK, "lock tied", INES, "affirm")
+    for _ in range(3):
+        run.hear("inspected", score=0.9)
+    assert "affirm" not in run.answer
+    assert run.hear("inspected", score=0.9).step == "lock"
+    assert run.hear("inspected", score=0.9).step == "torque"
+
+
 INTERRUPTIONS: dict[str, Callable[[Crewed], Crewed]] = {
     "nobody answers": lambda run: run.silence().silence().say("go ahead"),
     "hearing is lost": lambda run: _send(run, HearingLost("gone")).say("go ahead"),
