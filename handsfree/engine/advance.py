@@ -174,7 +174,7 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         return state, (Write(not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER)),)
     phrases = phrases_now(task, state)
     parsed = phrases.parse(heard.words)
-    doubt = doubt_of(state, heard)
+    doubt = doubt_of(task, state, heard)
     trusted = _trusted(task, state, doubt, heard, parsed)
     # Only at a step can a phrase be read back to be affirmed.
     in_doubt = {Trust.ASK_AGAIN} if state.phase in AT_A_STEP else {Trust.ASK_AGAIN, Trust.READ_BACK}

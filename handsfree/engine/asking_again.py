@@ -36,7 +36,16 @@ from handsfree.engine.trust import (
     sayings_wanted,
 )
 from handsfree.engine.understanding import understood
-from handsfree.engine.waiting import Answering, AwaitingSecond, Confirming, Outside, StandingBy
+from handsfree.engine.waiting import (
+    Answering,
+    AwaitingSecond,
+    Confirming,
+    Identifying,
+    IdentityHeard,
+    Inspecting,
+    Outside,
+    StandingBy,
+)
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import (
@@ -56,16 +65,22 @@ _KEPT_UNSAID_FROM = 3
 _REPEATED = (StandardWord.SAY_AGAIN, StandardWord.WORDS_TWICE)
 
 
-def doubt_of(state: State, heard: Heard) -> Doubt:
+_OF_ONE = (AwaitingSecond, Inspecting, Identifying, IdentityHeard)
+
+
+def doubt_of(task: Task, state: State, heard: Heard) -> Doubt:
     """What was heard so far of the question that is open, and not believed.
 
-    A value outside its limits is asked for by the same question as the first one. While a second
-    person is waited for, what the technician says is no hearing of theirs.
+    A value outside its limits is asked for by the same question as the first one. Where the word
+    of one person alone counts, what comes by another headset is no hearing of theirs.
     """
     question = Answering() if isinstance(state.waits_for, Outside) else state.waits_for
     if isinstance(question, Answering):
         question = Answering()
-    channel = heard.channel if isinstance(question, AwaitingSecond) else None
+    of_one = isinstance(question, _OF_ONE) or (
+        isinstance(question, Answering) and step_of(task, state).by is not None
+    )
+    channel = heard.channel if of_one else None
     return state.exchange.doubt.about((state.step, question, channel))
 
 
@@ -244,7 +259,7 @@ def _kept_unsaid(task: Task, state: State, doubt: Doubt, heard: Heard, best: Wor
     meaning = _read_back_of(waited.first, best.meaning, effects)
     times = sayings_wanted(meaning, at_stake, 0)
     offer = Offer(replace(best, meaning=meaning), times, waits=True)
-    state = state.with_doubt(replace(doubt_of(state, heard), offer=offer))
+    state = state.with_doubt(replace(doubt_of(task, state, heard), offer=offer))
     return state, (*effects, *wording.doubts.said_again_first())
 
 

@@ -80,6 +80,14 @@ def test_inspected_that_is_offered_is_said_twice_for_no_affirm_follows() -> None
     assert run.hear("inspected", score=0.9).step == "torque"
 
 
+def test_inspected_by_another_headset_is_no_hearing_of_the_inspector() -> None:
+    run = at(*TO_LOCK, "lock tied", INES, "affirm")
+    for _ in range(3):
+        run.hear("inspected", score=0.93, channel=1)
+    assert run.hear("inspected", score=0.93, channel=3).step == "lock"
+    assert run.hear("inspected", score=0.93, channel=1).step == "lock"
+
+
 INTERRUPTIONS: dict[str, Callable[[Crewed], Crewed]] = {
     "nobody answers": lambda run: run.silence().silence().say("go ahead"),
     "hearing is lost": lambda run: _send(run, HearingLost("gone")).say("go ahead"),
