@@ -176,6 +176,7 @@ def test_what_was_heard_keeps_every_opinion() -> None:
         "ended": 2500,
         "channel": None,
         "typed": False,
+        "trouble": None,
     }
 
 
