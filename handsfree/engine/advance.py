@@ -174,7 +174,7 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         return state, (Write(not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER)),)
     phrases = phrases_now(task, state)
     parsed = phrases.parse(heard.words)
-    doubt = doubt_of(state, heard)
+    doubt = doubt_of(task, state, heard)
     trusted = _trusted(task, state, doubt, heard, parsed)
     # Only at a step can a phrase be read back to be affirmed.
     in_doubt = {Trust.ASK_AGAIN} if state.phase in AT_A_STEP else {Trust.ASK_AGAIN, Trust.READ_BACK}
@@ -198,6 +198,10 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
                     return reply(state, (), state.exchange.said)
                 case Ordered(PlainWord.HELP):
                     return helping.asked_for_help(task, state)
+        if isinstance(waits, WhatWasDone) and not doubtful and isinstance(parsed, Understood):
+            stays_open = identifying.stays_open(task, state, heard, parsed.meaning)
+            if stays_open is not None:
+                return stays_open
         return _remarked(task, state, heard, waits)
     answer = answer_to_offer(task, state, doubt, heard, parsed, doubtful=doubtful)
     if answer is not None:

@@ -10,8 +10,8 @@ from dataclasses import replace
 
 from handsfree.engine import interrupting, wording
 from handsfree.engine.doubt import Doubt, Offer, Wording
-from handsfree.engine.effects import Listen, Write
-from handsfree.engine.entries import BelievedAtLast, NotActedOn
+from handsfree.engine.effects import Effect, Listen, Write
+from handsfree.engine.entries import BelievedAtLast, NotActedOn, ReadingTaken
 from handsfree.engine.evidence import agrees
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase
 from handsfree.engine.phrases_now import phrases_now
@@ -36,7 +36,16 @@ from handsfree.engine.trust import (
     sayings_wanted,
 )
 from handsfree.engine.understanding import understood
-from handsfree.engine.waiting import Answering, AwaitingSecond, Confirming, Outside, StandingBy
+from handsfree.engine.waiting import (
+    Answering,
+    AwaitingSecond,
+    Confirming,
+    Identifying,
+    IdentityHeard,
+    Inspecting,
+    Outside,
+    StandingBy,
+)
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import (
@@ -56,16 +65,22 @@ _KEPT_UNSAID_FROM = 3
 _REPEATED = (StandardWord.SAY_AGAIN, StandardWord.WORDS_TWICE)
 
 
-def doubt_of(state: State, heard: Heard) -> Doubt:
+_OF_ONE = (AwaitingSecond, Inspecting, Identifying, IdentityHeard)
+
+
+def doubt_of(task: Task, state: State, heard: Heard) -> Doubt:
     """What was heard so far of the question that is open, and not believed.
 
-    A value outside its limits is asked for by the same question as the first one. While a second
-    person is waited for, what the technician says is no hearing of theirs.
+    A value outside its limits is asked for by the same question as the first one. Where the word
+    of one person alone counts, what comes by another headset is no hearing of theirs.
     """
     question = Answering() if isinstance(state.waits_for, Outside) else state.waits_for
     if isinstance(question, Answering):
         question = Answering()
-    channel = heard.channel if isinstance(question, AwaitingSecond) else None
+    of_one = isinstance(question, _OF_ONE) or (
+        isinstance(question, Answering) and step_of(task, state).by is not None
+    )
+    channel = heard.channel if of_one else None
     return state.exchange.doubt.about((state.step, question, channel))
 
 
@@ -139,6 +154,11 @@ def asked_again(
     if doubt.is_offered(wordings) and doubt.offer is not None:
         return _said_again(task, state, doubt, heard, doubt.offer)
     doubt = doubt.with_try(wordings, heard)
+    if doubt.offer is not None and doubt.offer.waits:
+        # Nothing else is offered in its place: "affirm" would count again, with neither value sure.
+        if doubt.count >= MOST_DOUBTS or doubt.in_all >= MOST_SAYINGS:
+            return _wait(task, state, doubt, (entry,))
+        return reply(state.with_doubt(doubt), (entry,), _offer_says(state, doubt.offer))
     best = doubt.best_to_offer()
     if best is not None and _is_unsaid(task, state, best.meaning):
         if doubt.heard_as(best.meaning) >= _KEPT_UNSAID_FROM:
@@ -195,7 +215,9 @@ def doubtful_go_ahead(
 
 def _offer(task: Task, state: State, doubt: Doubt, best: Wording, entries: Entries) -> Advance:
     at_stake = stakes(task, state, best.words)
-    offer = Offer(best, sayings_wanted(best.meaning, at_stake, len(doubt.denied)))
+    is_read_back = state.phase in AT_A_STEP
+    times = sayings_wanted(best.meaning, at_stake, len(doubt.denied), is_read_back=is_read_back)
+    offer = Offer(best, times)
     says = _offer_says(state, offer)
     return reply(state.with_doubt(replace(doubt, offer=offer)), entries, says)
 
@@ -207,7 +229,7 @@ def _offer_says(state: State, offer: Offer) -> Says:
     before = state.exchange.said if yes_or_no else state.value_said
     if offer.waits:
         return (*before, *wording.doubts.said_again_first())
-    return (*before, *wording.doubts.offered(offer.wording.words, meaning))
+    return (*before, *wording.doubts.offered(state, offer.wording.words, meaning))
 
 
 def _believed(task: Task, state: State, doubt: Doubt, heard: Heard, said: Wording) -> Advance:
@@ -234,11 +256,24 @@ def _kept_unsaid(task: Task, state: State, doubt: Doubt, heard: Heard, best: Wor
     state, effects = _believed(task, state, doubt, heard, best)
     if not (isinstance(waited, AwaitingSecond) and isinstance(state.waits_for, Confirming)):
         return state, effects
-    meaning = best.meaning.stated if isinstance(best.meaning, BySecond) else best.meaning
+    meaning = _read_back_of(waited.first, best.meaning, effects)
     times = sayings_wanted(meaning, at_stake, 0)
     offer = Offer(replace(best, meaning=meaning), times, waits=True)
-    state = state.with_doubt(replace(doubt_of(state, heard), offer=offer))
+    state = state.with_doubt(replace(doubt_of(task, state, heard), offer=offer))
     return state, (*effects, *wording.doubts.said_again_first())
+
+
+def _read_back_of(first: Meaning, second: Meaning, effects: tuple[Effect, ...]) -> Meaning:
+    """Of two values that agree within the slack of the gauge, the one that was read back."""
+    said = second.stated if isinstance(second, BySecond) else second
+    taken = [
+        each.entry
+        for each in effects
+        if isinstance(each, Write) and isinstance(each.entry, ReadingTaken)
+    ]
+    if taken and isinstance(said, Stated) and said.figures != taken[-1].figures:
+        return first
+    return said
 
 
 def _can_be_offered(task: Task, state: State, meaning: Meaning) -> bool:

@@ -6,8 +6,9 @@ from handsfree.engine import wording
 from handsfree.engine.crew import NOT_ON_THE_ROSTER, objection
 from handsfree.engine.entries import FindingClosed, NotActedOn, PersonIdentified, PersonRefused
 from handsfree.engine.findings import Finding
+from handsfree.engine.interrupting import stand_by
 from handsfree.engine.proceeding import identify, proceed
-from handsfree.engine.remarks import remark
+from handsfree.engine.remarks import free_text, remark
 from handsfree.engine.replies import Advance, ask, not_heeded, reply, step_of
 from handsfree.engine.state import State
 from handsfree.engine.waiting import Identifying, IdentityHeard, WhatWasDone
@@ -15,7 +16,8 @@ from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.task.roster import Person
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Identified
+from handsfree.words.meanings import Identified, Meaning, Spoke
+from handsfree.words.standard import StandardWord
 
 CLOSED = "closed"  # what a remark is about, by which a finding is closed
 
@@ -88,18 +90,38 @@ def _not_by(task: Task, state: State, asked: Identifying, role: Role) -> tuple[s
     return tuple(each for each in numbers if each is not None)
 
 
-def affirmed(task: Task, state: State, heard: IdentityHeard) -> Advance:
-    """The staff number is right: the role is taken, or the finding is closed."""
-    person, role, closing = heard.person, heard.role, heard.asked.closing
+def affirmed(task: Task, state: State, heard: Heard, waits: IdentityHeard) -> Advance:
+    """The staff number is right: the role is taken, or the finding is closed.
+
+    Nobody affirms for somebody else who they are.
+    """
+    person, role, closing = waits.person, waits.role, waits.asked.closing
+    if heard.channel is not None and role.channel not in (None, heard.channel):
+        refused = not_heeded(task, state, heard, NotActedOn.ANOTHER_PERSON)
+        return reply(state, (refused,), wording.people.another_channel(role))
     number = person.staff_number
     entry = PersonIdentified(role, number, person.name)
     if closing is not None:
-        waits = WhatWasDone(closing, number, person.name)
-        state = replace(state.without_doubt(), waits_for=waits)
+        asks = WhatWasDone(closing, number, person.name)
+        state = replace(state.without_doubt(), waits_for=asks)
         return ask(state, (entry,), wording.findings.what_was_done(closing))
     crew = replace(state.crew, missing=state.crew.missing[1:])
     state = replace(state, crew=crew.with_person(role, number))
     return proceed(task, state, (entry,), (wording.people.welcome(person.name, role),))
+
+
+def stays_open(task: Task, state: State, heard: Heard, meaning: Meaning) -> Advance | None:
+    """What follows from a standard word by itself: it tells of nothing that was done; else None."""
+    if not isinstance(meaning, Spoke) or len(free_text(heard).split()) > len(heard.words):
+        return None
+    match meaning.word:
+        case StandardWord.STAND_BY:
+            says = wording.interruptions.standing_by()
+            return stand_by(task, state, (), meaning.word.value, says)
+        case StandardWord.DISREGARD | StandardWord.NEGATIVE | StandardWord.CORRECTION:
+            return proceed(task, state, (), (wording.interruptions.stays(),))
+    entry = not_heeded(task, state, heard, NotActedOn.NOT_EXPECTED)
+    return reply(state, (entry,), state.exchange.said)
 
 
 def closed(task: Task, state: State, heard: Heard, waits: WhatWasDone) -> Advance:

@@ -48,6 +48,7 @@ from handsfree.engine.waiting import (
     Referencing,
     StandingBy,
     WhatWasDone,
+    WhyRejected,
 )
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
@@ -76,6 +77,9 @@ _WAITED = frozenset(
         Phase.DEFERRAL_HEARD,
     }
 )
+
+# Remarks for which the task did not stand by.
+_NO_WAIT = (WhatWasDone, WhyRejected)
 
 
 def stand_by(task: Task, state: State, entries: Entries, reason: str, says: Says) -> Advance:
@@ -176,7 +180,7 @@ def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
     if state.phase is Phase.FINISHED:
         return reply(state, (), state.exchange.said)
     entries: list[Entry] = []
-    if state.phase in _WAITED and not isinstance(state.waits_for, WhatWasDone):
+    if state.phase in _WAITED and not isinstance(state.waits_for, _NO_WAIT):
         entries.append(WentOn(step_id(task, state)))
     crew = replace(state.crew, clock=event.clock, at=event.at)
     state = people_anew(task, all_in_doubt(replace(state, crew=crew)))

@@ -72,7 +72,7 @@ def judge(
             return _choice(step.id, expected, said)
         case ReadingExpected() as expected, Stated():
             before = tuple(Replaced(step.id, each.figures, each.unit) for each in meaning.replaces)
-            return _after(before, _reading(step.id, expected, readings, meaning, phase))
+            return _after(before, _reading(step, expected, readings, meaning, phase))
         case IdentityExpected() as expected, Identified():
             before = tuple(Replaced(step.id, each) for each in meaning.replaces)
             return _after(before, _identity(step.id, expected, meaning, on_file))
@@ -105,13 +105,13 @@ def _choice(step: str, expected: ChoiceExpected, said: str) -> Outcome:
 
 
 def _reading(
-    step: str,
+    at: Step,
     expected: ReadingExpected,
     readings: Mapping[str, Decimal],
     stated: Stated,
     phase: Phase,
 ) -> Outcome:
-    unit = stated.unit or expected.unit
+    step, unit = at.id, stated.unit or expected.unit
     if UNITS[unit].quantity != expected.reading:
         says = wording.values.wrong_kind(unit, expected)
         return _refused(step, stated, "another quantity", phase, says)
@@ -135,7 +135,9 @@ def _reading(
         bounds = expected.limits.bounds(readings)
     except NoLimits as none:
         # Without limits there is no verdict, and a value without one is not taken.
-        says = wording.values.no_limits(stated.figures, unit, str(none))
+        # A second person who is still to read it must not hear it.
+        figures = "" if at.read_back else stated.figures
+        says = wording.values.no_limits(figures, unit, str(none))
         return _refused(step, stated, f"no limits: {none}", phase, says)
     verdict, deciding = bounds.verdict(exact), bounds.deciding(exact)
     taken = ReadingTaken(

@@ -17,10 +17,9 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.judging import needs_affirm
 from handsfree.engine.proceeding import arrive, proceed
-from handsfree.engine.remarks import ask_why
 from handsfree.engine.replies import Advance, Entries, Says, step_of, without_value
 from handsfree.engine.state import Progress, State
-from handsfree.engine.waiting import Inspecting, Uninspected, WhyRejected
+from handsfree.engine.waiting import Inspecting, Uninspected
 from handsfree.task.course import DEFERRED, INSIDE, LATE, REJECTED, Way, move, way_out
 from handsfree.task.expectations import DateExpected, IdentityExpected
 from handsfree.task.model import Task
@@ -81,10 +80,9 @@ def inspection_passed(task: Task, state: State, seen: Inspecting) -> Advance:
 
 def inspection_rejected(task: Task, state: State, seen: Inspecting) -> Advance:
     """The inspector has found that the work is not as it must be, and says why."""
-    state = replace(state, this_step=replace(state.this_step, uninspected=None))
+    this_step = replace(state.this_step, uninspected=None, is_rejected=True)
     entry = InspectionRejected(step_of(task, state).id, seen.by)
-    says = wording.findings.say_why(state.step + 1, "Rejected")
-    return ask_why(state, WhyRejected(), (entry,), says)
+    return proceed(task, replace(state, this_step=this_step), (entry,))
 
 
 def rework(task: Task, state: State, heard: Heard, entries: Entries) -> Advance:
@@ -92,6 +90,7 @@ def rework(task: Task, state: State, heard: Heard, entries: Entries) -> Advance:
     before = (wording.findings.rework(),)
     way = way_out(step_of(task, state), REJECTED)
     if way is None:
+        state = replace(state, this_step=replace(state.this_step, is_rejected=False))
         return proceed(task, state, entries, before)
     told = _told(state, step_of(task, state), way, heard)
     return _left(task, state, way, None, heard, entries, before, told)

@@ -28,7 +28,7 @@ class NotUsable(Enum):
 class OnFile:
     """What a number or a date is held against."""
 
-    today: date | None = None  # UTC, from the event that started the run
+    today: date | None = None  # UTC, at this moment of the run
     tool: Equipment | None = None  # that the step is about
     equipment: tuple[ListedTool, ...] | None = None  # None: no list was given
     number: str | None = None  # of the tool, affirmed earlier in the run
@@ -74,10 +74,16 @@ def on_file(task: Task, state: State) -> OnFile:
     """What is on file about the tool that the step at `state` reads."""
     expected = task.steps[state.step].expect
     if not isinstance(expected, IdentityExpected | DateExpected) or expected.tool is None:
-        return OnFile(state.given.today)
+        return OnFile(_today(state))
     return OnFile(
-        today=state.given.today,
+        today=_today(state),
         tool=next((each for each in task.equipment if each.id == expected.tool), None),
         equipment=state.given.equipment,
         number=dict(state.progress.identified).get(task.number_of.get(expected.tool, "")),
     )
+
+
+def _today(state: State) -> date | None:
+    """The day that the shell told, or a later one where midnight has passed since then."""
+    told, counted = state.given.today, state.crew.today(state.now)
+    return told if told is None or counted is None else max(told, counted)

@@ -13,6 +13,7 @@ from handsfree.engine.waiting import (
     Identifying,
     Inspecting,
     WaitsFor,
+    WhyRejected,
 )
 from handsfree.task.conditions import UNKNOWN
 from handsfree.task.model import Task
@@ -50,6 +51,10 @@ def proceed(
     if work is not None and inspector is not None:
         asks = wording.findings.look_at(task, state, work)
         return _ask(state, Inspecting(work, inspector), entries, before, asks)
+    if state.this_step.is_rejected:
+        # Whatever came between, rejected work leads to where the task says, and to nothing else.
+        asks = wording.findings.say_why(state.step + 1, "Rejected")
+        return _ask(state.without_doubt(), WhyRejected(), entries, before, asks)
     step = task.steps[state.step]
     asks = wording.steps.step(state.step + 1, step)
     entries = (*entries, StepBegun(step_id(task, state)))
@@ -87,7 +92,9 @@ def all_in_doubt(state: State) -> State:
     state = without_value(state).with_checks(states_in_doubt(state))
     return replace(
         state,
-        this_step=ThisStep(begun_at=state.this_step.begun_at),
+        this_step=ThisStep(
+            begun_at=state.this_step.begun_at, is_rejected=state.this_step.is_rejected
+        ),
         crew=replace(state.crew, missing=missing),
     )
 

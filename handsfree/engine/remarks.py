@@ -18,7 +18,6 @@ from handsfree.engine.findings import Category, Finding
 from handsfree.engine.replies import (
     Advance,
     Entries,
-    Says,
     ask,
     not_heeded,
     reply,
@@ -27,7 +26,7 @@ from handsfree.engine.replies import (
 )
 from handsfree.engine.state import State
 from handsfree.engine.trust import MOST_DOUBTS
-from handsfree.engine.waiting import Categorising, Deferring, StandingBy, WhyRejected, WhyUnable
+from handsfree.engine.waiting import Categorising, Deferring, StandingBy, WhyUnable
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
@@ -43,11 +42,6 @@ def free_text(heard: Heard) -> str:
     """
     free = max((each.free_text.strip() for each in heard.opinions), key=len, default="")
     return free or " ".join(heard.words)
-
-
-def ask_why(state: State, why: WhyUnable | WhyRejected, entries: Entries, says: Says) -> Advance:
-    """The next utterance is a remark."""
-    return ask(replace(state.without_doubt(), waits_for=why), entries, says)
 
 
 def remark(
@@ -84,7 +78,8 @@ def unable(task: Task, state: State) -> Advance:
     state, finding = open_finding(task, state, Category.OTHER)
     entries = (StoodBy(step_id(task, state), UNABLE), FindingOpened(finding))
     says = wording.findings.say_why(state.step + 1, "Unable, on the record")
-    return ask_why(state, WhyUnable(finding.number, state.now), entries, says)
+    why = WhyUnable(finding.number, state.now)
+    return ask(replace(state.without_doubt(), waits_for=why), entries, says)
 
 
 def why_unable(task: Task, state: State, heard: Heard, why: WhyUnable) -> Advance:

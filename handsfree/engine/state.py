@@ -55,6 +55,7 @@ class ThisStep:
     begun_at: timedelta = timedelta(0)  # when the run arrived here
     differed: int = 0  # times in a row that two persons read different values
     uninspected: Uninspected | None = None  # the work that an inspector is to see
+    is_rejected: bool = False  # an inspector has rejected the work, and has still to say why
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,8 +32,13 @@ def window(task: Task, state: State) -> Window | None:
         return None
     return Window(
         None if wait.at_least is None else since + wait.at_least,
-        None if wait.at_most is None else since + wait.at_most,
+        None if wait.at_most is None else _closes(state, wait.since, since + wait.at_most),
     )
+
+
+def _closes(state: State, since: str, closes: timedelta) -> timedelta:
+    """When the time ends; where it is void it is over, for nobody knows how long it was."""
+    return timedelta(0) if since in state.progress.void else closes
 
 
 def told(task: Task, state: State) -> Says:

@@ -195,12 +195,17 @@ def trust(score: float, parsed: Parse, stakes: Stakes = Stakes()) -> Trust:
     return Trust.READ_BACK if score >= least.read_back_from else Trust.ASK_AGAIN
 
 
-def sayings_wanted(meaning: Meaning, stakes: Stakes, denied: int) -> int:
+def sayings_wanted(
+    meaning: Meaning, stakes: Stakes, denied: int, *, is_read_back: bool = True
+) -> int:
     """How often something that is offered must be said again, before it is acted on or read back.
 
-    `denied`: how much was offered before to the same question, and was not it.
+    `denied`: how much was offered before to the same question, and was not it. `is_read_back`:
+    whether a phrase waits for "affirm" afterwards, as it does at a step only.
     """
-    passes = 1 - Fraction(thresholds(meaning, stakes).read_back_from).limit_denominator(10_000)
+    least = thresholds(meaning, stakes)
+    believed_from = least.read_back_from if is_read_back else least.act_from
+    passes = 1 - Fraction(believed_from).limit_denominator(10_000)
     wrong = Fraction(1) if denied else OFFERED_AND_WRONG
     times = 1
     while wrong * AFFIRMED_UNHEARD**times > passes:

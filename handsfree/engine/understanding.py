@@ -15,7 +15,7 @@ from handsfree.engine import (
     wording,
 )
 from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
-from handsfree.engine.crew import not_the_doer
+from handsfree.engine.crew import not_the_doer, speaker
 from handsfree.engine.entries import NotActedOn, Withdrawn
 from handsfree.engine.findings import Category
 from handsfree.engine.judging import needs_affirm
@@ -207,7 +207,7 @@ def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
         case DeferralHeard() as waits:
             return deferring.affirmed(task, state, heard, waits)
         case IdentityHeard() as identity:
-            return identifying.affirmed(task, state, identity)
+            return identifying.affirmed(task, state, heard, identity)
         case CheckingState(name=name):
             return interrupting.state_affirmed(task, state, name)
         case GoingBack(to=to):
@@ -216,6 +216,9 @@ def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
             doer = not_the_doer(step_of(task, state), state.crew, heard, states_value=False)
             if doer is not None:
                 return another_person(task, state, heard, doer)
+            step = step_of(task, state)
+            crew = state.crew.with_part_of(step.id, speaker(step, heard))
+            state = replace(state, crew=crew)
             if isinstance(value, str) and not needs_affirm(step_of(task, state).expect):
                 heard = replace(heard, words=tuple(value.split()))  # the phrase that was affirmed
             return leave(task, state, outcome, heard)

@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 from enum import IntEnum
 from fractions import Fraction
 
+from handsfree.engine.effects import Say
 from handsfree.engine.entries import (
     FirstStated,
     NotHeeded,
@@ -19,7 +20,7 @@ from handsfree.engine.entries import (
     StepConfirmed,
 )
 from handsfree.engine.events import Spoken
-from handsfree.record.entries import LoggedEntry
+from handsfree.record.entries import DECISIONS, LoggedEntry
 from handsfree.record.mishaps import Kind
 from handsfree.record.passes import End, Pass
 from handsfree.record.speakers import Utterer
@@ -32,7 +33,8 @@ from handsfree.words.heard import Heard
 # A value so near to a limit that a gauge read a little wrong would be outside. Common practice, no
 # source: one step of the scale, or this share of the way between the limits.
 NEAR = Fraction(2, 100)
-# What is acted on starts at a score of 0.8; of these the lower half asks to be listened to.
+# An answer is acted on from a score of 0.8; of these the lower half asks to be listened to. Words
+# that only repeat or ask, which are believed far sooner, put nothing on the record.
 BARELY_BELIEVED = 0.9
 # To find a gauge, read it and say its figures takes longer. Common practice, no source.
 FASTEST_READING = timedelta(seconds=3)
@@ -171,13 +173,14 @@ def _barely_believed(entries: Iterable[LoggedEntry], heard: _Heard) -> Iterator[
     for each in entries:
         match each.value:
             case Heard(score=score):
-                if waiting is not None:
-                    yield _barely(waiting, heard)
                 waiting = each if score < BARELY_BELIEVED else None
             case NotHeeded():
                 waiting = None
-    if waiting is not None:
-        yield _barely(waiting, heard)
+            case Say():
+                pass
+            case _ if waiting is not None and each.kind in DECISIONS:
+                yield _barely(waiting, heard)
+                waiting = None
 
 
 def _barely(entry: LoggedEntry, heard: _Heard) -> Attention:

@@ -5,7 +5,7 @@ const picture = document.getElementById("picture");
 const cursor = document.getElementById("cursor");
 const lines = [...document.querySelectorAll("#said li")];
 const rows = [...document.querySelectorAll("#attention tbody tr")];
-const length = Math.max(1, ...lines.map((line) => Number(line.dataset.seconds)));
+const length = Number(picture.dataset.length); // seconds, as the picture was drawn
 let row = -1;
 let zoom = 1;
 let at = -1;

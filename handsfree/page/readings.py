@@ -9,6 +9,7 @@ from handsfree.engine.entries import ReadingTaken
 from handsfree.record.passes import Pass
 from handsfree.record.summary import Summary
 from handsfree.task.expectations import ReadingExpected
+from handsfree.task.limits.forms import Verdict
 
 _ROOM = Fraction(1, 4)  # of the width of the limits, shown on each side of them
 
@@ -68,7 +69,7 @@ def _reading(summary: Summary, passed: Pass, taken: ReadingTaken) -> Iterator[Re
         resolution=f"{expected.resolution:f}",
         attempts=passed.attempts,
         undone=passed.undone,
-        inside=margin >= 0,
+        inside=taken.verdict is Verdict.INSIDE,
         at=None if low is None or high is None or low == high else _place(value, low, high),
         lowest_at=_place(low, low, high) if low is not None and high not in (None, low) else 0,
         highest_at=_place(high, low, high) if high is not None and low not in (None, high) else 100,

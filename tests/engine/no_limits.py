@@ -4,11 +4,13 @@ from handsfree.task.model import Task
 from handsfree.task.source import read_source
 from tests.task.limits_of import task_of, task_text
 
-EVEN = task_of(
+_EVEN = (
     "left torque N.m {min: 10, max: 40}",
     "right torque N.m {min: 10, max: 40}",
     "middle torque N.m {of: {spread: [left, right, this]}, max: 5}",
 )
+EVEN = task_of(*_EVEN)
+UNEVEN = task_text(*_EVEN)
 GAS = "{gas: nitrogen, over: first, over_unit: degC, fill: {at: 20 degC, min: 50 bar, max: 60 bar}"
 
 

@@ -22,7 +22,8 @@ from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
 from handsfree.words.heard import Heard, Trouble
 from tests.engine.conversation import BOTTLE, TO_PRESSURE, TO_SERIAL, Conversation, heard
-from tests.engine.people_task import PEOPLE, TASK, TODAY
+from tests.engine.people_task import PEOPLE, TASK, TODAY, VALVE, Crewed
+from tests.engine.people_task import TO_PRESSURE as TO_VALVE_PRESSURE
 
 SERIAL = "kilo delta four seven bravo"
 NOW = timedelta(0)
@@ -288,6 +289,28 @@ def test_two_values_that_are_the_same_and_not_sure_are_said_again_before_affirm_
     assert run.say("one six zero zero", "affirm").step == "pressure"
     assert run.mumble("one five zero zero", 0.05).answer.endswith("Affirm?")
     assert run.say("affirm").step != "pressure"
+
+
+@pytest.mark.parametrize("words", ["unable", "say again", "one six zero zero"])
+def test_nothing_that_was_hardly_heard_takes_the_place_of_the_value_to_be_said_again(
+    words: str,
+) -> None:
+    run = mumbled(at_pressure(), "one five zero zero", 0.05, 3)
+    mumbled(run, "second one five zero zero", 0.05, 3)
+    mumbled(run, words, 0.15, 3).say("affirm")
+    assert run.step == "pressure"
+    assert run.state.phase is Phase.STANDING_BY
+    assert run.say("go ahead").state.phase is Phase.ANSWERING
+
+
+def test_of_two_that_agree_within_the_slack_the_one_that_was_read_back_is_said_again() -> None:
+    limits = "limits: {min: 1000, max: 2000}}"
+    slack = VALVE.replace(limits, f"{limits[:-1]}, agree_within: 20}}")
+    run = Crewed(read_task(slack, "valve.yaml")).say(*TO_VALVE_PRESSURE, "one one zero zero")
+    mumbled(run, "second one one two zero", 0.6, 3)
+    assert "One one zero zero p s i." in run.answer
+    assert run.say("one one two zero", "affirm").step == "pressure"
+    assert run.say("one one zero zero", "affirm").step != "pressure"
 
 
 def test_two_values_that_were_wrong_are_withdrawn() -> None:

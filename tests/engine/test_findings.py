@@ -4,6 +4,8 @@
 common practice, no source.
 """
 
+import pytest
+
 from handsfree.engine.effects import Speech, Write
 from handsfree.engine.entries import (
     FindingClosed,
@@ -54,6 +56,14 @@ def test_a_finding_is_in_the_summary_until_a_second_person_closes_it() -> None:
     assert run.answer.startswith("Finding one is closed by Sefa Lund.")
     assert run.step == "cover"
     assert run.state.findings.open == ()
+
+
+@pytest.mark.parametrize("word", ["disregard", "negative", "stand by", "affirm", "unable"])
+def test_a_standard_word_by_itself_tells_of_nothing_done_and_closes_no_finding(word: str) -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent", "part", "go ahead")
+    run.say("close finding one", SEFA, "affirm", word)
+    assert [each.number for each in run.state.findings.open] == [1]
+    assert not any(isinstance(each, FindingClosed) for each in run.written)
 
 
 def test_the_finding_that_would_be_closed_is_read_back_before_it_is() -> None:

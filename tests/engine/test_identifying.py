@@ -15,7 +15,19 @@ from handsfree.engine.entries import NotHeeded, PersonIdentified, PersonRefused,
 from handsfree.engine.events import Started
 from handsfree.engine.phase import Phase
 from handsfree.task.roles import Role
-from tests.engine.people_task import ADA, OLAN, SEFA, TARN, TASK, TO_LOCK, Crewed, at
+from tests.engine.people_task import (
+    ADA,
+    INES,
+    OLAN,
+    SEFA,
+    STATES,
+    TARN,
+    TASK,
+    TO_LOCK,
+    TO_TORQUE,
+    Crewed,
+    at,
+)
 
 
 def test_each_says_their_staff_number_which_is_read_back_and_affirmed() -> None:
@@ -70,6 +82,21 @@ def test_a_role_is_fixed_by_the_channel_of_its_headset() -> None:
     run = Crewed().hear(TARN, channel=2)
     assert run.did == [NotHeeded, Speech.QUESTION]
     assert run.hear(TARN, channel=1).state.phase is Phase.IDENTITY_HEARD
+
+
+def test_nobody_affirms_for_somebody_else_who_they_are() -> None:
+    run = at(*TO_LOCK, "lock tied").hear(INES, channel=3).hear("affirm", channel=1)
+    assert run.did == [NotHeeded, Speech.QUESTION]
+    assert run.state.phase is Phase.IDENTITY_HEARD
+    assert run.hear("affirm", channel=3).state.phase is Phase.INSPECTING
+
+
+def test_whoever_affirmed_a_value_that_another_one_read_does_not_inspect_it_later() -> None:
+    """The second person may read out a value; the technician who affirms it answers for it."""
+    run = at(ADA, "affirm", SEFA, "affirm", *TO_TORQUE[4:])
+    run.hear("one five", channel=2).hear("affirm", channel=1)
+    run.taken_up().say(TARN, "affirm", SEFA, "affirm", *["affirm"] * STATES, "one five", "affirm")
+    assert isinstance(run.say(ADA).written[0], PersonRefused)
 
 
 def test_without_a_roster_a_task_with_an_inspection_is_not_started() -> None:

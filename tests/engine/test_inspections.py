@@ -1,5 +1,10 @@
 """An inspector looks at the work of a step before it is done. Common practice, no source."""
 
+from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
+
 from handsfree.engine.effects import Speech
 from handsfree.engine.entries import (
     InspectionPassed,
@@ -11,7 +16,18 @@ from handsfree.engine.entries import (
     StepConfirmed,
     StepLeft,
 )
-from tests.engine.people_task import INES, INSPECTED, TO_LOCK, TO_TORQUE, at
+from handsfree.engine.events import Event, HearingLost
+from tests.engine.people_task import (
+    INES,
+    INSPECTED,
+    SEFA,
+    STATES,
+    TARN,
+    TO_LOCK,
+    TO_TORQUE,
+    Crewed,
+    at,
+)
 
 
 def test_the_inspector_hears_what_to_look_at_and_the_value() -> None:
@@ -53,3 +69,51 @@ def test_the_technician_does_not_say_inspected() -> None:
 def test_inspected_is_believed_only_where_it_was_heard_very_surely() -> None:
     run = at(*TO_LOCK, "lock tied", INES, "affirm").hear("inspected", score=0.93)
     assert run.step == "lock"
+
+
+def test_inspected_that_is_offered_is_said_twice_for_no_affirm_follows() -> None:
+    run = at(*TO_LOCK, "lock tied", INES, "affirm")
+    for _ in range(3):
+        run.hear("inspected", score=0.9)
+    assert "affirm" not in run.answer
+    assert run.hear("inspected", score=0.9).step == "lock"
+    assert run.hear("inspected", score=0.9).step == "torque"
+
+
+def test_inspected_by_another_headset_is_no_hearing_of_the_inspector() -> None:
+    run = at(*TO_LOCK, "lock tied", INES, "affirm")
+    for _ in range(3):
+        run.hear("inspected", score=0.93, channel=1)
+    assert run.hear("inspected", score=0.93, channel=3).step == "lock"
+    assert run.hear("inspected", score=0.93, channel=1).step == "lock"
+
+
+INTERRUPTIONS: dict[str, Callable[[Crewed], Crewed]] = {
+    "nobody answers": lambda run: run.silence().silence().say("go ahead"),
+    "hearing is lost": lambda run: _send(run, HearingLost("gone")).say("go ahead"),
+    "hearing is lost for long": (
+        lambda run: (
+            _send(run, HearingLost("gone"))
+            .after(timedelta(minutes=11))
+            .say("go ahead", *["affirm"] * STATES)
+        )
+    ),
+    "the program ends": (
+        lambda run: run.taken_up().say(TARN, "affirm", SEFA, "affirm", *["affirm"] * STATES)
+    ),
+}
+
+
+@pytest.mark.parametrize("interruption", INTERRUPTIONS)
+def test_rejected_work_leads_to_its_rework_whatever_comes_between(interruption: str) -> None:
+    """Else what was rejected would only be measured once more, with the rework passed over."""
+    run = at(*TO_TORQUE, "one five", "affirm", INES, "affirm", "rejected")
+    INTERRUPTIONS[interruption](run)
+    assert run.answer.endswith("Step seven is not done. Say why.")
+    assert run.say("it turns").step == "torque-again"
+
+
+def _send(run: Crewed, event: Event) -> Crewed:
+    run.send(event)
+    run.finish_speaking()
+    return run

@@ -9,8 +9,9 @@ from handsfree.engine.entries import ReadingRefused, ReadingTaken
 from handsfree.engine.phase import Phase
 from handsfree.task.limits.forms import Verdict
 from handsfree.task.model import Task
+from handsfree.task.read import read_task
 from tests.engine.conversation import Conversation
-from tests.engine.no_limits import EVEN, UNCHECKED
+from tests.engine.no_limits import EVEN, UNCHECKED, UNEVEN
 
 
 def test_bolts_that_are_even_are_taken() -> None:
@@ -36,6 +37,14 @@ def test_a_value_whose_limits_are_not_known_is_refused_and_the_reason_said(task:
     run = Conversation(task).start().say("one zero zero", "affirm", "two five")
     assert run.did == [ReadingRefused, Speech.READ_BACK, Speech.QUESTION]
     assert run.say("affirm").step == "last"
+
+
+def test_the_first_of_two_values_is_not_said_aloud_where_it_cannot_be_judged() -> None:
+    text = UNEVEN.replace("- id: middle\n", "- id: middle\n    read_back: true\n")
+    run = Conversation(read_task(text, "t.yaml")).start()
+    run.say("two two", "affirm", "two niner", "affirm", "two five")
+    assert run.answer.startswith("Not accepted. There are no limits for it:")
+    assert "five" not in run.say("read back").answer
 
 
 SAID = st.lists(

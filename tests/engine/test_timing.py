@@ -9,7 +9,7 @@ import pytest
 
 from handsfree.engine.advance import UnexpectedEvent
 from handsfree.engine.effects import Listen, Say
-from handsfree.engine.events import SilenceFor, TimeCame
+from handsfree.engine.events import SilenceFor, TakenUp, TimeCame
 from handsfree.engine.phase import Phase
 from tests.engine.branching import TOO_LONG, WAITED, Branching
 from tests.engine.test_branches import TO_PRESSURE, at
@@ -105,3 +105,12 @@ def test_a_step_that_does_not_wait_tells_no_time() -> None:
     assert until(run) is None
     with pytest.raises(UnexpectedEvent):
         run.send(TimeCame(WAITED))
+
+
+def test_a_time_that_is_void_is_over_and_no_time_is_promised() -> None:
+    """What is reported then is too late: nobody knows how long the program was away."""
+    run = at(*TO_PRESSURE).after(WAITED)
+    run.send(TakenUp(run.now))
+    run.finish_speaking().say(*["affirm"] * len(run.state.states))
+    assert run.state.phase is Phase.ANSWERING
+    assert run.say("where am i").answer.endswith("The time for this is over.")

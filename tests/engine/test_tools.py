@@ -15,7 +15,7 @@ from handsfree.engine.entries import (
     StepConfirmed,
     StepLeft,
 )
-from handsfree.engine.events import TakenUp
+from handsfree.engine.events import Started, TakenUp
 from handsfree.engine.on_file import NotUsable
 from handsfree.engine.phase import Phase
 from handsfree.engine.waiting import Confirming
@@ -25,6 +25,7 @@ from handsfree.task.read import read_task
 from handsfree.task.validity import DateVerdict
 from handsfree.words.dates import speak_date
 from handsfree.words.standard import StandardWord
+from tests.engine.conversation import Conversation, heard
 from tests.engine.tools import (
     LISTED,
     TASK,
@@ -82,6 +83,17 @@ def test_a_day_that_the_calendar_does_not_have_is_refused_with_the_reason() -> N
     assert run.did == [DateRead, Speech.READ_BACK, Speech.QUESTION]
     assert run.written == [DateRead("wrench-date", "2028-02-31", DateVerdict.NO_SUCH_DATE, False)]
     assert run.say("affirm").step == "wrench-date"
+
+
+def test_a_run_that_passes_midnight_judges_by_the_new_day() -> None:
+    run = Conversation(TASK)
+    run.send(Started(today=TODAY, clock=datetime(2027, 3, 15, 23, 50, tzinfo=UTC)))
+    run.finish_speaking().say(*TO_DATE)
+    later = timedelta(minutes=20)
+    run.send(heard(SAID, at=later))
+    assert [each.verdict for each in run.written if isinstance(each, DateRead)] == [
+        DateVerdict.OUT_OF_DATE
+    ]
 
 
 def test_figures_that_can_be_two_dates_are_asked_about() -> None:

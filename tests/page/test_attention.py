@@ -120,6 +120,18 @@ def test_a_hearing_that_was_only_just_believed_is_told_with_its_score(tmp_path: 
     ]
 
 
+def test_a_word_that_put_nothing_on_the_record_is_not_told_however_it_was_heard(
+    tmp_path: Path,
+) -> None:
+    def asked(heard: Heard, _before: Heard | None) -> Heard:
+        return (
+            replace(heard, words=("say", "again"), score=0.3) if "oscar" in heard.words else heard
+        )
+
+    page = changed(tmp_path / "run", asked)
+    assert [each.what for each in page.attention] == []
+
+
 def test_a_second_reading_that_comes_at_once_is_told(tmp_path: Path) -> None:
     """Nobody finds a gauge, reads it and speaks within a second: it was an echo."""
 

@@ -38,6 +38,12 @@ def test_a_record_that_was_changed_looks_so_at_first_glance(tmp_path: Path) -> N
     assert '<h2 id="verdict-head">Do not trust this record</h2>' in shown
 
 
+def test_the_cursor_moves_over_the_same_time_as_the_picture_was_drawn(tmp_path: Path) -> None:
+    page = page_of_run("perfect", tmp_path / "run")
+    picture = html.fromstring(record_page(page, {}, "run")).get_element_by_id("picture")
+    assert float(picture.get("data-length")) == page.timeline.length.total_seconds()
+
+
 def test_only_the_style_and_the_script_of_the_page_may_act(tmp_path: Path) -> None:
     shown = record_page(page_of_run("perfect", tmp_path / "run"), {}, "run")
     policy = html.fromstring(shown).xpath("//meta[@http-equiv]/@content")[0]

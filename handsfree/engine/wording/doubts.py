@@ -40,7 +40,7 @@ def _form(state: State, expected: Expectation | None) -> str:
     return ""
 
 
-def offered(words: tuple[str, ...], meaning: Meaning) -> tuple[Say, ...]:
+def offered(state: State, words: tuple[str, ...], meaning: Meaning) -> tuple[Say, ...]:
     """What may have been heard; only if it is right does the person say it again."""
     if meaning == Spoke(StandardWord.NEGATIVE):
         text = "I may have heard negative. If that is right, say negative again."
@@ -48,9 +48,9 @@ def offered(words: tuple[str, ...], meaning: Meaning) -> tuple[Say, ...]:
     match meaning:
         case Spoke(word=StandardWord.AFFIRM):
             again = "say affirmative"
-        case Confirmed():
+        case Confirmed() if state.phase in AT_A_STEP:
             again = "say it again, then affirm"
-        case Spoke() | Ordered():
+        case Confirmed() | Spoke() | Ordered():
             again = "say it again"
         case Identified() | Dated():
             again = "say it again, one character at a time, then affirm"

@@ -122,10 +122,16 @@ def wrong_kind(said: str, expected: ReadingExpected) -> tuple[Say, ...]:
 
 
 def no_limits(value_figures: str, unit: str, why: str) -> tuple[Say, ...]:
-    """The value cannot be judged, so it is not taken; `why` follows from earlier readings."""
-    value = f"{speak_measured(value_figures).capitalize()} {speak_unit(unit)}."
+    """The value cannot be judged, so it is not taken; `why` follows from earlier readings.
+
+    `value_figures` are empty where the value must not be said aloud.
+    """
+    value = f"{speak_measured(value_figures).capitalize()} {speak_unit(unit)}. "
     return (
-        say(Speech.READ_BACK, f"{value} Not accepted. There are no limits for it: {why}."),
+        say(
+            Speech.READ_BACK,
+            f"{value if value_figures else ''}Not accepted. There are no limits for it: {why}.",
+        ),
         say(Speech.QUESTION, "Say unable, and tell your supervisor."),
     )
 
