@@ -72,7 +72,7 @@ def practise(
         hearings = [each.value for each in read_entries(folder) if each.kind == "heard"]
         said = heard_words(each for each in hearings if isinstance(each, Heard))
     if record is None:
-        typer.echo("Nothing of it is kept.")
+        typer.echo("That record is removed: nothing of it is kept.")
     for each in said:
         words = each.words or "(nothing that fits)"
         typer.echo(f"{words:<40} {len(each.scores):2} x  {each.mean:.2f}  {each.advice}")

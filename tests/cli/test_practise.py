@@ -54,7 +54,7 @@ def test_it_comes_to_its_end_and_tells_how_each_word_was_heard(
             line.startswith(words) and line.endswith("heard well") for line in shown.splitlines()
         )
     assert "This tool certifies nothing." in shown
-    assert "Nothing of it is kept." in shown
+    assert "That record is removed: nothing of it is kept." in shown
     assert list(tmp_path.iterdir()) == []
 
 
