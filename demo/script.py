@@ -79,7 +79,7 @@ SCRIPT: tuple[Line, ...] = (
     *_second("can you hand me the other socket please"),
     *_technician("go ahead"),
     *_technician("right bolt two three decimal five newton metres", "affirm"),
-    *_technician("bar through sleeve"),
+    *_technician("girt bar in sleeve"),
     *_technician("both clips closed"),
     *_technician("cable connected"),
     # The step is not done before an inspector, who took no part in it, has seen it.
