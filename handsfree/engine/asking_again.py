@@ -147,6 +147,7 @@ def asked_again(
     if doubt.in_all >= MOST_SAYINGS:
         return _wait(task, state, doubt, (entry,))
     if doubt.count < MOST_DOUBTS:
+        because = because or wording.replies.about_the_sound(heard.trouble)
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
         says = (*wording.replies.say_again(because), *state.value_said)

@@ -50,6 +50,27 @@ def likeliest_path(log_probs: Floats, graph: SpellingGraph) -> Wording | None:
     return Wording(words, float(ends.max()))
 
 
+def score_of(words: tuple[str, ...], log_probs: Floats, characters: tuple[str, ...]) -> float:
+    """The log-probability of just these words, over all alignments, exact.
+
+    `words` are spelled in `characters`, which has the blank first; KeyError for another letter.
+    """
+    index = {character: at for at, character in enumerate(characters)}
+    symbols = np.array([index[each] for each in " ".join(words)])
+    # Blanks around and between: the usual lattice of 2n + 1 states.
+    states = np.zeros(2 * len(symbols) + 1, dtype=np.int64)
+    states[1::2] = symbols
+    skips = np.zeros(len(states), dtype=bool)
+    skips[3::2] = symbols[1:] != symbols[:-1]
+    score = np.full(len(states), _NEVER)
+    score[:2] = log_probs[0, states[:2]]
+    for frame in log_probs[1:]:
+        step = np.concatenate([[_NEVER], score[:-1]])
+        skip = np.where(skips, np.concatenate([[_NEVER, _NEVER], score[:-2]]), _NEVER)
+        score = np.logaddexp(np.logaddexp(score, step), skip) + frame[states]
+    return float(np.logaddexp(score[-1], score[-2]))
+
+
 def likely_wordings(log_probs: Floats, graph: SpellingGraph) -> tuple[Wording, ...]:
     """The likeliest sentences of `graph`, best first, by a prefix search with a wide beam.
 

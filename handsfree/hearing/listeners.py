@@ -4,9 +4,11 @@ A value needs both. The reader hears it, by exact search, and Whisper is asked h
 be to write just these words. What stays in doubt, and all that is critical, is put to Whisper's own
 encoder with the full window too: a third opinion, in ten times the time.
 
-An open phrase is Whisper's alone, by its own encoder. The reader is blind to words that it was not
-trained on, and so are its features: on them Whisper hears "down" as "no" and "left" as "yes", and
-is sure of it.
+An open phrase is heard by Whisper, with its own encoder. The reader is blind to words that it was
+not trained on, and so are its features: on them Whisper hears "down" as "no" and "left" as "yes",
+and is sure of it. So the reader hears no phrase, but it is asked how well the words that Whisper
+heard fit the sound, which counts for them and against them: "unable" fits what Whisper alone would
+not believe, and "go ahead" does not fit "don't go ahead".
 """
 
 import logging
@@ -23,11 +25,14 @@ from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.score import ReadEvidence, fitted_score
-from handsfree.hearing.transcriber import Transcriber
+from handsfree.hearing.transcriber import Transcriber, WhisperHeard
+from handsfree.hearing.trouble import trouble_of
+from handsfree.hearing.unexplained import unexplained_s
 from handsfree.hearing.vosk.one_more import with_installed
 from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate
-from handsfree.words.heard import Heard, Opinion
+from handsfree.words.heard import Heard, Opinion, Trouble
 from handsfree.words.meanings import BySecond, Dated, Identified, Stated
+from handsfree.words.numerals import number
 from handsfree.words.phrases import PhraseSet
 
 _diagnostics = logging.getLogger(__name__)
@@ -40,8 +45,12 @@ QUICK = "whisper-tiny.en-int8 on the reader's features"
 # trained on the people that the score is fitted on, so among them it agrees too well.
 _DOUBT_LEFT = 0.2
 _BELIEF_LEFT = 0.1
-# Nats. Sound that is no phrase of the set has a free path that is likelier than any phrase.
+# Nats. Sound that is no number has a free path that is likelier than any number. Names and units
+# are behind it in any voice, so what holds them may be farther behind, for each of its letters.
 _FARTHEST_BEHIND_FREE = 3.0
+_FARTHEST_A_LETTER = 1.0
+# Seconds of sound as loud as a soft word where the reader heard none: a word that it did not hear.
+_MOST_UNEXPLAINED_S = 0.1
 # What is believed less than this is put to Whisper's own encoder too.
 _THIRD_OPINION_BELOW = 0.95
 _A_HALF = math.log(0.5)
@@ -57,10 +66,21 @@ class TwoListeners:
         self._score = fitted_score()
 
     def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        """See `Recognizer.recognize`. A value is never believed by the word of one listener."""
-        if not phrases.holds_values:
-            return self._transcriber.recognize(audio, phrases)
+        """See `Recognizer.recognize`. A value is never believed by the word of one listener.
+
+        Nothing is believed from sound that is broken, however well it seems to be heard.
+        """
+        heard = self._heard(audio, phrases)
+        trouble = trouble_of(audio.samples)
+        if trouble is None:
+            return heard
+        return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=trouble)
+
+    def _heard(self, audio: Audio, phrases: PhraseSet) -> Heard:
         read = self._reader.read(audio)
+        if not phrases.holds_values:
+            weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
+            return self._judged(audio, read, weighed)
         if read is None:
             heard = self._transcriber.recognize(audio, phrases)
             alone = _is_value(heard.words, phrases)
@@ -84,6 +104,8 @@ class TwoListeners:
             margin=heard.margin,
             behind_free=self._reader.behind_free(read, heard),
             pieces=self._transcriber.asked(encoded, heard.words),
+            letters=len(" ".join(heard.words)),
+            named=_is_named(heard.words),
         )
 
     def _value(self, audio: Audio, read: Read, wordings: tuple[Wording, ...]) -> Heard:
@@ -91,40 +113,63 @@ class TwoListeners:
         heard = self._reader.opinion(read, wordings)
         evidence = self.evidence(audio, read, heard)
         score = self._score.probability(evidence)
-        near = evidence.behind_free <= _FARTHEST_BEHIND_FREE
+        near = _is_near(evidence.behind_free, heard.words)
+        explained = unexplained_s(audio.samples, read.log_probs) <= _MOST_UNEXPLAINED_S
         return Heard(
             words=heard.words,
-            score=score if near else _BELIEF_LEFT * score,
+            score=score if near and explained else _BELIEF_LEFT * score,
             alternatives=tuple(each.words for each in wordings[1:]),
             opinions=(_answer(heard.words, evidence.pieces), heard),
             started=audio.started,
             ended=audio.ended,
+            trouble=None if explained else Trouble.MORE_SOUND,
         )
+
+    def _judged(self, audio: Audio, read: Read | None, weighed: WhisperHeard) -> Heard:
+        """What Whisper made of it, and what the reader, where it could hear, says to that."""
+        name = self._transcriber.name
+        if read is None or not weighed.candidates:
+            return self._transcriber.judge(audio, weighed, name)
+        behind = self._reader.behind_free_a_letter(read, weighed.candidates[0].words)
+        heard = self._transcriber.judge(audio, weighed, name, behind)
+        # Held to no phrase: it was asked about words, and has heard none of its own.
+        asked = Opinion(READER, (), -math.inf, 0.0, self._reader.greedy(read.log_probs))
+        return replace(heard, opinions=(*heard.opinions, asked))
 
     def _full(
         self, audio: Audio, read: Read, wordings: tuple[Wording, ...], phrases: PhraseSet
     ) -> Heard:
         """What Whisper hears with its own encoder; a value only where the reader hears it too."""
         weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
-        full = self._transcriber.judge(audio, weighed, self._transcriber.name)
+        full = self._judged(audio, read, weighed)
         if not _is_value(full.words, phrases):
             return full
         both = _together(weighed.candidates, wordings, phrases)
         best = both[0] if both else ()
         heard = self._reader.opinion(read, wordings)
+        full = replace(full, opinions=full.opinions[:1])
         same = (
             phrases.meaning_of(best)
             == phrases.meaning_of(full.words)
             == phrases.meaning_of(heard.words)
         )
+        explained = unexplained_s(audio.samples, read.log_probs) <= _MOST_UNEXPLAINED_S
         agreed = (
             same
-            and self._reader.behind_free(read, heard) <= _FARTHEST_BEHIND_FREE
+            and _is_near(self._reader.behind_free(read, heard), heard.words)
+            and explained
             and _is_written_freely(best, full.opinions[0].free_text)
         )
         score = 1 - _DOUBT_LEFT * (1 - full.score) if agreed else _BELIEF_LEFT * full.score
         opinions = (*full.opinions, heard)
-        return replace(full, words=best, score=score, alternatives=both[1:], opinions=opinions)
+        return replace(
+            full,
+            words=best,
+            score=score,
+            alternatives=both[1:],
+            opinions=opinions,
+            trouble=None if explained else Trouble.MORE_SOUND,
+        )
 
 
 def open_reader() -> Reader:
@@ -185,6 +230,18 @@ def _together(
 
 def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
     return isinstance(phrases.meaning_of(words), Stated | Identified | Dated | BySecond)
+
+
+def _is_named(words: tuple[str, ...]) -> bool:
+    """Whether there are other words than those of a number."""
+    return not number().vocabulary.issuperset(words)
+
+
+def _is_near(behind_free: float, words: tuple[str, ...]) -> bool:
+    """Whether the reader, held to no phrase, would hear nearly the same."""
+    if _is_named(words):
+        return behind_free <= _FARTHEST_A_LETTER * len(" ".join(words))
+    return behind_free <= _FARTHEST_BEHIND_FREE
 
 
 def _is_written_freely(words: tuple[str, ...], free_text: str) -> bool:

@@ -2,7 +2,8 @@
 
 It gives every wording of a phrase set an exact score, and does not lose repeated figures. It is
 blind to words that it was not trained on ("down" becomes "no" with full confidence), so it never
-confirms open phrases: see `listeners.py`. How it was made: models/training/README.md.
+hears open phrases, and is only asked about what Whisper heard: see `listeners.py`. How it was made:
+models/training/README.md.
 """
 
 import json
@@ -15,7 +16,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
-from handsfree.hearing.ctc import Floats, Wording, free_score, likeliest_path, likely_wordings
+from handsfree.hearing.ctc import (
+    Floats,
+    Wording,
+    free_score,
+    likeliest_path,
+    likely_wordings,
+    score_of,
+)
 from handsfree.hearing.network import NetworkUnusable, network_in, shapes_of
 from handsfree.hearing.spelling import SpellingGraph, spell
 from handsfree.words.heard import Opinion
@@ -102,6 +110,14 @@ class Reader:
     def behind_free(self, read: Read, opinion: Opinion) -> float:
         """How much less likely the words are than the best path of any characters, in nats."""
         return free_score(read.log_probs) - opinion.log_probability
+
+    def behind_free_a_letter(self, read: Read, words: tuple[str, ...]) -> float:
+        """The same of any words, whoever heard them, in nats for each of their letters.
+
+        Words that it was never taught are behind too, so this is evidence and no verdict.
+        """
+        score = score_of(words, read.log_probs, self._characters)
+        return (free_score(read.log_probs) - score) / len(" ".join(words))
 
     def _graph_of(self, phrases: PhraseSet) -> SpellingGraph:
         return spell(language_of(phrase.automaton for phrase in phrases.phrases), self._characters)

@@ -1,7 +1,7 @@
 """The transcriber: Whisper as a listener, kept to the words of the phrase set."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from handsfree.hearing.agreement import canonical, says_the_same
 from handsfree.hearing.audio import Audio, Samples
@@ -82,10 +82,21 @@ class Transcriber:
         """Take `features` (1, T, 384) of `audio`, by another network, for those of the encoder."""
         return self._whisper.take_over(features, audio)
 
-    def judge(self, audio: Audio, weighed: WhisperHeard, listener: str) -> Heard:
-        """What `listener` believes was said in `audio`, and how far to believe it."""
+    def judge(
+        self,
+        audio: Audio,
+        weighed: WhisperHeard,
+        listener: str,
+        behind_free: float | None = None,
+    ) -> Heard:
+        """What `listener` believes was said in `audio`, and how far to believe it.
+
+        `behind_free` is what the reader says to the best words, see `Evidence`.
+        """
         words = tuple(each.words for each in weighed.candidates)
         evidence = weighed.evidence
+        if evidence is not None:
+            evidence = replace(evidence, behind_free=behind_free)
         opinion = Opinion(
             listener=listener,
             words=words[0] if words else (),

@@ -360,6 +360,8 @@ def _uncovered(
 def _check_time_stamp(
     folder: Path, roots: Path | None, is_seal_wrong: bool
 ) -> tuple[datetime | None, tuple[Problem, ...]]:
+    if (folder / TIME_STAMP).is_dir():
+        return None, (Problem(TIME_STAMP, "is a folder, where a time stamp would be a file"),)
     if roots is None:
         return None, ()
     try:

@@ -2,6 +2,15 @@
 
 from dataclasses import dataclass
 from datetime import timedelta
+from enum import Enum
+
+
+class Trouble(Enum):
+    """What is wrong with the sound of an utterance, where that can be told."""
+
+    TOO_LOUD = "too loud"  # clipped: the peaks are cut off
+    BROKEN_UP = "broken up"  # pieces of the sound are missing
+    MORE_SOUND = "more sound than words"  # somebody else spoke too, or a soft word was not heard
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +36,7 @@ class Heard:
     ended: timedelta
     channel: int | None = None  # of the headset: 1 technician, 2 second person, 3 inspector
     typed: bool = False  # at a keyboard, so it was not heard at all
+    trouble: Trouble | None = None  # with the sound; the score has been lowered for it already
 
     def __post_init__(self) -> None:
         if not 0 <= self.score <= 1:

@@ -46,7 +46,9 @@ def spoil(clean: Tensor, content: Tensor, draw: Draw) -> Tensor:
         draw.chance(0.85, batch), heard + _noise(clean, heard, content, draw), heard
     )
     received = _through_channel(mixed, draw)
+    received = _levelled(received, draw)
     received = _microphone(received, draw)
+    received = _with_lost_packets(received, draw)
     cut = content[:, None] + draw.uniform(0.1, 0.8, batch, 1) * SAMPLE_RATE
     position = torch.arange(samples, device=clean.device)
     silent_after = draw.chance(0.5, batch) & (position > cut)
@@ -183,6 +185,12 @@ def _through_channel(audio: Tensor, draw: Draw) -> Tensor:
         gain_db = gain_db + draw.uniform(-9, 7, batch, 1) * torch.exp(
             -((octaves - centre) ** 2) / width
         )
+    # A capsule near the lips boosts low sounds.
+    near = draw.uniform(0, 10, batch, 1) * draw.chance(0.25, batch)
+    gain_db = gain_db + near * torch.sigmoid(-4 * (octaves + 2.3))
+    # Sampled at 8 kHz: nothing at all above 4 kHz, and a little less with a cheap converter.
+    narrow = draw.chance(0.2, batch) & (frequency > draw.uniform(3500, 4000, batch, 1))
+    gain_db = gain_db.masked_fill(narrow, -80.0)
     limited = draw.chance(0.5, batch)
     telephone = draw.chance(0.3, batch)
     low = torch.where(telephone, 300.0, draw.uniform(50, 400, batch, 1))
@@ -193,6 +201,30 @@ def _through_channel(audio: Tensor, draw: Draw) -> Tensor:
     spectrum = torch.fft.rfft(audio, size) * 10 ** (gain_db.clamp(min=-80) / 20)
     received: Tensor = torch.fft.irfft(spectrum, size)[:, :samples]
     return received
+
+
+def _levelled(audio: Tensor, draw: Draw) -> Tensor:
+    """For one in five an automatic gain, which lifts what is quiet within 50 to 400 ms."""
+    batch, samples = audio.shape
+    strength = draw.uniform(0.2, 0.8, batch, 1) * draw.chance(0.2, batch)
+    width = int(draw.uniform(0.05, 0.4, 1).item() * SAMPLE_RATE) | 1
+    power = torch.nn.functional.avg_pool1d(
+        audio.square()[:, None], width, stride=1, padding=width // 2, count_include_pad=False
+    )[:, 0, :samples]
+    loudest = power.amax(dim=1, keepdim=True) + 1e-9
+    return audio * (power / loudest + 1e-3) ** (-strength / 2)
+
+
+def _with_lost_packets(audio: Tensor, draw: Draw) -> Tensor:
+    """For one in ten, up to 4 % of the packets of 20 ms are missing: radio headsets, Bluetooth.
+
+    More than that must not be read but asked again, so it is not trained on.
+    """
+    batch, samples = audio.shape
+    packets = -(-samples // 320)
+    share = draw.uniform(0, 0.04, batch, 1) * draw.chance(0.1, batch)
+    lost = draw.uniform(0, 1, batch, packets) < share
+    return audio.masked_fill(lost.repeat_interleave(320, dim=1)[:, :samples], 0.0)
 
 
 def _microphone(audio: Tensor, draw: Draw) -> Tensor:

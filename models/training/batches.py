@@ -20,7 +20,10 @@ _MOST_PIECES = 40
 _EDGE = 64  # samples of fade at each cut, 4 ms, so that a splice does not click
 
 # How often a piece is taken from each source, whatever its minutes: people first.
-SHARE_OF_PIECES = {"an4": 0.42, "kokoro": 0.28, "joe": 0.15, "flite": 0.09, "espeak": 0.06}
+SHARE_OF_PIECES = {
+    "an4": 0.34, "digits": 0.16, "kokoro": 0.26, "joe": 0.14, "flite": 0.06, "espeak": 0.04,
+}  # fmt: skip
+_ALONE = 0.15  # of the rows hold one piece: a lone word has no neighbours to be known by
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +101,8 @@ class Mixer:
             said: list[str] = []
             position = self._random.uniform(0.0, 0.5) * SAMPLE_RATE
             room_left = self._random.uniform(0.25, 1.0) * (samples - position)
+            if self._random.random() < _ALONE:
+                room_left = 0.0
             for number, (piece, speed, gain, gap) in enumerate(self._pieces()):
                 length = piece.samples / speed
                 if number == _MOST_PIECES or length > (room_left if said else samples - position):

@@ -17,6 +17,7 @@ from pathlib import Path
 from random import Random
 
 import soundfile
+import soxr
 from corpus import SAMPLE_RATE, read_clips, write_recording
 from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 from speakers import half
@@ -24,7 +25,7 @@ from texts import Writer, common_words
 from voices import Audio, Speaker, cast, speak
 
 # Natural voices first: what the others add is variety, not realism.
-_MINUTES = {"kokoro": 42.0, "joe": 22.0, "flite": 10.0, "espeak": 6.0}
+_MINUTES = {"kokoro": 30.0, "joe": 44.0, "flite": 12.0, "espeak": 10.0}
 _HERE = Path(__file__).resolve().parent
 
 
@@ -32,18 +33,21 @@ def main() -> None:
     """Parse, make, count."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--an4", type=Path, default=_HERE.parents[2] / "shared/data/an4")
+    parser.add_argument("--digits", type=Path, default=_HERE.parents[2] / "shared/data/digits")
     parser.add_argument("--kokoro-voices", type=Path, required=True, help="folder of *.bin")
     parser.add_argument("--tokenizer", type=Path, help="tokenizer.json of the base model")
     parser.add_argument("--out", type=Path, default=_HERE / ".cache/corpus")
-    parser.add_argument("--engine", choices=("an4", *_MINUTES), nargs="*", default=[])
+    parser.add_argument("--engine", choices=("an4", "digits", *_MINUTES), nargs="*", default=[])
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--seed", type=int, default=4)
     arguments = parser.parse_args()
 
     arguments.out.mkdir(parents=True, exist_ok=True)
-    engines = set(arguments.engine) or {"an4", *_MINUTES}
+    engines = set(arguments.engine) or {"an4", "digits", *_MINUTES}
     if "an4" in engines:
         copy_an4(arguments.an4, arguments.out)
+    if "digits" in engines:
+        copy_digits(arguments.digits, arguments.out)
     studio = Studio(
         arguments.out,
         arguments.kokoro_voices,
@@ -68,6 +72,18 @@ def copy_an4(an4: Path, out: Path) -> None:
                 by_speaker.setdefault(row["speaker"], []).append((row["transcript"], audio))
     for speaker, utterances in sorted(by_speaker.items()):
         write_recording(out / f"an4-{speaker}.flac", f"an4-{speaker}", utterances)
+
+
+def copy_digits(digits: Path, out: Path) -> None:
+    """Copy all single digits, brought from 8 to 16 kHz, one recording a speaker."""
+    by_speaker: dict[str, list[tuple[str, Audio]]] = {}
+    with (digits / "clips.csv").open(encoding="utf-8", newline="") as file:
+        for row in csv.DictReader(file):
+            audio, rate = soundfile.read(digits / "clips" / row["clip"], dtype="float32")
+            audio = soxr.resample(audio, rate, SAMPLE_RATE)
+            by_speaker.setdefault(row["speaker"], []).append((row["word"], audio))
+    for speaker, utterances in sorted(by_speaker.items()):
+        write_recording(out / f"digits-{speaker}.flac", f"digits-{speaker}", utterances)
 
 
 @dataclass(frozen=True, slots=True)

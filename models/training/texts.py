@@ -104,7 +104,7 @@ class Writer:
             (14, self.reading), (8, self.identity), (6, self.spelled), (8, self.standard),
             (8, self.state), (10, self.any_words), (4, self.mixture), (9, self.fraction),
             (7, self.date), (6, self.doubled), (4, self.corrected), (4, self.twice),
-            (3, self.plain),
+            (3, self.plain), (9, self.lone_word), (9, self.lone_figure),
         )  # fmt: skip
         weights = [weight for weight, _ in kinds]
         return self._random.choices([kind for _, kind in kinds], weights)[0]()
@@ -208,6 +208,15 @@ class Writer:
         """Words where radiotelephony has none, some with a figure."""
         said = self._random.choice(PLAIN_WORDS)
         return f"{said} {self.figures(1, 2)}" if said.endswith(("step", "finding")) else said
+
+    def lone_word(self) -> str:
+        """One word, mostly a short one: what sounds nearly as a figure does and is none."""
+        short = [word for word in self._words if len(word) <= 4]
+        return self._random.choice(short if self._random.random() < 0.7 else self._words)
+
+    def lone_figure(self) -> str:
+        """One figure by itself."""
+        return self.figures(1, 1)
 
     def identity(self) -> str:
         """ICAO letters mixed with figures."""

@@ -7,7 +7,9 @@ The recordings are not part of the project. They are found where HANDSFREE_SPEEC
 import csv
 import hashlib
 import os
+import random
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +21,8 @@ TUNING, REPORTING = "tuning", "reporting"
 NOISE_SEED = 20260801
 NOISE_LEVELS_DB = (None, 20, 15, 10, 5)  # None: as recorded
 
+_WIDEST_GAP_S = 0.4
+
 _REPOSITORY = Path(__file__).resolve().parents[2]
 
 
@@ -28,8 +32,10 @@ class Clip:
 
     path: Path
     speaker: str
-    kind: str  # reading, command, spelled, other; word for the single-word set
+    kind: str  # reading, command, spelled, other; word for the single-word set; digits
     words: tuple[str, ...]
+    # Gaps in seconds, and the recordings behind them, where one utterance is joined from several.
+    joined: tuple[tuple[float, Path], ...] = ()
 
     @property
     def half(self) -> str:
@@ -77,14 +83,54 @@ def single_words() -> tuple[Clip, ...]:
         )
 
 
+def lone_digits(every: int = 1) -> tuple[Clip, ...]:
+    """Single digits by three strangers at 8 kHz, each nth; FileNotFoundError without them."""
+    folder = speech_folder() / "digits"
+    with (folder / "clips.csv").open(encoding="utf-8", newline="") as table:
+        rows = sorted(csv.DictReader(table), key=lambda row: (row["speaker"], row["clip"]))
+    return tuple(
+        Clip(folder / "clips" / row["clip"], row["speaker"], "digits", (row["word"],))
+        for row in rows[::every]
+    )
+
+
+def digit_strings(each: int = 40, length: int = 4) -> tuple[Clip, ...]:
+    """For each of the three strangers `each` strings of `length` digits, 0 to 400 ms apart.
+
+    Equal arguments give equal strings. The recordings are trimmed close, so a string begins and
+    ends in its voice.
+    """
+    of_speaker: dict[str, list[Clip]] = {}
+    for clip in lone_digits():
+        of_speaker.setdefault(clip.speaker, []).append(clip)
+    strings = []
+    for speaker, clips in of_speaker.items():
+        draw = random.Random(f"{NOISE_SEED}:{speaker}")
+        for _ in range(each):
+            first, *others = draw.choices(clips, k=length)
+            gaps = [draw.uniform(0, _WIDEST_GAP_S) for _ in others]
+            behind = tuple(zip(gaps, (other.path for other in others), strict=True))
+            words = tuple(word for clip in (first, *others) for word in clip.words)
+            strings.append(Clip(first.path, speaker, "digits", words, behind))
+    return tuple(strings)
+
+
 def audio_of(clip: Clip, snr_db: float | None = None) -> Audio:
     """The clip as recorded, or with pink noise at `snr_db`, the same noise on every run."""
-    clean = read_clip(clip.path)
+    clean = _joined(clip)
     if snr_db is None:
         return clean
-    seed = hashlib.sha256(f"{NOISE_SEED}:{clip.path.name}:{snr_db}".encode()).digest()
+    name = ":".join(each.name for each in (clip.path, *(path for _, path in clip.joined)))
+    seed = hashlib.sha256(f"{NOISE_SEED}:{name}:{snr_db}".encode()).digest()
     noise = pink_noise(len(clean.samples), int.from_bytes(seed[:8]))
     return Audio(mixed(clean.samples, noise, snr_db), clean.started)
+
+
+def _joined(clip: Clip) -> Audio:
+    pieces = [read_clip(clip.path).samples]
+    for gap_s, path in clip.joined:
+        pieces += [np.zeros(round(gap_s * SAMPLE_RATE), np.float32), read_clip(path).samples]
+    return Audio(np.concatenate(pieces), timedelta(0))
 
 
 def pink_noise(length: int, seed: int) -> Samples:

@@ -1,5 +1,6 @@
 """Doubt leads somewhere: what was heard before counts, and is offered to whoever said it."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -19,7 +20,7 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import Started
 from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
-from handsfree.words.heard import Heard
+from handsfree.words.heard import Heard, Trouble
 from tests.engine.conversation import BOTTLE, TO_PRESSURE, TO_SERIAL, Conversation, heard
 from tests.engine.people_task import PEOPLE, TASK, TODAY
 
@@ -315,3 +316,22 @@ def test_one_hearing_is_the_same_with_and_without_doubt_before_another_question(
     run = at(*TO_PRESSURE)
     run.send(heard("three thousand", 0.9))
     assert run.finish_speaking().answer.endswith("Affirm?")
+
+
+# What is wrong with the sound.
+
+
+@pytest.mark.parametrize(
+    ("trouble", "answer"),
+    [
+        (Trouble.TOO_LOUD, "Say again: too loud, move the microphone away from your mouth."),
+        (Trouble.BROKEN_UP, "Say again: the sound is broken, check the headset."),
+        (Trouble.MORE_SOUND, "Say again: more was said than I heard, one person at a time."),
+    ],
+)
+def test_whoever_is_asked_again_hears_what_is_wrong_with_the_sound(
+    trouble: Trouble, answer: str
+) -> None:
+    run = at(*TO_PRESSURE)
+    run.send(replace(heard("three thousand", 0.1), trouble=trouble))
+    assert run.finish_speaking().answer == answer

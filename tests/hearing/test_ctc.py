@@ -14,6 +14,7 @@ from handsfree.hearing.ctc import (
     free_score,
     likeliest_path,
     likely_wordings,
+    score_of,
 )
 from handsfree.hearing.spelling import spell
 from handsfree.words.automaton import choice, many, spoken, word
@@ -60,6 +61,14 @@ def test_the_likeliest_path_is_the_best_of_every_path(log_probs: Floats) -> None
     assert found is not None
     assert found.log_probability == pytest.approx(max(best.values()))
     assert best[" ".join(found.words)] == pytest.approx(found.log_probability)
+
+
+@given(PROBLEMS)
+def test_each_wording_has_the_score_of_all_its_paths(log_probs: Floats) -> None:
+    total, _ = enumerated(log_probs)
+    for text, probability in total.items():
+        words = tuple(text.split())
+        assert score_of(words, log_probs, CHARACTERS) == pytest.approx(math.log(probability))
 
 
 @given(PROBLEMS)

@@ -1,4 +1,4 @@
-"""Two listeners: a number needs both, an open phrase is Whisper's alone."""
+"""Two listeners: a number needs both, an open phrase is heard by Whisper and put to the reader."""
 
 import hashlib
 import logging
@@ -21,6 +21,7 @@ from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.places import shipped_models
 from handsfree.task.roles import Headset
+from handsfree.words.heard import Trouble
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading, Seconded
 from tests.benchmarks.speech import single_words, speech_folder
 
@@ -103,6 +104,19 @@ def test_a_number_that_the_reader_hears_far_behind_its_free_path_is_not_believed
     assert listeners.recognize(audio, phrases).score < 0.5
 
 
+def test_a_named_number_far_behind_the_free_path_is_not_believed(
+    transcriber: Transcriber,
+    reader: Reader,
+    second_person: Audio,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Names are behind in any voice, so only what is far behind for its length is refused."""
+    letters = len("second pressure two niner six zero")
+    listeners = TwoListeners(transcriber, reader)
+    monkeypatch.setattr(reader, "behind_free", lambda *_: 1.2 * letters)
+    assert listeners.recognize(second_person, READ_BACK).score < 0.5
+
+
 @pytest.fixture(scope="module")
 def second_person() -> Audio:
     """The demo's second person, synthetic: no recording says "second" before a number."""
@@ -152,10 +166,10 @@ def test_a_number_too_long_for_the_reader_is_not_believed(
     assert heard.score < VALUE_AT
 
 
-def test_an_open_phrase_is_whispers_alone(
+def test_an_open_phrase_is_heard_by_whisper_and_only_put_to_the_reader(
     listeners: TwoListeners, transcriber: Transcriber
 ) -> None:
-    """The reader hears "down" as "no" with full confidence, so it has no say in open words."""
+    """The reader hears "down" as "no" with full confidence, so no open words are its own."""
     try:
         clips = [clip for clip in single_words() if clip.words == ("yes",)]
     except FileNotFoundError:
@@ -165,7 +179,61 @@ def test_an_open_phrase_is_whispers_alone(
     confirmed = [each for each in heard if each.words == ("yes",)]
     assert confirmed
     for each in confirmed:
-        assert {opinion.listener for opinion in each.opinions} == {transcriber.name}
+        assert {opinion.listener: opinion.words for opinion in each.opinions} == {
+            transcriber.name: ("yes",),
+            READER: (),
+        }
+
+
+def test_a_phrase_is_believed_less_where_it_does_not_fit_the_reader(
+    listeners: TwoListeners, reader: Reader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    try:
+        clip = next(clip for clip in single_words() if clip.words == ("yes",))
+    except FileNotFoundError:
+        pytest.skip(f"no single words in {speech_folder()}; HANDSFREE_SPEECH names another folder")
+    scores = []
+    for nats_a_letter in (0.0, 4.0):
+        monkeypatch.setattr(reader, "behind_free_a_letter", lambda *_, far=nats_a_letter: far)
+        heard = listeners.recognize(read_clip(clip.path), PhraseSet((Confirmation("yes"),)))
+        assert heard.words == ("yes",)
+        scores.append(heard.score)
+    assert scores[0] > 0.99
+    assert 1 - scores[1] > 10 * (1 - scores[0])
+
+
+def test_a_number_with_a_soft_word_that_nobody_heard_is_not_believed(
+    transcriber: Transcriber,
+    reader: Reader,
+    outside_speech: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The sound goes on where the reader wrote nothing: a word was left out."""
+    spoken = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw").samples
+    listeners = TwoListeners(transcriber, reader)
+    assert listeners.recognize(sound(spoken), NUMBER).score >= VALUE_AT
+    read = reader.read(sound(spoken))
+    assert read is not None
+    loudest = int(np.abs(spoken).argmax())
+    word = spoken[loudest - 2_000 : loudest + 6_000] * np.float32(0.3)
+    more = np.concatenate([spoken, np.zeros(4_000, np.float32), word])
+    quiet = np.full((60, read.log_probs.shape[1]), -30.0)
+    quiet[:, 0] = 0.0
+    lost = Read(read.features, np.concatenate([read.log_probs, quiet]))
+    monkeypatch.setattr(reader, "read", lambda _: lost)
+    doubted = listeners.recognize(sound(more), NUMBER)
+    assert doubted.score < 0.5
+    assert doubted.trouble is Trouble.MORE_SOUND
+
+
+def test_a_number_that_is_clipped_at_every_peak_is_not_believed_and_the_reason_is_told(
+    listeners: TwoListeners, outside_speech: Path
+) -> None:
+    spoken = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw").samples
+    clipped = np.clip(spoken / np.quantile(np.abs(spoken), 0.9), -1, 1)
+    heard = listeners.recognize(sound(clipped), NUMBER)
+    assert heard.trouble is Trouble.TOO_LOUD
+    assert heard.score < 0.5
 
 
 @pytest.mark.slow

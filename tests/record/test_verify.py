@@ -370,3 +370,9 @@ def test_with_a_key_what_came_after_its_last_seal_is_named(tmp_path: Path) -> No
         f"seal.json, entries {sealed} to {len(lines_of(folder)) - 1}: "
         f"no seal of the key {KEYS.public} covers them."
     )
+
+
+def test_a_folder_in_place_of_a_time_stamp_is_told(record: Path) -> None:
+    (record / "seal.tsr").mkdir()
+    (problem,) = verify(record).problems
+    assert str(problem) == "seal.tsr: is a folder, where a time stamp would be a file."

@@ -51,8 +51,8 @@ def test_a_tool_without_calibration_may_be_used_unread() -> None:
         ),
         (
             (step("look"), NUMBER, DATE.replace("expired: number", "expired: look"), USE),
-            "nothing says where the number of another tool is read when 'wrench' is expired. "
-            "Add 'then: {expired: number}'",
+            "'expired' leads on with the number of the tool that is out of date. "
+            "Write 'expired: number', where the number of another tool is read",
         ),
         (
             (DATE.replace("expired: number", "expired: look"), step("look")),

@@ -11,6 +11,7 @@ from handsfree.engine.wording.saying import say, sentence, spoken_time
 from handsfree.engine.wording.steps import expected_answer
 from handsfree.task.expectations import Expectation
 from handsfree.task.model import Task
+from handsfree.words.heard import Trouble
 
 
 def withdrawn(expected: Expectation | None) -> tuple[Say, ...]:
@@ -38,6 +39,18 @@ def say_again(reason: str = "") -> tuple[Say, ...]:
     if reason.startswith("say "):
         return (say(Speech.QUESTION, sentence(reason)),)
     return (say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
+
+
+def about_the_sound(trouble: Trouble | None) -> str:
+    """Why to say it again, with what helps; empty where nothing is known to be wrong."""
+    match trouble:
+        case Trouble.TOO_LOUD:
+            return "too loud, move the microphone away from your mouth"
+        case Trouble.BROKEN_UP:
+            return "the sound is broken, check the headset"
+        case Trouble.MORE_SOUND:
+            return "more was said than I heard, one person at a time"
+    return ""
 
 
 def readability(score: float) -> Say:

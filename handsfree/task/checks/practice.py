@@ -24,7 +24,7 @@ _LETHAL = re.compile(
 )
 _TORQUE_TOOL = re.compile(r"torque|wrench", re.IGNORECASE)
 _ANY_ZERO = frozenset({"temperature", "temperature difference"})
-"""Quantities whose size says little of how wrong a figure is, where their limits hold a zero."""
+"""Quantities whose size says little of how wrong a figure is, where their limits come near zero."""
 
 _MOST_MARKS = 500  # of one scale; more are tried at even distances
 
@@ -97,7 +97,7 @@ def _wide_limits(step: Step, source: Source, path: Path) -> Iterator[Problem]:
     if not isinstance(expected, ReadingExpected) or expected.reading == "count":
         return
     limits = fixed_part(expected.limits)
-    if limits is None or (expected.reading in _ANY_ZERO and (limits.min or 0) <= 0):
+    if limits is None or (expected.reading in _ANY_ZERO and (limits.min or 0) < 10):
         return
     path = (*path, "expect", "limits")
     if limits.min is None or limits.max is None:
