@@ -151,3 +151,8 @@ TO_PRESSURE = (*TO_TEMPERATURE, "one five", "affirm")
 TO_SERIAL = (*TO_PRESSURE, "three thousand", "affirm")
 TO_SIDE = (*TO_SERIAL, "kilo delta four seven bravo", "affirm")
 TO_END = (*TO_SIDE, "left side")
+
+
+def at(*utterances: str) -> Conversation:
+    """A run of the bottle after these were said, each surely heard."""
+    return Conversation().start().say(*utterances)

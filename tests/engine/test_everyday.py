@@ -23,14 +23,10 @@ from tests.engine.conversation import (
     TO_SIDE,
     TO_TEMPERATURE,
     Conversation,
+    at,
     heard,
 )
 from tests.long_task import LongRun
-
-
-def at(*utterances: str) -> Conversation:
-    return Conversation().start().say(*utterances)
-
 
 # Help in place of "say again".
 

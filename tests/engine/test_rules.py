@@ -33,13 +33,9 @@ from tests.engine.conversation import (
     TO_SIDE,
     TO_TEMPERATURE,
     Conversation,
+    at,
     heard,
 )
-
-
-def at(*utterances: str) -> Conversation:
-    return Conversation().start().say(*utterances)
-
 
 # Rule 1: warning or caution, then the instruction, then listen.
 
