@@ -65,7 +65,7 @@ FLOORS = (
     {"task"},
     {"engine"},
     {"hearing", "speaking"},
-    {"acoustics"},
+    {"acoustics", "fleet"},
     {"record", "review", "authoring", "rehearse"},
     {"page"},
     {"running", "board"},
