@@ -11,9 +11,9 @@ from handsfree.rehearse.hearings import Hearings
 from handsfree.rehearse.holds_for import sources_of
 from handsfree.rehearse.plan import Settings
 from handsfree.rehearse.recordings import Recordings, recorded_trials
-from handsfree.rehearse.report import Rehearsal, Rewording
+from handsfree.rehearse.report import Rehearsal
 from handsfree.rehearse.report import Settings as SettingsTold
-from handsfree.rehearse.rewording import best_rewordings, tried_wording
+from handsfree.rehearse.rewording import Wordings
 from handsfree.rehearse.tallies import by_step, of_answers, taken
 from handsfree.rehearse.trials import conversations, planned, stage_of, tried
 from handsfree.task.model import Task
@@ -23,7 +23,7 @@ from handsfree.task.model import Task
 class Wanted:
     """What a person wants to know besides how the task is heard."""
 
-    conversations_at_db: float
+    at_snr_db: float  # the ratio of conversations, and of other wordings
     rewordings: int = 3  # of the changes that help most
     tries: tuple[tuple[str, str], ...] = ()  # step and other phrase
 
@@ -46,15 +46,12 @@ def rehearse_task(
     plan_to_hear(len(trials) + len(of_people) + a_talk * len(settings.voices))
     found = tried(stage, trials, hearings)
     found_of_people = tried(stage, of_people, hearings)
-    held = conversations(stage, settings, wanted.conversations_at_db, hearings)
+    held = conversations(stage, settings, wanted.at_snr_db, hearings)
     talks = [each.conversation for each in held]
     lasts = spoken_by_tool((*stage.walks, *talks), cache)
-    rewordings: list[Rewording] = []
-    for step, phrase in wanted.tries:
-        rewordings.append(
-            tried_wording(stage, step, phrase, found, settings, hearings, plan_to_hear)
-        )
-    rewordings += best_rewordings(stage, found, settings, hearings, wanted.rewordings, plan_to_hear)
+    wordings = Wordings(stage, found, settings, wanted.at_snr_db, hearings, plan_to_hear)
+    rewordings = [wordings.tried(step, phrase) for step, phrase in wanted.tries]
+    rewordings += wordings.best(wanted.rewordings)
     return Rehearsal(
         task=task.task,
         title=task.title,

@@ -1,20 +1,23 @@
 """Other words for the phrases that are heard worst, each tried by rehearsing it.
 
-A candidate is made of what the task already says: the name of the state and its value, the words of
+A candidate is tried at one ratio of speech to noise only, for each costs as much as its step did.
+It is made of what the task already says: the name of the state and its value, the words of
 the phrase in another order, its object named or left out, a clearer opposite. Those that sound like
 any other phrase are left out, and the one that is farthest from all others is tried first.
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from pydantic import ValidationError
 
 from handsfree.errors import Misuse
 from handsfree.rehearse.alike import confusable_phrases
 from handsfree.rehearse.hearings import Hearings
-from handsfree.rehearse.plan import Settings
+from handsfree.rehearse.plan import Settings, Trial
 from handsfree.rehearse.pronunciations import pronunciations
 from handsfree.rehearse.report import Results, Rewording
+from handsfree.rehearse.sayings import Kind
 from handsfree.rehearse.sound import apart
 from handsfree.rehearse.tallies import results_of
 from handsfree.rehearse.trials import Stage, Tried, planned, stage_of, tried
@@ -88,51 +91,71 @@ def reworded(task: Task, step_id: str, before: str, after: str) -> Task:
     return task.model_copy(update={"steps": steps})
 
 
-def tried_wording(
-    stage: Stage,
-    step_id: str,
-    after: str,
-    found: Sequence[Tried],
-    settings: Settings,
-    hearings: Hearings,
-    plan_to_hear: Callable[[int], None],
-) -> Rewording:
-    """The step with its phrase, and with another; raises WordingRefused."""
-    step = (
-        stage.task.steps[stage.task.index_of[step_id]] if step_id in stage.task.index_of else None
-    )
-    phrases = fixed_answers(step.expect) if step is not None else ()
-    before = phrases[0] if phrases else ""
-    task = reworded(stage.task, step_id, before, after)
-    if after in confusable_phrases(task) and before not in stage.confusable:
-        raise WordingRefused(step_id, after, "it sounds like another phrase of the task")
-    return _rehearsed(task, step_id, before, after, found, settings, hearings, plan_to_hear)
+@dataclass(frozen=True, slots=True)
+class Wordings:
+    """Other wordings of a task that was rehearsed."""
 
+    stage: Stage
+    found: Sequence[Tried]
+    settings: Settings
+    snr_db: float  # at which they are tried
+    hearings: Hearings
+    plan_to_hear: Callable[[int], None]
 
-def best_rewordings(
-    stage: Stage,
-    found: Sequence[Tried],
-    settings: Settings,
-    hearings: Hearings,
-    most: int,
-    plan_to_hear: Callable[[int], None],
-) -> list[Rewording]:
-    """The changes that help most, each tried; fewer where nothing helps."""
-    if not most:
-        return []
-    tries: list[Rewording] = []
-    for step, before in _worst(stage, found):
-        for after in _candidates(stage, step, before)[:_TRIED_EACH]:
-            task = reworded(stage.task, step.id, before, after)
-            tries.append(
-                _rehearsed(task, step.id, before, after, found, settings, hearings, plan_to_hear)
+    def tried(self, step_id: str, after: str) -> Rewording:
+        """The step with its first phrase, and with another; raises WordingRefused."""
+        answers = {each.id: fixed_answers(each.expect) for each in self.stage.task.steps}
+        phrases = answers.get(step_id, ())
+        before = phrases[0] if phrases else ""
+        task = reworded(self.stage.task, step_id, before, after)
+        if after in confusable_phrases(task) and before not in self.stage.confusable:
+            raise WordingRefused(step_id, after, "it sounds like another phrase of the task")
+        return self._rehearsed(task, step_id, before, after)
+
+    def best(self, most: int) -> list[Rewording]:
+        """The changes that help most, each tried; fewer where nothing helps."""
+        if not most:
+            return []
+        tries = [
+            self._rehearsed(
+                reworded(self.stage.task, step.id, before, after), step.id, before, after
             )
-    helping = [each for each in tries if gain(each) > 0]
-    helping.sort(key=lambda each: -gain(each))
-    best: dict[str, Rewording] = {}
-    for each in helping:
-        best.setdefault(each.before, each)
-    return list(best.values())[:most]
+            for step, before in _worst(self.stage, self.found)
+            for after in _candidates(self.stage, step, before)[:_TRIED_EACH]
+        ]
+        helping = sorted((each for each in tries if gain(each) > 0), key=lambda each: -gain(each))
+        best: dict[str, Rewording] = {}
+        for each in helping:
+            best.setdefault(each.before, each)
+        return list(best.values())[:most]
+
+    def _rehearsed(self, task: Task, step: str, before: str, after: str) -> Rewording:
+        other = stage_of(task)
+        at_one = replace(self.settings, snrs_db=(self.snr_db,))
+        trials = [
+            each
+            for each in planned(other, at_one)
+            if _is_about(each, other.moments[each.moment].step, step, after)
+        ]
+        self.plan_to_hear(len(trials))
+        was = [
+            each
+            for each in self.found
+            if each.trial.scene.snr_db == self.snr_db
+            and _is_about(each.trial, each.moment.step, step, before)
+        ]
+        return Rewording(
+            step=step,
+            before=before,
+            after=after,
+            results_before=results_of(was),
+            results_after=results_of(tried(other, trials, self.hearings)),
+        )
+
+
+def _is_about(trial: Trial, at: str, step: str, phrase: str) -> bool:
+    """Whether the phrase of a step has a part in it: as its answer, or as a mistake anywhere."""
+    return trial.kind is not Kind.TALK and (at == step or phrase in trial.scene.words)
 
 
 def gain(change: Rewording) -> float:
@@ -144,34 +167,6 @@ def trouble(results: Results) -> float:
     """What a saying costs on the mean, in needless questions."""
     cost = results.asked + _WRONG_WEIGHS * results.wrong
     return cost / results.of if results.of else 0.0
-
-
-def _rehearsed(
-    task: Task,
-    step: str,
-    before: str,
-    after: str,
-    found: Sequence[Tried],
-    settings: Settings,
-    hearings: Hearings,
-    plan_to_hear: Callable[[int], None],
-) -> Rewording:
-    """Where the phrase is the answer, and where it is a mistake."""
-    other = stage_of(task)
-    trials = [
-        each
-        for each in planned(other, settings)
-        if other.moments[each.moment].step == step or after in each.scene.words
-    ]
-    plan_to_hear(len(trials))
-    was = [each for each in found if each.moment.step == step or before in each.trial.scene.words]
-    return Rewording(
-        step=step,
-        before=before,
-        after=after,
-        results_before=results_of(was),
-        results_after=results_of(tried(other, trials, hearings)),
-    )
 
 
 def _worst(stage: Stage, found: Sequence[Tried]) -> list[tuple[Step, str]]:
