@@ -37,13 +37,12 @@ def pronunciations(words: frozenset[str]) -> dict[str, tuple[Phones, ...]]:
         word: tuple(tuple(way.split()) for way in known[word]) for word in words & known.keys()
     }
     new = words - known.keys() - _SPELLED.keys()
-    _SPELLED.update(dict.fromkeys(new), **by_spelling(new))
-    spelled = {word: _SPELLED[word] for word in words - known.keys()}
-    return found | {word: (said,) for word, said in spelled.items() if said is not None}
+    _SPELLED.update(by_spelling(new))
+    return found | {word: (_SPELLED[word],) for word in words & _SPELLED.keys()}
 
 
-# What the voice says of words that the dictionary lacks; None: nothing that could be compared.
-_SPELLED: dict[str, Phones | None] = {}
+# What the voice says of words that the dictionary lacks: each is asked about in a process.
+_SPELLED: dict[str, Phones] = {}
 
 
 @cache
