@@ -241,7 +241,5 @@ def _listening() -> "Iterator[tuple[Progress, TaskID]]":
 def _try(text: str) -> tuple[str, str]:
     step, equals, phrase = text.partition("=")
     if not equals or not step.strip() or not phrase.strip():
-        raise Misuse(
-            f"--try {text}: write the step and the phrase, such as close-valve='valve shut'."
-        )
+        raise Misuse(f"--try {text}: write step and phrase, such as close-valve='valve shut'.")
     return step.strip(), " ".join(phrase.split())

@@ -13,7 +13,7 @@ from handsfree.rehearse.plan import Settings
 from handsfree.rehearse.recordings import Recordings, recorded_trials
 from handsfree.rehearse.report import Rehearsal
 from handsfree.rehearse.report import Settings as SettingsTold
-from handsfree.rehearse.rewording import Wordings
+from handsfree.rehearse.rewording import Wordings, other_wording
 from handsfree.rehearse.tallies import by_step, of_answers, taken
 from handsfree.rehearse.trials import conversations, planned, stage_of, tried
 from handsfree.task.model import Task
@@ -40,6 +40,8 @@ def rehearse_task(
 ) -> Rehearsal:
     """Rehearse `task`. `plan_to_hear` is told how many hearings come, as far as is known."""
     stage = stage_of(task)
+    for step, phrase in wanted.tries:
+        other_wording(stage, step, phrase)  # what cannot stand there is told before any work
     trials = planned(stage, settings)
     of_people = recorded_trials(stage, recordings, settings)
     a_talk = len(stage.walks[0].turns) if stage.walks else 0

@@ -91,6 +91,20 @@ def reworded(task: Task, step_id: str, before: str, after: str) -> Task:
     return task.model_copy(update={"steps": steps})
 
 
+def other_wording(stage: Stage, step_id: str, after: str) -> tuple[str, Task]:
+    """The first phrase of a step, and the task with another one in its place.
+
+    Raises WordingRefused, also where the other one sounds like any phrase of the task.
+    """
+    answers = {each.id: fixed_answers(each.expect) for each in stage.task.steps}
+    phrases = answers.get(step_id, ())
+    before = phrases[0] if phrases else ""
+    task = reworded(stage.task, step_id, before, after)
+    if after in confusable_phrases(task) and before not in stage.confusable:
+        raise WordingRefused(step_id, after, "it sounds like another phrase of the task")
+    return before, task
+
+
 @dataclass(frozen=True, slots=True)
 class Wordings:
     """Other wordings of a task that was rehearsed."""
@@ -104,12 +118,7 @@ class Wordings:
 
     def tried(self, step_id: str, after: str) -> Rewording:
         """The step with its first phrase, and with another; raises WordingRefused."""
-        answers = {each.id: fixed_answers(each.expect) for each in self.stage.task.steps}
-        phrases = answers.get(step_id, ())
-        before = phrases[0] if phrases else ""
-        task = reworded(self.stage.task, step_id, before, after)
-        if after in confusable_phrases(task) and before not in self.stage.confusable:
-            raise WordingRefused(step_id, after, "it sounds like another phrase of the task")
+        before, task = other_wording(self.stage, step_id, after)
         return self._rehearsed(task, step_id, before, after)
 
     def best(self, most: int) -> list[Rewording]:
