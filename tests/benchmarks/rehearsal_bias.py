@@ -15,6 +15,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
+from itertools import zip_longest
 from pathlib import Path
 
 import numpy as np
@@ -63,10 +64,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.rehearsal_bias")
     parser.add_argument("--limit", type=int, default=10_000, help="clips of each kind")
     parser.add_argument("--keep", type=Path, help="what was heard before, and goes on in")
+    parser.add_argument("--print", action="store_true", help="only what was heard before")
     asked = parser.parse_args()
     readings = [each for each in an4_clips("reading") if each.half == REPORTING]
     strings = digit_strings(each=max(1, asked.limit // 3))
-    clips = [*readings[: asked.limit], *strings[: asked.limit]]
+    # By turns, so that what was heard until a run ended is of both.
+    pairs = zip_longest(readings[: asked.limit], strings[: asked.limit])
+    clips = [each for pair in pairs for each in pair if each is not None]
     voices = chosen_voices(_VOICES)
     kinds = {each.name: each for each in voices}
     found: dict[str, str] = {}
@@ -74,7 +78,7 @@ def main() -> None:
         found = dict(map(json.loads, asked.keep.read_text(encoding="utf-8").splitlines()))
     speakers, recognizer = Speakers(), open_recognizer()
     work = list(sayings(clips, voices))
-    for said, clip in work:
+    for said, clip in [] if asked.print else work:
         if said.name in found:
             continue
         clean = (
@@ -85,7 +89,7 @@ def main() -> None:
             with asked.keep.open("a", encoding="utf-8") as file:
                 print(json.dumps([said.name, found[said.name]]), file=file)
     speakers.close()
-    _print(work, found)
+    _print([each for each in work if each[0].name in found], found)
 
 
 def _result(said: Said, clean: Samples, recognizer: object) -> str:
