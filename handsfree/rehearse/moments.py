@@ -26,11 +26,16 @@ class Moment:
     @property
     def name(self) -> str:
         """By this name seeds and results know it."""
-        return f"{self.step}/{self.phase.value}"
+        return moment_name(self.step, self.phase)
 
     def step_in(self, task: Task) -> Step:
         """The step as the task has it."""
         return task.steps[task.index_of[self.step]]
+
+
+def moment_name(step: str, phase: Phase) -> str:
+    """What waits at a step, by name."""
+    return f"{step}/{phase.value}"
 
 
 def moments_of(walks: Iterable[Conversation]) -> tuple[Moment, ...]:

@@ -63,14 +63,19 @@ def _trials_at(task: Task, at: int, moment: Moment, settings: Settings) -> Itera
             chosen = [Saying(lowest(said[kind], f"{key}:{kind.value}"), kind) for kind in Kind]
             for saying in chosen:
                 for snr_db in settings.snrs_db:
-                    yield Trial(
-                        at, saying.kind, scene_of(saying.words, voice, snr_db, run, settings)
-                    )
+                    scene = scene_of(saying.words, voice, moment.name, snr_db, run, settings)
+                    yield Trial(at, saying.kind, scene)
 
 
-def scene_of(words: str, voice: str, snr_db: float, run: int, settings: Settings) -> Scene:
-    """The sound of `words` in this run: the same wherever in the task they are said."""
-    key = f"{settings.seed}:{voice}:{words}:{run}"
+def scene_of(
+    words: str, voice: str, moment: str, snr_db: float, run: int, settings: Settings
+) -> Scene:
+    """The sound of `words` at a moment in this run.
+
+    At another moment the noise is another one, though the words be the same: each saying is counted
+    as a draw of its own, and would be none if one sound was counted at every step.
+    """
+    key = f"{settings.seed}:{voice}:{words}:{moment}:{run}"
     return Scene(voice, words, lowest(settings.noises, key), snr_db, number(f"{key}:{snr_db:g}"))
 
 

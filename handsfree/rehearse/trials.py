@@ -10,7 +10,7 @@ from handsfree.rehearse.conversation import Conversation, Said, conversing
 from handsfree.rehearse.hearings import Hearings
 from handsfree.rehearse.judging import Judged, judge
 from handsfree.rehearse.listening import at_time
-from handsfree.rehearse.moments import Moment, moments_of
+from handsfree.rehearse.moments import Moment, moment_name, moments_of
 from handsfree.rehearse.plan import Scene, Settings, Trial, scene_of, trials_of
 from handsfree.rehearse.walks import walks_of
 from handsfree.task.model import Task
@@ -100,15 +100,15 @@ def conversations(
         for voice in settings.voices
     }
     lines: dict[str, Said] = {voice: next(talk) for voice, talk in talks.items()}
-    times: Counter[tuple[str, str]] = Counter()
+    times: Counter[tuple[str, str, str]] = Counter()
     ended: dict[str, Conversation] = {}
     while lines:
         wanted: list[tuple[Scene, PhraseSet]] = []
         for voice, said in lines.items():
-            words = said.line.words
+            words, at = said.line.words, _moment_of(stage.task, said)
             # The first time it sounds as in the trials, and each further time in other noise.
-            scene = scene_of(words, voice, snr_db, times[voice, words], settings)
-            times[voice, words] += 1
+            scene = scene_of(words, voice, at, snr_db, times[voice, words, at], settings)
+            times[voice, words, at] += 1
             wanted.append((scene, phrases_now(stage.task, said.state)))
         kept = hearings.of(wanted)
         following: dict[str, Said] = {}
@@ -120,3 +120,9 @@ def conversations(
                 ended[voice] = stop.value
         lines = following
     return [Held(voice, snr_db, ended[voice]) for voice in settings.voices]
+
+
+def _moment_of(task: Task, said: Said) -> str:
+    """The name of the moment, as the trials have it where they have it."""
+    state = said.state
+    return moment_name(task.steps[min(state.step, len(task.steps) - 1)].id, state.phase)

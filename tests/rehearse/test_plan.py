@@ -59,3 +59,12 @@ def test_more_runs_say_more_values() -> None:
 
 def test_the_choice_does_not_hang_on_the_order() -> None:
     assert lowest(["a", "b", "c"], "key") == lowest(["c", "a", "b"], "key")
+
+
+def test_the_same_words_at_another_step_are_another_sound() -> None:
+    """Else one saying would be counted as many."""
+    many = Settings(SETTINGS.voices, SETTINGS.noises, SETTINGS.snrs_db, runs=3)
+    scenes = Counter(each.scene for each in planned(stage(), many) if each.kind is not Kind.MISTAKE)
+    affirmed = [each for each in scenes if each.words == "affirm"]
+    assert len(affirmed) == 3 * 3 * 2 * 3  # moments, voices, ratios, runs
+    assert set(scenes.values()) == {1}
