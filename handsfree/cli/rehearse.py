@@ -170,7 +170,7 @@ def _rehearsed(asked: _Asked) -> "tuple[Rehearsal, int]":
     from handsfree.hearing.listeners import open_recognizer
     from handsfree.rehearse.cache import Cache
     from handsfree.rehearse.hearings import Hearings
-    from handsfree.rehearse.listening import Sounds, Source
+    from handsfree.rehearse.listening import Sounds, Source, recorded
     from handsfree.rehearse.plan import Settings
     from handsfree.rehearse.recordings import Recordings, read_recordings
     from handsfree.rehearse.rehearsing import Wanted, rehearse_task
@@ -183,7 +183,7 @@ def _rehearsed(asked: _Asked) -> "tuple[Rehearsal, int]":
     if asked.recordings is not None:
         with waiting("Listening to the recordings in quiet"):
             found = read_recordings(asked.recordings, stage_of(asked.task), open_recognizer())
-        sources |= {str(each.path): Source(recording=str(each.path)) for each in found.kept}
+        sources |= {str(each.path): recorded(each.path) for each in found.kept}
     with waiting("Making the noises"):
         sounds = Sounds(sources, asked.noises)
     settings = Settings(

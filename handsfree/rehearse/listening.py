@@ -36,16 +36,24 @@ _SILENCE_S = 0.3  # before and after the words, as a microphone that is always o
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where the speech of a scene comes from: a synthetic person, or a recording."""
+    """Where the speech of a scene comes from: a synthetic person, or a recording.
+
+    A recording travels with its samples, for a worker on another machine does not have the file.
+    """
 
     kind: VoiceKind | None = None
-    recording: str = ""  # its path
+    recording: bytes = b""  # float32, mono at 16 kHz
 
     def content(self) -> str:
         """What decides the sound, besides the words."""
         if self.kind is not None:
             return f"{self.kind} {engine_version(self.kind)}"
-        return sha256(Path(self.recording).read_bytes()).hexdigest()
+        return sha256(self.recording).hexdigest()
+
+
+def recorded(path: Path) -> Source:
+    """The source of a recording; raises what `read_clip` raises."""
+    return Source(recording=read_clip(path).samples.tobytes())
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +111,7 @@ def sound_of(scene: Scene, source: Source) -> Samples:
     if source.kind is not None:
         speech = _speakers().say(source.kind, scene.words)
     else:
-        speech = read_clip(Path(source.recording)).samples
+        speech = np.frombuffer(source.recording, np.float32)
     silence = np.zeros(round(_SILENCE_S * SAMPLE_RATE), np.float32)
     around = Surroundings(noise_of(scene.noise), scene.snr_db)
     return heard_in(np.concatenate([silence, speech, silence]), around, scene.seed)
