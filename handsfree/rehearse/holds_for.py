@@ -37,7 +37,11 @@ def stale(task: Task, rehearsal: Rehearsal) -> tuple[str, ...]:
 
 
 def _phrases(task: Task) -> str:
-    steps = [each.model_dump(mode="json", include=_OF_A_STEP) for each in task.steps]
+    # A key that the language gains, and that no step uses, changes nothing.
+    steps = [
+        each.model_dump(mode="json", include=_OF_A_STEP, exclude_defaults=True)
+        for each in task.steps
+    ]
     variants = {name: list(each) for name, each in task.variants.items()}
     return _hash({"steps": steps, "variants": variants})
 
