@@ -96,7 +96,8 @@ def options(
 def check(task: TaskFile) -> None:
     """Prove a task: look at every way through it, and say what is in it and what to look at."""
     from handsfree.rehearse import warnings_about
-    from handsfree.task.checks.advice import advise, answer_to, answers_to_nothing
+    from handsfree.task.checks.advice import advise
+    from handsfree.task.checks.answers import answers
     from handsfree.task.read import read_and_prove
     from handsfree.visible import escaped, visible, visible_lines
 
@@ -107,9 +108,7 @@ def check(task: TaskFile) -> None:
     with counting("Comparing how the phrases sound", "phrases") as watch:
         warnings = warnings_about(checked, source, watch)
     told = [*advice, *(each.problem for each in warnings if not each.fails)]
-    left = [each for each in told if answer_to(checked, each) is None]
-    answered = len(told) - len(left)
-    left += answers_to_nothing(checked, source, told)
+    answered, left = answers(checked, source, told)
     refused = [each.line for each in warnings if each.fails]
     for line in (*refused, *(each.advise(str(task)) for each in left)):
         print(visible_lines(line), file=sys.stderr)
@@ -117,7 +116,7 @@ def check(task: TaskFile) -> None:
         raise typer.Exit(1)
     readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
     found = f"{len(left)} to look at" if left else "no problem found"
-    found += f", {answered} answered in the file" if answered else ""
+    found += f", {len(answered)} answered in the file" if answered else ""
     typer.echo(
         f"{escaped(str(task))}: {found}. {visible(checked.title)}, "
         f"revision {visible(checked.revision)}: "

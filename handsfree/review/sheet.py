@@ -12,7 +12,8 @@ from handsfree.review.courses import called, deferral, leads, repeats, waits
 from handsfree.review.lanes import Lane, lanes_of
 from handsfree.review.plain import by_keys, plain
 from handsfree.review.worked import Earlier, Worked, with_unit, worked
-from handsfree.task.checks.advice import advise, answer_to
+from handsfree.task.checks.advice import advise
+from handsfree.task.checks.answers import Answers, answers
 from handsfree.task.conditions import UNKNOWN, Condition, describe
 from handsfree.task.equipment import Equipment
 from handsfree.task.expectations import (
@@ -107,7 +108,8 @@ def sheet_of(task: Task, sha256: str, warned: Iterable[Problem] = ()) -> Sheet:
 
     `warned` is what is warned of besides `advise`, such as phrases that sound alike.
     """
-    warnings = (*advise(task, Source(task.task)), *warned)
+    source = Source(task.task)
+    warnings = (*advise(task, source), *warned)
     earlier: dict[str, Earlier] = {}
     repeated = repeats(task)
     rows: list[StepRow] = []
@@ -138,19 +140,17 @@ def sheet_of(task: Task, sha256: str, warned: Iterable[Problem] = ()) -> Sheet:
         ),
         steps=tuple(rows),
         lanes=lanes,
-        answered=_seen(_answered(task, warnings)),
+        answered=_seen(_answered(answers(task, source, warnings))),
         unknown=_seen(_proved_by(lane) for lane in lanes if lane.start == UNKNOWN),
         further=_further(task, _TASK_KEYS),
     )
 
 
-def _answered(task: Task, warnings: Iterable[Problem]) -> Iterable[str]:
-    said: dict[str, str] = {}
-    for each in warnings:
-        answer = answer_to(task, each)
-        if answer is not None:
-            said[each.what] = f"{each.what[:1].upper()}{each.what[1:]}. Answer: {answer}"
-    return said.values()
+def _answered(found: Answers) -> Iterable[str]:
+    return dict.fromkeys(
+        f"{each.what[:1].upper()}{each.what[1:]}. Answer: {answer}"
+        for each, answer in found.answered
+    )
 
 
 def _others(step: Step) -> tuple[str, ...]:
