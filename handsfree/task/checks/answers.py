@@ -17,7 +17,7 @@ class Answers(NamedTuple):
     """The warnings of a task, parted by whether its author answers them."""
 
     answered: tuple[tuple[Problem, str], ...]  # each with its answer
-    left: tuple[Problem, ...]  # not answered; then each answer that answers none
+    left: tuple[Problem, ...]  # not answered, and each answer that answers none; as in the file
 
 
 def answers(task: Task, source: Source, warnings: Iterable[Problem]) -> Answers:
@@ -39,7 +39,9 @@ def answers(task: Task, source: Source, warnings: Iterable[Problem]) -> Answers:
                 answered.append((each, text))
         if ANY_KEY in texts and not one_for_all:
             left.append(_answers_several(source, path, tuple(keys)))
-    return Answers(tuple(answered), (*left, *_answering_nothing(task, source, at)))
+    left += _answering_nothing(task, source, at)
+    left.sort(key=lambda each: (each.line, each.column))
+    return Answers(tuple(answered), tuple(left))
 
 
 def key_of(path: Path) -> str:
