@@ -19,7 +19,7 @@ from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
 from handsfree.words.neighbours import Watch
-from handsfree.words.numerals import USUAL_DIGIT_WORDS
+from handsfree.words.number_words import USUAL_DIGIT_WORDS
 
 
 @dataclass(frozen=True, slots=True)

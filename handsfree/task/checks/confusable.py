@@ -13,7 +13,7 @@ from handsfree.task.model import Task
 from handsfree.task.source import Path
 from handsfree.task.step import Step
 from handsfree.words.neighbours import Neighbourhood, Watch
-from handsfree.words.numerals import USUAL_DIGIT_WORDS
+from handsfree.words.number_words import USUAL_DIGIT_WORDS
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.sounds import LEAST_DISTANCE, Phones, nearest, sound_alike
 from handsfree.words.standard import StandardWord

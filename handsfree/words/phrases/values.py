@@ -11,6 +11,7 @@ from functools import cache, lru_cache
 from handsfree.words.alphabet import characters
 from handsfree.words.automaton import Automaton, choice, optional, resumed, sequence, spoken, word
 from handsfree.words.dates import UnclearDate, calendar_date, iso_of
+from handsfree.words.digit_pairs import PAIRS
 from handsfree.words.everyday import (
     exactly,
     hedge,
@@ -29,7 +30,7 @@ from handsfree.words.meanings import (
     Stated,
     TookBack,
 )
-from handsfree.words.numerals import PAIRS, alike_in_sound, figures_of, number
+from handsfree.words.numerals import alike_in_sound, figures_of, number
 from handsfree.words.plain import SECOND
 from handsfree.words.units import UNITS, any_unit
 
