@@ -5,16 +5,10 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from handsfree.rehearse.pronunciations import pronunciations
-from handsfree.task.checks.confusable import (
-    Alike,
-    Rehearsal,
-    identities_alike,
-    not_compared,
-    one_phrase_for_opposites,
-    opposites_by_prefix,
-    phrases_of,
-    words_of,
-)
+from handsfree.task.checks.confusable import Alike, Rehearsal, not_compared, words_of
+from handsfree.task.checks.identities_alike import identities_alike
+from handsfree.task.checks.opposites import one_phrase_for_opposites, opposites_by_prefix
+from handsfree.task.checks.phrases import phrases_of
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
