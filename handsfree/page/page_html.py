@@ -12,15 +12,15 @@ from importlib.resources import files
 from markupsafe import Markup
 
 from handsfree.page.gathering import Page
-from handsfree.record.mishaps import Kind
-from handsfree.record.standing import verdict
-from handsfree.record.summary_text import (
+from handsfree.record.first_screen import (
     TRIAL,
-    clock,
     heard_in_a_line,
     trust_in_a_line,
     who_in_a_line,
 )
+from handsfree.record.in_words import clock
+from handsfree.record.mishaps import Kind
+from handsfree.record.standing import verdict
 from handsfree.visible import visible
 
 
