@@ -65,6 +65,7 @@ FLOORS = (
     {"task"},
     {"engine"},
     {"hearing", "speaking"},
+    {"acoustics", "fleet"},
     {"record", "review", "authoring", "rehearse"},
     {"page"},
     {"running", "board"},
