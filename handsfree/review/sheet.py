@@ -29,7 +29,7 @@ from handsfree.visible import visible
 # What each function below puts in words itself.
 _TASK_KEYS = {"task", "title", "revision", "notice", "approved_data", "applicability", "warning"}
 _TASK_KEYS |= {"equipment", "parts", "consumables", "variants", "states", "counted", "never"}
-_TASK_KEYS |= {"steps", "todo"}
+_TASK_KEYS |= {"steps", "todo", "hearing"}
 _STEP_KEYS = {"id", "warning", "caution", "note", "instruction", "expect", "needs", "sets"}
 _STEP_KEYS |= {"each", "applies", "wait", "then", "deferral", "counts_out", "counts_in", "uses"}
 _STEP_KEYS |= {"read_back", "inspection", "critical", "because", "todo", "by"}
@@ -90,6 +90,7 @@ class Sheet:
     steps: tuple[StepRow, ...]
     lanes: tuple[Lane, ...]
     answered: tuple[str, ...]  # what `check` warns of, each with the author's answer to it
+    hearing: tuple[str, ...]  # how surely the task must be heard; none where it does not say
     unknown: tuple[str, ...]  # states that are not known at the start, and what proves them
     further: tuple[str, ...]
 
@@ -132,6 +133,7 @@ def sheet_of(task: Task, sha256: str, warned: Iterable[Problem] = ()) -> Sheet:
         steps=tuple(rows),
         lanes=lanes,
         answered=seen(_answered(answers(task, source, warnings))),
+        hearing=() if task.hearing is None else (task.hearing.in_words,),
         unknown=seen(_proved_by(lane) for lane in lanes if lane.start == UNKNOWN),
         further=further(task, _TASK_KEYS),
     )
