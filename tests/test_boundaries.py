@@ -65,7 +65,7 @@ FLOORS = (
     {"task"},
     {"engine"},
     {"hearing", "speaking"},
-    {"record", "review", "authoring", "rehearse"},
+    {"record", "review", "authoring", "rehearse", "serving"},
     {"page"},
     {"running", "board"},
     {"cli"},
