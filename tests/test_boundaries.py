@@ -66,7 +66,7 @@ FLOORS = (
     {"engine"},
     {"hearing", "speaking"},
     {"acoustics", "fleet"},
-    {"record", "review", "authoring", "rehearse"},
+    {"record", "review", "authoring", "rehearse", "serving"},
     {"page"},
     {"running", "board"},
     {"cli"},

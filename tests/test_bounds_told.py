@@ -3,14 +3,14 @@
 from pathlib import Path
 
 from handsfree.authoring import xml_tree
-from handsfree.board.access import MOST_HEADER_BYTES
-from handsfree.board.server import MOST_CONNECTIONS, REQUEST_WITHIN_S
 from handsfree.board.site import MOST_STREAMS
 from handsfree.files.plain import LARGEST_BYTES, LARGEST_STREAM_BYTES
 from handsfree.hearing.clips import LONGEST
 from handsfree.hearing.models import unpacking
 from handsfree.record.entries import MOST_ENTRY_BYTES
 from handsfree.running.ears import LONGEST_LINE
+from handsfree.serving.access import MOST_HEADER_BYTES
+from handsfree.serving.server import MOST_CONNECTIONS, REQUEST_WITHIN_S
 from handsfree.task.proof.explore import MOST_POSITIONS
 from handsfree.task.repeat import MOST_STEPS
 from handsfree.task.source import LARGEST_CHARACTERS

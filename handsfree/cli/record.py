@@ -173,12 +173,13 @@ def seal(
 def export(
     record: RecordFolder,
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A new folder to write into.")],
+    roots: Roots = None,
     trusted: TrustedFile = None,
 ) -> None:
     """Write steps and readings (CSV), the whole (JSON) and a work summary."""
     from handsfree.record.export import export as write
 
-    found = verified(record, None, None, read_trusted_keys(trusted))
+    found = verified(record, None, roots, read_trusted_keys(trusted))
     for path in write(record, read_task_of(record), found, folder):
         typer.echo(str(path))
     if found.problems:

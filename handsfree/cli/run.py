@@ -251,8 +251,7 @@ def _shown(task: "Task", request: RunRequest) -> "Iterator[tuple[Follower, ...]]
     if not request.board:
         yield ()
         return
-    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, OpenBoard
-    from handsfree.board.server import BoardNotOpened
+    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, BoardNotOpened, OpenBoard
 
     port = DEFAULT_PORT if request.board_port is None else request.board_port
     try:
