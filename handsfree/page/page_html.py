@@ -18,6 +18,7 @@ from handsfree.record.summary_text import (
     TRIAL,
     clock,
     heard_in_a_line,
+    reviews_told,
     trust_in_a_line,
     who_in_a_line,
 )
@@ -46,6 +47,7 @@ def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
         name=name,
         verdict=verdict(page.summary.standing),
         trust=trust_in_a_line(page.summary),
+        reviews=tuple(zip(page.summary.verified.reviews, reviews_told(page.summary), strict=True)),
         heard=heard_in_a_line(page.summary),
         who=who_in_a_line(page.summary),
         clock=clock,

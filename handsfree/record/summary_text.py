@@ -18,6 +18,7 @@ from handsfree.record.entries import read_utc
 from handsfree.record.marks import Way
 from handsfree.record.mishaps import Kind
 from handsfree.record.passes import NOT_NAMED, End, Pass
+from handsfree.record.reviews import told_of
 from handsfree.record.standing import FindingStands, verdict
 from handsfree.record.summary import Part, Summary
 from handsfree.record.verify import Verified
@@ -43,6 +44,7 @@ def _first_screen(summary: Summary) -> Iterator[str]:
     if summary.is_trial:
         yield f"**{TRIAL}**"
         yield ""
+    yield from (f"- **Review:** {told}" for told in reviews_told(summary))
     several = _one_keyboard_for_several(summary)
     if several:
         yield (
@@ -65,6 +67,12 @@ def _first_screen(summary: Summary) -> Iterator[str]:
             when = _time(summary, each.utc)
             yield f"- {when}, entry {each.entry}, {each.kind.value[0]}: {each.what}"
         yield ""
+
+
+def reviews_told(summary: Summary) -> Iterator[str]:
+    """Each supervisor's word on a line, the latest first."""
+    for each in summary.verified.reviews:
+        yield f"{_time(summary, each.utc, always_day=True)}: {' '.join(told_of(each))}"
 
 
 def _one_keyboard_for_several(summary: Summary) -> str:
@@ -369,9 +377,10 @@ def _finding(stands: FindingStands) -> str:
     )
 
 
-def _time(summary: Summary, utc: str) -> str:
+def _time(summary: Summary, utc: str, always_day: bool = False) -> str:
     time = summary.local(read_utc(utc))
     is_first_day = summary.began is None or time.date() == summary.began.date()
+    is_first_day = is_first_day and not always_day
     return f"{time:%H:%M:%S}" if is_first_day else f"{time:%Y-%m-%d %H:%M:%S}"
 
 

@@ -6,6 +6,7 @@ In this order, and each with the first entry that it is wrong at:
 2. the task file is the one that the record was opened with;
 3. each clip that was heard is there, unchanged, unless it is on the log that it was removed;
 4. each seal is signed by its key and is over this very log, and the newest covers it to its end;
+   a supervisor's word lies under a seal of the key that it names;
 5. the time stamp, if there is one, is over the seal.
 
 What only follows from an earlier finding is counted there and is no finding of its own: past a
@@ -25,6 +26,7 @@ from handsfree.record.chain import Chain, lines_in, read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import LOG, TASK
 from handsfree.record.plain import refuse_what_is_not_plain
+from handsfree.record.reviews import Review, reviews_of
 from handsfree.record.seal import SEAL, Seal, SealUnreadable, newest, read_seals
 from handsfree.record.time_stamp import TIME_STAMP, TimeStampWrong, check_time_stamp
 from handsfree.record.trusted import Trusted, TrustedKey
@@ -79,11 +81,17 @@ class Verified:
     stage: Stage = Stage.FINISHED
     keyless_until: int | None = None  # the last entry before the first seal, if people spoke by it
     owners: tuple[TrustedKey | None, ...] | None = None  # of each seal; None: no list was asked
+    reviews: tuple[Review, ...] = ()  # the latest first
 
     @property
     def sealed(self) -> Seal | None:
         """The seal that covers most."""
         return max(self.seals, key=lambda seal: seal.entries, default=None)
+
+    @property
+    def word(self) -> Review | None:
+        """The latest supervisor's word that counts."""
+        return next((each for each in self.reviews if each.counts), None)
 
 
 def verify(
@@ -113,11 +121,18 @@ def verify(
         problems += _check_key(wrong, holding, chain, key.lower())
     elif trusted is not None and is_readable:
         problems += _check_trust(wrong, holding, chain, trusted, stamped)
+    owners = (
+        None
+        if trusted is None
+        else tuple(trusted.owner_of(seal, stamped) for seal in newest(holding))
+    )
+    reviews = reviews_of(chain, holding, owners)
     found = (
         *_check_log(folder, chain, seals, is_written),
         *_check_task(folder, chain),
         *clip_problems,
         *problems,
+        *(_check_reviews(reviews) if is_readable and not is_written else ()),
         *stamp_problems,
     )
     keyless_until = _keyless_until(chain, holding)
@@ -131,9 +146,8 @@ def verify(
         stamped=stamped,
         stage=_stage(chain, is_written),
         keyless_until=keyless_until,
-        owners=None
-        if trusted is None
-        else tuple(trusted.owner_of(seal, stamped) for seal in newest(holding)),
+        owners=owners,
+        reviews=reviews,
     )
 
 
@@ -355,6 +369,16 @@ def _uncovered(
     if _is_told(wrong, holding, chain, is_written=False) and (believed or not holding):
         return None
     return f"{SEAL}, entries {covered} to {chain.entries - 1}"
+
+
+def _check_reviews(reviews: tuple[Review, ...]) -> Iterator[Problem]:
+    for each in reversed(reviews):
+        if not each.sealed:
+            yield Problem(
+                f"{SEAL}, entry {each.entry}",
+                f"the word of {each.said.by} is not sealed with the key that it names, so it does "
+                "not count; if it was cut short, 'handsfree review' with the same word seals it",
+            )
 
 
 def _check_time_stamp(
