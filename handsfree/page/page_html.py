@@ -15,6 +15,7 @@ from handsfree.page.gathering import Page
 from handsfree.record.first_screen import (
     TRIAL,
     heard_in_a_line,
+    reviews_told,
     trust_in_a_line,
     who_in_a_line,
 )
@@ -46,6 +47,7 @@ def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
         name=name,
         verdict=verdict(page.summary.standing),
         trust=trust_in_a_line(page.summary),
+        reviews=tuple(zip(page.summary.verified.reviews, reviews_told(page.summary), strict=True)),
         heard=heard_in_a_line(page.summary),
         who=who_in_a_line(page.summary),
         clock=clock,

@@ -7,6 +7,7 @@ from datetime import timedelta
 from handsfree.record.in_words import clock, counted, time_of, zone_of
 from handsfree.record.marks import Way
 from handsfree.record.mishaps import Kind
+from handsfree.record.reviews import told_of
 from handsfree.record.standing import verdict
 from handsfree.record.summary import Part, Summary
 from handsfree.record.verified import Verified
@@ -21,6 +22,7 @@ def first_screen(summary: Summary) -> Iterator[str]:
     if summary.is_trial:
         yield f"**{TRIAL}**"
         yield ""
+    yield from (f"- **Review:** {told}" for told in reviews_told(summary))
     several = _one_keyboard_for_several(summary)
     if several:
         yield (
@@ -43,6 +45,12 @@ def first_screen(summary: Summary) -> Iterator[str]:
             when = time_of(summary, each.utc)
             yield f"- {when}, entry {each.entry}, {each.kind.value[0]}: {each.what}"
         yield ""
+
+
+def reviews_told(summary: Summary) -> Iterator[str]:
+    """Each supervisor's word on a line, the latest first."""
+    for each in summary.verified.reviews:
+        yield f"{time_of(summary, each.utc, always_day=True)}: {' '.join(told_of(each))}"
 
 
 def _one_keyboard_for_several(summary: Summary) -> str:

@@ -6,10 +6,11 @@ from handsfree.record.entries import read_utc
 from handsfree.record.summary import Summary
 
 
-def time_of(summary: Summary, utc: str) -> str:
-    """`utc` of an entry as a time of the place; with its date after the first day."""
+def time_of(summary: Summary, utc: str, always_day: bool = False) -> str:
+    """`utc` of an entry as a time of the place; with its date after the first day, or always."""
     time = summary.local(read_utc(utc))
     is_first_day = summary.began is None or time.date() == summary.began.date()
+    is_first_day = is_first_day and not always_day
     return f"{time:%H:%M:%S}" if is_first_day else f"{time:%Y-%m-%d %H:%M:%S}"
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import Enum
 
+from handsfree.record.reviews import Review
 from handsfree.record.seal import Seal
 from handsfree.record.trusted import TrustedKey
 
@@ -55,8 +56,14 @@ class Verified:
     stage: Stage = Stage.FINISHED
     keyless_until: int | None = None  # the last entry before the first seal, if people spoke by it
     owners: tuple[TrustedKey | None, ...] | None = None  # of each seal; None: no list was asked
+    reviews: tuple[Review, ...] = ()  # the latest first
 
     @property
     def sealed(self) -> Seal | None:
         """The seal that covers most."""
         return max(self.seals, key=lambda seal: seal.entries, default=None)
+
+    @property
+    def word(self) -> Review | None:
+        """The latest supervisor's word that counts."""
+        return next((each for each in self.reviews if each.counts), None)

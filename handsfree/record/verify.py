@@ -6,6 +6,7 @@ In this order, and each with the first entry that it is wrong at:
 2. the task file is the one that the record was opened with;
 3. each clip that was heard is there, unchanged, unless it is on the log that it was removed;
 4. each seal is signed by its key and is over this very log, and the newest covers it to its end;
+   a supervisor's word lies under a seal of the key that it names;
 5. the time stamp, if there is one, is over the seal.
 
 What only follows from an earlier finding is counted there and is no finding of its own: past a
@@ -23,6 +24,7 @@ from handsfree.record.chain import Chain, lines_in, read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import LOG, TASK
 from handsfree.record.plain import refuse_what_is_not_plain
+from handsfree.record.reviews import Review, reviews_of
 from handsfree.record.seal import SEAL, Seal, newest
 from handsfree.record.time_stamp import TIME_STAMP, TimeStampWrong, check_time_stamp
 from handsfree.record.trusted import Trusted
@@ -67,11 +69,18 @@ def verify(
         problems += check_key(wrong, holding, chain, key.lower())
     elif trusted is not None and is_readable:
         problems += check_trust(wrong, holding, chain, trusted, stamped)
+    owners = (
+        None
+        if trusted is None
+        else tuple(trusted.owner_of(seal, stamped) for seal in newest(holding))
+    )
+    reviews = reviews_of(chain, holding, owners)
     found = (
         *_check_log(folder, chain, seals, is_written),
         *_check_task(folder, chain),
         *clip_problems,
         *problems,
+        *(_check_reviews(reviews) if is_readable and not is_written else ()),
         *stamp_problems,
     )
     keyless_until = _keyless_until(chain, holding)
@@ -85,9 +94,8 @@ def verify(
         stamped=stamped,
         stage=_stage(chain, is_written),
         keyless_until=keyless_until,
-        owners=None
-        if trusted is None
-        else tuple(trusted.owner_of(seal, stamped) for seal in newest(holding)),
+        owners=owners,
+        reviews=reviews,
     )
 
 
@@ -196,6 +204,16 @@ def _wrong_with(
     if is_removed:
         return "is still there, though an entry says that it was removed"
     return None if own == sha256 else "is not the sound that was heard"
+
+
+def _check_reviews(reviews: tuple[Review, ...]) -> Iterator[Problem]:
+    for each in reversed(reviews):
+        if not each.sealed:
+            yield Problem(
+                f"{SEAL}, entry {each.entry}",
+                f"the word of {each.said.by} is not sealed with the key that it names, so it does "
+                "not count; if it was cut short, 'handsfree review' with the same word seals it",
+            )
 
 
 def _check_time_stamp(

@@ -151,9 +151,7 @@ def _due(state: State, step: Step, outcome: str) -> timedelta:
     return since + (step.wait.at_least or timedelta(0)) + _A_MOMENT
 
 
-def _affirmed_or_denied(
-    task: Task, state: State, step: Step, outcome: str, seed: str
-) -> Line:
+def _affirmed_or_denied(task: Task, state: State, step: Step, outcome: str, seed: str) -> Line:
     assert isinstance(state.waits_for, Confirming)
     said = _said(task, state, step, outcome, seed)
     doer = step.by or Role.TECHNICIAN
@@ -190,9 +188,7 @@ def _answer(task: Task, state: State, step: Step, outcome: str, seed: str) -> st
     raise NothingToSay(f"step {step.id} expects nothing")
 
 
-def _value(
-    state: State, step: Step, expected: ReadingExpected, outcome: str, seed: str
-) -> Decimal:
+def _value(state: State, step: Step, expected: ReadingExpected, outcome: str, seed: str) -> Decimal:
     wanted = outcome if outcome in (BELOW, ABOVE) else INSIDE
     # The same each time that it is said again.
     draw = Random(f"{seed}:{step.id}:{wanted}")

