@@ -90,10 +90,11 @@ class LongRun(Conversation):
             case Phase.REMARKING:
                 return "the light is too weak", 1
             case Phase.SECOND:
-                return self._answer(), 2
-        return self._answer(), 1
+                return self.expected_answer(), 2
+        return self.expected_answer(), 1
 
-    def _answer(self) -> str:
+    def expected_answer(self) -> str:
+        """What answers the step that the run is at."""
         match self.task.steps[self.state.step].expect:
             case ConfirmExpected(confirm=phrase):
                 return phrase

@@ -197,6 +197,11 @@ def read_it_first(name: str) -> Say:
     return _answer(f"Read the {name} yourself. I do not say it first.")
 
 
+def no_value_now() -> Say:
+    """A second person reads now, who must hear no value that could be the one of the first."""
+    return _answer("I tell no value before the second person has stated theirs.")
+
+
 def steps_left(step: int, steps: int) -> Say:
     """How far the task is."""
     return _answer(f"Step {step} of {steps}, {steps - step} after it.")
