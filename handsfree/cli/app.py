@@ -23,6 +23,7 @@ from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
 from handsfree.cli.page import page
 from handsfree.cli.practise import practise
+from handsfree.cli.rehear import rehear
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
@@ -47,6 +48,7 @@ app.command()(devices)
 app.command()(run)
 app.command()(page)
 app.command()(practise)
+app.command()(rehear)
 
 
 def main() -> None:

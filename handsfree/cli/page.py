@@ -9,7 +9,6 @@ from handsfree.cli.record import (
     RecordFolder,
     Roots,
     TrustedFile,
-    read_task_of,
     read_trusted_keys,
     verified,
 )
@@ -28,6 +27,7 @@ def page(
     from rich.console import Console
 
     from handsfree.page.writing import write_page
+    from handsfree.record.task_file import read_task_of
 
     found = verified(record, None, roots, read_trusted_keys(trusted))
     with Console(stderr=True).status("Making the page"):
