@@ -67,7 +67,7 @@ FLOORS = (
     {"hearing", "speaking"},
     {"acoustics", "fleet"},
     {"record", "review", "authoring", "rehearse", "serving"},
-    {"page"},
+    {"page", "rehear"},
     {"running", "board"},
     {"cli"},
 )

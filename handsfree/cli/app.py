@@ -23,6 +23,7 @@ from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
 from handsfree.cli.page import page
 from handsfree.cli.practise import practise
+from handsfree.cli.rehear import rehear
 from handsfree.cli.review import review
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
@@ -49,6 +50,7 @@ app.command()(run)
 app.command()(page)
 app.command()(review)
 app.command()(practise)
+app.command()(rehear)
 
 
 def main() -> None:

@@ -10,13 +10,11 @@ from handsfree.cli.common import VoiceOption, utc_now
 from handsfree.cli.keys_given import KeysFolder, TrustedFile, load, public_key, read_trusted_keys
 from handsfree.cli.moves import Move, Only
 from handsfree.errors import HandsfreeError, Misuse
-from handsfree.files.plain import plain_bytes
 from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
     from handsfree.record.trusted import Trusted
     from handsfree.record.verify import Verified
-    from handsfree.task.model import Task
 
 app = typer.Typer()
 
@@ -99,6 +97,7 @@ def replay(
     from handsfree.cli.replay_shown import Replayer, chosen
     from handsfree.record.entries import read_entries
     from handsfree.record.replay import replay as turns_of
+    from handsfree.record.task_file import read_task_of
     from handsfree.speaking.choose import open_player, open_speaker
     from handsfree.speaking.silent import SilentSpeaker
 
@@ -178,6 +177,7 @@ def export(
 ) -> None:
     """Write steps and readings (CSV), the whole (JSON) and a work summary."""
     from handsfree.record.export import export as write
+    from handsfree.record.task_file import read_task_of
 
     found = verified(record, None, roots, read_trusted_keys(trusted))
     for path in write(record, read_task_of(record), found, folder):
@@ -203,20 +203,6 @@ def redact(
     own = load(keys)
     gone = remove(record, reason, own, utc_now, tuple(clip or ()))
     typer.echo(f"{record}: the sound of {len(gone)} clips is removed, by {own.name}: {reason}")
-
-
-def read_task_of(record: Path) -> "Task":
-    """The task that a record was opened with; raises NotPlain, NoRecord or TaskFileError."""
-    from handsfree.record.entries import TASK, NoRecord
-    from handsfree.record.plain import refuse_what_is_not_plain
-    from handsfree.task.read import read_task
-
-    refuse_what_is_not_plain(record)
-    path = record / TASK
-    try:
-        return read_task(plain_bytes(path).decode(), str(path))
-    except (OSError, UnicodeDecodeError) as error:
-        raise NoRecord(record) from error
 
 
 def _verified_or_why_not(

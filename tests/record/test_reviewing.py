@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from handsfree.cli.record import read_task_of
+from handsfree.record.task_file import read_task_of
 from handsfree.record import Circumstances, Record, RecordInUse, RecordNotWritten
 from handsfree.record.chain import read_chain
 from handsfree.record.entries import read_entries
