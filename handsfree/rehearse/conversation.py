@@ -1,6 +1,6 @@
 """A whole conversation of the scripted crew with the engine, by whatever hears them."""
 
-from collections.abc import Callable
+from collections.abc import Generator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -8,7 +8,6 @@ from handsfree.engine.advance import advance, before_start
 from handsfree.engine.effects import Effect, Say, Write
 from handsfree.engine.entries import NotActedOn, NotHeeded
 from handsfree.engine.events import Event, Spoken, Started
-from handsfree.engine.manner import Manner
 from handsfree.engine.phase import Phase
 from handsfree.engine.state import State
 from handsfree.rehearse.answers import day_of
@@ -19,9 +18,6 @@ from handsfree.words.heard import Heard
 
 Variants = tuple[tuple[str, str], ...]
 
-Hear = Callable[[State, Line, timedelta], Heard]
-"""What is heard of a line that is said in a state, at a running time."""
-
 # A turn takes about so long, whatever is said. It only has to be more than no time at all.
 _A_TURN = timedelta(seconds=4)
 # More turns than this at each step, on the whole, and the crew gives up.
@@ -29,6 +25,15 @@ _MOST_TURNS_A_STEP = 12
 _MOST_TURNS_BESIDES = 40
 
 _IN_DOUBT = frozenset({NotActedOn.DOUBTFUL, NotActedOn.AMBIGUOUS})
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A line at the moment when it is said."""
+
+    state: State
+    line: Line
+    at: timedelta  # the running time
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,38 +65,58 @@ def hold(
     variants: Variants = (),
     script: Script | None = None,
     seed: str = "",
-    hear: Hear | None = None,
     confusable: tuple[str, ...] = (),
-    manner: Manner = Manner.FULL,
 ) -> Conversation:
-    """Let the crew go through `task`. Without `hear` all that they say is heard surely.
+    """Let the crew go through `task`, where all that they say is heard surely.
 
     Raises NothingToSay where nothing that they could say leads to what the script wants.
     """
-    script = script or {}
+    talk = conversing(task, variants, script or {}, seed, confusable)
+    try:
+        said = next(talk)
+        while True:
+            said = talk.send(surely(said.line.words, said.at, said.line.channel))
+    except StopIteration as ended:
+        held: Conversation = ended.value
+        return held
+
+
+def conversing(
+    task: Task,
+    variants: Variants,
+    script: Script,
+    seed: str,
+    confusable: tuple[str, ...],
+) -> Generator[Said, Heard, Conversation]:
+    """A conversation that gives each line, and wants to be told what was heard of it.
+
+    Raises NothingToSay as `hold` does.
+    """
     day = day_of(task)
     begins = datetime(day.year, day.month, day.day, 8, tzinfo=UTC)
     people = roster_for(task)
-    started = Started(confusable, variants, day, people=people, clock=begins, manner=manner)
+    started = Started(confusable, variants, day, people=people, clock=begins)
     state, effects = _spoken_out(task, *advance(task, before_start(task), started))
     opening, turns = _says(effects), list[Turn]()
     most = _MOST_TURNS_A_STEP * len(task.steps) + _MOST_TURNS_BESIDES
     while state.phase is not Phase.FINISHED and len(turns) < most:
         line = next_line(task, state, script, seed)
         now = max(state.now + _A_TURN, line.after)
-        heard = surely(line.words, now, line.channel) if hear is None else hear(state, line, now)
+        heard = yield Said(state, line, now)
         after, effects = _spoken_out(task, *advance(task, state, heard))
-        in_doubt = any(
-            isinstance(each, Write)
-            and isinstance(each.entry, NotHeeded)
-            and each.entry.reason in _IN_DOUBT
-            for each in effects
-        )
         at = task.steps[min(state.step, len(task.steps) - 1)].id
-        turns.append(Turn(at, state, line, heard, _says(effects), in_doubt, after))
+        turns.append(Turn(at, state, line, heard, _says(effects), _in_doubt(effects), after))
         state = after
-    return Conversation(
-        variants, tuple(script.items()), opening, tuple(turns), state.phase is Phase.FINISHED
+    finished = state.phase is Phase.FINISHED
+    return Conversation(variants, tuple(script.items()), opening, tuple(turns), finished)
+
+
+def _in_doubt(effects: tuple[Effect, ...]) -> bool:
+    return any(
+        isinstance(each, Write)
+        and isinstance(each.entry, NotHeeded)
+        and each.entry.reason in _IN_DOUBT
+        for each in effects
     )
 
 
