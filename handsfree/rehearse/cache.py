@@ -61,8 +61,7 @@ def carries_over(before: frozenset[str], now: frozenset[str], said: str, heard: 
     """
     taken = {heard.words, *heard.alternatives}
     return all(
-        _sounds_unlike(each, said)
-        and not any(set(each.split()) <= set(words) for words in taken)
+        _sounds_unlike(each, said) and not any(set(each.split()) <= set(words) for words in taken)
         for each in before ^ now
     )
 

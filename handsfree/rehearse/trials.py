@@ -84,7 +84,9 @@ class Held:
     conversation: Conversation
 
 
-def conversations(stage: Stage, settings: Settings, snr_db: float, hearings: Hearings) -> list[Held]:
+def conversations(
+    stage: Stage, settings: Settings, snr_db: float, hearings: Hearings
+) -> list[Held]:
     """The usual way through the task by each voice.
 
     They are held side by side, a turn of each at a time, so that several workers have work.
