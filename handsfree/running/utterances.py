@@ -125,7 +125,8 @@ class Utterances:
         early.heard = self._recognition.known()
         if early.heard is not None:
             early.wait = self._wait_after(early.heard, early.channel, phrases)
-            early.channel.ends_after(early.wait.silence)
+            for boundary in early.channel.ends_after(early.wait.silence):
+                self.follow(early.channel, boundary, phrases)
 
     def sound_missing(self, channel: Channel) -> None:
         """What is being said has a hole now. What follows is treated as begun unheard."""
