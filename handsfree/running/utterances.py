@@ -173,7 +173,8 @@ class Utterances:
 
     def _ended(self, channel: Channel, ended: Ended, phrases: PhraseSet) -> None:
         audio = self._audio(channel, ended.first, ended.end)
-        if self._is_crosstalk(channel, ended.first, ended.end):
+        # Up to now, and not only to its end: another headset can be a quarter of a second later.
+        if self._is_crosstalk(channel, ended.first, channel.frames_seen):
             return
         level = channel.level_dbfs(ended.first, ended.end)
         nearness = self._nearness[channel.person]
