@@ -125,7 +125,8 @@ class Utterances:
         early.heard = self._recognition.known()
         if early.heard is not None:
             early.wait = self._wait_after(early.heard, early.channel, phrases)
-            early.channel.ends_after(early.wait.silence)
+            for boundary in early.channel.ends_after(early.wait.silence):
+                self.follow(early.channel, boundary, phrases)
 
     def sound_missing(self, channel: Channel) -> None:
         """What is being said has a hole now. What follows is treated as begun unheard."""
@@ -172,7 +173,8 @@ class Utterances:
 
     def _ended(self, channel: Channel, ended: Ended, phrases: PhraseSet) -> None:
         audio = self._audio(channel, ended.first, ended.end)
-        if self._is_crosstalk(channel, ended.first, ended.end):
+        # Up to now, and not only to its end: another headset can be a quarter of a second later.
+        if self._is_crosstalk(channel, ended.first, channel.frames_seen):
             return
         level = channel.level_dbfs(ended.first, ended.end)
         nearness = self._nearness[channel.person]

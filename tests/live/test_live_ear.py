@@ -604,6 +604,36 @@ def test_of_two_devices_only_that_of_the_speaker_is_heard_though_one_is_late(
         ear.hear(ANYTHING)
 
 
+@pytest.mark.parametrize("speaks", ["technician", "second-person"])
+@pytest.mark.parametrize("frames", [8, 20])
+@pytest.mark.parametrize("lag", [-8, -5, 0, 5, 8])
+def test_of_two_devices_only_that_of_the_speaker_ends_early(
+    speaks: str, frames: int, lag: int
+) -> None:
+    """What leaks into the other microphone is heard as well there, and seems over as soon."""
+    clock = Clock()
+    own, leaked = (LOUD, LOUD / 4) if speaks == "technician" else (LOUD / 4, LOUD)
+    at_one = (*silence(30 + max(0, -lag)), *voice(frames, own), *silence(60))
+    at_other = (*silence(30 + max(0, lag)), *voice(frames, leaked), *silence(60))
+    other = Arrays(clock)
+    recognizer = Hears("affirm")
+    ear = LiveEar(
+        (Together(clock, other, at_other, *at_one), other),
+        TWO_DEVICES,
+        AtOnce(recognizer, lambda: recognizer),
+        clock.since_start,
+        SleepWatch(clock.utc_now, clock.since_start),
+        activity=LoudIsVoice,
+    )
+    reached = ear.hear(GAUGE)
+    assert isinstance(reached, Utterance)
+    assert reached.source == speaks
+    assert reached.heard.ended_by is not None
+    assert reached.heard.ended_by.rule is EndRule.NOTHING_LEFT
+    with pytest.raises(EndOfSound):
+        ear.hear(GAUGE)
+
+
 @settings(max_examples=40)
 @given(st.integers(-8, 8), st.integers(8, 60), st.integers(0, 90), st.integers(8, 60))
 def test_on_two_devices_two_people_who_speak_in_turn_are_both_heard(

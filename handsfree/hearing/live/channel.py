@@ -7,7 +7,14 @@ from collections.abc import Iterator
 import numpy as np
 
 from handsfree.hearing.audio import SAMPLE_RATE, Samples
-from handsfree.hearing.live.endpoint import FRAME_SAMPLES, Boundary, Endpoint, Rules, follow
+from handsfree.hearing.live.endpoint import (
+    FRAME_SAMPLES,
+    Boundary,
+    Endpoint,
+    Rules,
+    ends_after,
+    follow,
+)
 from handsfree.hearing.live.voice_activity import VoiceActivity
 
 LONGEST_SILENCE = 128  # frames, 4 s: no rule waits for longer
@@ -75,9 +82,10 @@ class Channel:
             found += boundaries
         return tuple(found)
 
-    def ends_after(self, silence: int) -> None:
+    def ends_after(self, silence: int) -> tuple[Boundary, ...]:
         """The pause that is now ends the utterance after so many frames of silence."""
-        self._endpoint = self._endpoint.ends_after(silence)
+        self._endpoint, found = ends_after(self._endpoint, silence, self._rules)
+        return found
 
     def settle(self) -> None:
         """The utterance that has ended is taken: what is said from here on is another one."""

@@ -20,7 +20,7 @@ class Rules:
     onset_frames: int = 3  # this many voiced frames
     onset_window: int = 5  # among so many begin an utterance
     pre_roll: int = 16  # kept from before the onset: the detector is late on weak first sounds
-    early: int = 3  # silence after which recognition starts, though speech may go on
+    early: int = 2  # silence after which recognition starts, though speech may go on
     silence: int = 26  # silence that ends the utterance where nobody says another one, see `waits`
     longest: int = 468  # 15 s: no answer is longer
     # Our own voice may be at the microphone for so long after its last sample was played.
@@ -100,19 +100,6 @@ class Endpoint:
     silence: int | None = None  # that ends this pause; None: `Rules.silence`
     unsettled: "Endpoint | None" = None  # the utterance that has ended, as long as it may go on
 
-    def ends_after(self, silence: int) -> "Endpoint":
-        """The pause that is now ends the utterance after so many frames of silence.
-
-        One that has ended after fewer goes on, unless it is settled. Beyond a pause this changes
-        nothing.
-        """
-        ended = self.unsettled
-        if ended is not None:
-            if self.at - 1 - ended.last_voiced >= silence:
-                return self
-            return replace(ended, at=self.at, silence=silence)
-        return self if self.onset is None else replace(self, silence=silence)
-
     def settled(self) -> "Endpoint":
         """The utterance that has ended is taken: what is said from here on is another one."""
         return replace(self, unsettled=None)
@@ -143,6 +130,23 @@ def follow(
     return _speaking(state, state.onset, at, probability, rules)
 
 
+def ends_after(
+    state: Endpoint, silence: int, rules: Rules
+) -> tuple[Endpoint, tuple[Boundary, ...]]:
+    """The pause that is now ends the utterance after `silence` frames of it: at once, if it has.
+
+    An utterance that has ended after fewer goes on, unless it is settled. Beyond a pause this
+    changes nothing.
+    """
+    ended = state.unsettled
+    if ended is not None:
+        is_long_enough = state.at - 1 - ended.last_voiced >= silence
+        return state if is_long_enough else replace(ended, at=state.at, silence=silence), ()
+    if state.onset is None or state.last_voiced == state.at - 1:
+        return state, ()
+    return _ended_if_due(replace(state, silence=silence), state.onset, rules)
+
+
 def _waiting(
     state: Endpoint, at: int, probability: float, rules: Rules
 ) -> tuple[Endpoint, tuple[Boundary, ...]]:
@@ -166,20 +170,26 @@ def _speaking(
         pause = at - state.last_voiced - 1
         went_on = (WentOn(pause),) if pause >= rules.early else ()
         return replace(state, last_voiced=at, silence=None), went_on
-    silent = at - state.last_voiced
-    end = state.last_voiced + 1 + rules.early
-    if silent == rules.early:
-        return state, (Paused(first, end),)
+    if at - state.last_voiced == rules.early:
+        return state, (Paused(first, at + 1),)
+    return _ended_if_due(state, onset, rules)
+
+
+def _ended_if_due(
+    state: Endpoint, onset: int, rules: Rules
+) -> tuple[Endpoint, tuple[Boundary, ...]]:
+    """The end of the utterance, where the silence up to now is long enough."""
+    silent = state.at - 1 - state.last_voiced
     cut = state.listening_from > 0 and onset < state.listening_from + rules.after_own_voice
     # Of what is cut nothing is acted on, so nothing is won by an early end.
-    wanted = rules.silence if cut or state.silence is None else state.silence
-    if silent < max(wanted, rules.early + 1):
+    if silent < (rules.silence if cut or state.silence is None else state.silence):
         return state, ()
+    end = state.last_voiced + 1 + rules.early
     # Whatever is said next begins while somebody listens: it is no longer cut off at its beginning.
     after = Endpoint(at=state.at, free_from=end, unsettled=None if cut else state)
     if cut and state.last_voiced + 1 - onset < rules.shortest_cut:
         return after, (WentOn(silent),)
-    return after, (Ended(first, end, cut, silent),)
+    return after, (Ended(_first(state, onset, rules), end, cut, silent),)
 
 
 def _quiet_first(

@@ -16,6 +16,7 @@ from handsfree.hearing.live.endpoint import (
     Rules,
     TalkedOn,
     WentOn,
+    ends_after,
     follow,
 )
 
@@ -107,7 +108,8 @@ def ended_after(
     for probability in (*course_, *[0.0] * at_silence):
         state, now = follow(state, probability, RULES)
         found += now
-    return state.ends_after(silence), found
+    state, now = ends_after(state, silence, RULES)
+    return state, [*found, *now]
 
 
 @pytest.mark.parametrize("silence", [4, 6, 12, 25, 27, 62])
@@ -119,10 +121,9 @@ def test_a_silence_that_was_told_ends_the_utterance(silence: int) -> None:
 
 
 def test_what_is_known_late_ends_the_utterance_at_once() -> None:
-    state, _ = ended_after(course((0, 30), (1, 20)), 6, at_silence=15)
-    (ended,) = boundaries([0.0], RULES, state)
-    assert isinstance(ended, Ended)
-    assert ended.silence == 16
+    _, found = ended_after(course((0, 30), (1, 20)), 6, at_silence=15)
+    first, end = 30 - RULES.pre_roll, 50 + RULES.early
+    assert found[-1] == Ended(first, end, cut=False, silence=15)
 
 
 def test_a_silence_counts_for_its_pause_only() -> None:
@@ -188,14 +189,15 @@ def test_what_is_cut_is_not_ended_early() -> None:
     state = Endpoint(at=100).listening_from_here()
     for probability in course((1, 20), (0, 4)):
         state, _ = follow(state, probability, RULES)
-    (ended,) = boundaries(course((0, 40)), RULES, state.ends_after(6))
+    state, _ = ends_after(state, 6, RULES)
+    (ended,) = boundaries(course((0, 40)), RULES, state)
     assert isinstance(ended, Ended)
     assert ended.silence == RULES.silence
 
 
 def test_told_while_nobody_speaks_it_changes_nothing() -> None:
     state = Endpoint(at=7)
-    assert state.ends_after(6) == state
+    assert ends_after(state, 6, RULES) == (state, ())
 
 
 @given(COURSES, st.lists(st.tuples(st.integers(0, 200), st.integers(0, 30)), max_size=6))
@@ -213,9 +215,11 @@ def test_whatever_is_told_when_no_two_utterances_that_stand_overlap(
                     spans.append((first, end))
         for when, silence in told:
             ended = state.unsettled
-            if when == at and state == (state := state.ends_after(silence)):
+            if when != at:
                 continue
-            if when == at and ended is not None:
+            state, now = ends_after(state, silence, SMALL)
+            spans += [(each.first, each.end) for each in now if isinstance(each, Ended)]
+            if ended is not None and state.unsettled is None:
                 spans.pop()
     assert all(before[1] <= after[0] for before, after in pairwise(spans))
     assert all(first < end <= len(probabilities) for first, end in spans)
