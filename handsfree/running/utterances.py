@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import timedelta
 
+from handsfree.engine.over_the_tool import LISTENED_FOR, asks_to_wait
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.live.channel import Channel
 from handsfree.hearing.live.crosstalk import is_crosstalk
@@ -23,6 +24,7 @@ from handsfree.record.log import Stopwatch
 from handsfree.record.marks import NotHeard
 from handsfree.running.parts import Reached, Utterance
 from handsfree.words.heard import Heard
+from handsfree.words.meanings import Understood
 from handsfree.words.phrases import PhraseSet
 
 _STOPPING_FRAMES = 8  # a quarter of a second of voice stops an instruction: no cough does
@@ -47,6 +49,7 @@ class Utterances:
         # Whose sound is being recognized, from where to where; an utterance is that or another one.
         self._early: tuple[Channel, int, int] | None = None
         self._nearness = {channel.person: Nearness() for channel in channels}
+        self._stop: Utterance | None = None  # somebody has said "stop" over the tool
 
     def __bool__(self) -> bool:
         return bool(self._waiting)
@@ -63,6 +66,44 @@ class Utterances:
         """What waits answers something else than the tool says now: none of it is acted on."""
         self.drop_early()
         self._waiting = deque(_not_acted_on(each) for each in self._waiting)
+
+    def follow_over_the_tool(self, channel: Channel, boundary: Boundary) -> None:
+        """Go on in what is said while the tool speaks: only a wish to stop or to wait is taken."""
+        match boundary:
+            case Paused(first, end) if self._is_told(channel, first, end):
+                self._early = (channel, first, end)
+                self._recognition.begin(self._audio(channel, first, end), LISTENED_FOR)
+            case WentOn():
+                self._drop_early_of(channel)
+
+    @property
+    def is_told_to_stop(self) -> bool:
+        """Whether somebody wants the tool to stop or to wait, as far as it is known by now."""
+        if self._recognition.is_done:
+            self._look_for_a_stop()
+        return self._stop is not None
+
+    def stop_said(self) -> Utterance | None:
+        """The wish to stop that was heard over the tool, once; waits until it is known."""
+        self._look_for_a_stop()
+        stop, self._stop = self._stop, None
+        return stop
+
+    def _look_for_a_stop(self) -> None:
+        if self._early is None:
+            return
+        (channel, first, end), self._early = self._early, None
+        try:
+            heard = self._recognition.result()
+        except RecognizerFailed as error:
+            self.tell(channel.person, str(error))
+            return
+        if asks_to_wait(heard):
+            audio = self._audio(channel, first, end)
+            self._stop = Utterance(self._from(channel, heard), audio, channel.person)
+
+    def _from(self, channel: Channel, heard: Heard) -> Heard:
+        return replace(heard, channel=self._heard_on.get(channel.person))
 
     def follow(self, channel: Channel, boundary: Boundary, phrases: PhraseSet) -> None:
         """Go on from a boundary in what a person says."""
@@ -90,14 +131,15 @@ class Utterances:
         channel.listen_from_here()
         self._drop_early_of(channel)
 
+    def _is_told(self, channel: Channel, first: int, end: int) -> bool:
+        """Whether the sound is of this person, near the microphone."""
+        near = self._nearness[channel.person].is_near(channel.level_dbfs(first, end))
+        return near and not self._is_crosstalk(channel, first, end)
+
     def stops_the_voice(self, channel: Channel) -> bool:
         """Whether this person, near the microphone, has spoken for a quarter of a second."""
         first, end = channel.frames_seen - _STOPPING_FRAMES, channel.frames_seen
-        return (
-            channel.voiced_frames >= _STOPPING_FRAMES
-            and not self._is_crosstalk(channel, first, end)
-            and self._nearness[channel.person].is_near(channel.level_dbfs(first, end))
-        )
+        return channel.voiced_frames >= _STOPPING_FRAMES and self._is_told(channel, first, end)
 
     def drop_early(self) -> None:
         """Forget what is being recognized."""
@@ -121,8 +163,7 @@ class Utterances:
             self.tell(channel.person, problem)
             return
         if ended.cut:
-            problem = "It began while the tool spoke, so its first words may be missing."
-            self._ask_again(channel, audio, problem)
+            self._cut_off(channel, audio, phrases)
             return
         if self._early != (channel, ended.first, ended.end):
             self._recognition.begin(audio, phrases)
@@ -132,8 +173,22 @@ class Utterances:
         except RecognizerFailed as error:
             self._ask_again(channel, audio, str(error))
             return
-        heard = replace(heard, channel=self._heard_on.get(channel.person))
-        self._waiting.append(Utterance(heard, audio, channel.person))
+        self._waiting.append(Utterance(self._from(channel, heard), audio, channel.person))
+
+    def _cut_off(self, channel: Channel, audio: Audio, phrases: PhraseSet) -> None:
+        """Words may be missing in front, so only what is always safe is heeded: to wait."""
+        self._early = None
+        self._recognition.begin(audio, LISTENED_FOR)
+        try:
+            heard = self._recognition.result()
+        except RecognizerFailed as error:
+            self._ask_again(channel, audio, str(error))
+            return
+        if asks_to_wait(heard) and isinstance(phrases.parse(heard.words), Understood):
+            self._waiting.append(Utterance(self._from(channel, heard), audio, channel.person))
+            return
+        problem = "It began while the tool spoke, so its first words may be missing."
+        self._ask_again(channel, audio, problem)
 
     def _ask_again(self, channel: Channel, audio: Audio, problem: str) -> None:
         """Tell why, and have the engine ask: no words are believed."""

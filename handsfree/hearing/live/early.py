@@ -62,6 +62,11 @@ class EarlyRecognition:
             self._begun.cancel()
             self._begun = None
 
+    @property
+    def is_done(self) -> bool:
+        """Whether `result` would have to wait for nothing."""
+        return self._begun is not None and self._begun.done()
+
     def result(self) -> Heard:
         """What was heard in the audio begun last, once it is known.
 
