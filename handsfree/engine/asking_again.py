@@ -200,7 +200,7 @@ def doubtful_go_ahead(
     """While the task stands by, only "go ahead" is offered; to the first one nothing is said.
 
     Talk between people can be bent into one. But whoever is told nothing for longer does not know
-    that they are not heard, nor why: after some it is told, and at once where the sound is at fault.
+    that they are not heard, nor why: after some it is told; at once where the sound is bad.
     """
     faint = heard.score < LEAST_OF_A_WORD
     wordings = () if faint else (Wording(heard.words, Spoke(StandardWord.GO_AHEAD)),)
