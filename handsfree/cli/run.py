@@ -99,7 +99,7 @@ def run(
         typer.Option(
             "--voice-stops-speech",
             help="The technician's voice stops an instruction. Only with headsets that the tool's "
-            "own voice does not reach; a warning or caution is never stopped.",
+            "own voice does not reach; a warning or caution is stopped by the word stop alone.",
         ),
     ] = False,
     rehearse_clock: Annotated[
@@ -168,7 +168,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
     from handsfree.running.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.running.live import live_parts
     from handsfree.running.loop import run as converse
-    from handsfree.running.parts import Ear
+    from handsfree.running.parts import Ear, Utterance
     from handsfree.running.screen import TextScreen
     from handsfree.running.signals import StopSignals
     from handsfree.speaking import Speaker, open_speaker
@@ -190,6 +190,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
         speaker: Speaker
         speak_as: Callable[[Delivery], None]
         why_unheard: Callable[[], str | None] | None = None  # else the screen is read
+        stop_said: Callable[[], Utterance | None] | None = None  # else nothing is heard meanwhile
         signals = StopSignals()
         if request.rehearse_clock != 1:
             tell(f"A trial: one second here counts as {request.rehearse_clock}.")
@@ -215,6 +216,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
                 live = opened.enter_context(parts)
                 ear, speaker, followers = live.ear, live.speaker, (*followers, *live.followers)
                 why_unheard, speak_as = live.why_unheard, live.speak_as
+                stop_said = live.stop_said
             else:
                 if recognizer is not None:
                     ear = ClipEar(files, recognizer, run.record.running_time)
@@ -237,6 +239,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
             people=people,
             utc_now=utc_now,
             why_unheard=why_unheard,
+            stop_said=stop_said,
             may_stop=signals.may_stop,
             manner=request.manner or Manner.FULL,
             speak_as=speak_as,

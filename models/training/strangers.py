@@ -64,7 +64,8 @@ def _pico_engine() -> Any:
 
 
 def _pico(voice: str, words: str, pace: float) -> tuple[Audio, int]:
-    spoken = _pico_engine().speak(_as_text(words), voice=voice, speed=pace)
+    # At its full volume it clips.
+    spoken = _pico_engine().speak(_as_text(words), voice=voice, speed=pace, volume=0.5)
     return np.frombuffer(spoken, np.int16).astype(np.float32) / 32768, 16_000
 
 
