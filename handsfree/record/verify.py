@@ -192,7 +192,10 @@ def _unheard(folder: Path, chain: Chain) -> list[Path]:
 def _wrong_with(
     path: Path, sha256: str, is_removed: bool = False, may_be_removed: bool = False
 ) -> str | None:
-    """`may_be_removed`: that it was is told past where the log can be believed, if anywhere."""
+    """What is wrong with a clip; None: nothing.
+
+    `may_be_removed`: the log cannot be believed to its end, and what follows may tell of it.
+    """
     try:
         own = _sha256_of(path)
     except FileNotFoundError:

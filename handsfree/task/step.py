@@ -70,7 +70,7 @@ class Step(FileModel):
     """One action in at most 20 words."""
     expect: Expectation | None = None
     """What must be heard before the task goes on. Without it the step is only said."""
-    # In a task that was read, where each step stands for itself, what is at hand under each name.
+    # Once a task is read, a step is a copy for one item: then each list holds that item alone.
     each: dict[Identifier, Annotated[tuple[Words, ...], Field(min_length=1)]] = Field(
         default_factory=dict, max_length=MOST_LISTS
     )
