@@ -24,6 +24,7 @@ from handsfree.cli.models import models
 from handsfree.cli.page import page
 from handsfree.cli.practise import practise
 from handsfree.cli.rehear import rehear
+from handsfree.cli.rehearse import rehearse
 from handsfree.cli.review import review
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
@@ -51,6 +52,7 @@ app.command()(page)
 app.command()(review)
 app.command()(practise)
 app.command()(rehear)
+app.command()(rehearse)
 
 
 def main() -> None:
@@ -97,7 +99,15 @@ def options(
 
 
 @app.command()
-def check(task: TaskFile) -> None:
+def check(
+    task: TaskFile,
+    rehearsed: Annotated[
+        bool,
+        typer.Option(
+            "--rehearsed", help="Refuse a task whose rehearsal is missing, stale or did not hold."
+        ),
+    ] = False,
+) -> None:
     """Prove a task: look at every way through it, and say what is in it and what to look at."""
     from handsfree.rehearse import warnings_about
     from handsfree.task.checks.advice import advise
@@ -128,6 +138,10 @@ def check(task: TaskFile) -> None:
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
         f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
     )
+    if rehearsed:
+        from handsfree.cli.rehearsal_shown import check_rehearsal
+
+        check_rehearsal(task, checked)
 
 
 @app.command()

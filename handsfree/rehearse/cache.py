@@ -57,7 +57,7 @@ def listened_for(phrases: PhraseSet) -> Listened:
 def carries_over(before: frozenset[str], now: frozenset[str], said: str, heard: Heard) -> bool:
     """Whether a hearing among the phrases `before` counts among those of `now`.
 
-    It does where each phrase that came or went sounds nothing like what was said, and was not heard.
+    It does where each phrase that came or went sounds nothing like what was said, nor was heard.
     """
     taken = {heard.words, *heard.alternatives}
     return all(
@@ -167,7 +167,8 @@ def _plain(value: object) -> Any:
 
 
 def _read(value: str) -> Heard:
-    return _of_heard().validate_python(json.loads(value))
+    heard: Heard = _of_heard().validate_python(json.loads(value))
+    return heard
 
 
 @cache

@@ -53,6 +53,14 @@ def judge(task: Task, state: State, words: str, heard: Heard) -> Judged:
     return Judged(Result.WRONG, said, after.pending is not None)
 
 
+def standing_after(task: Task, state: State, heard: Heard) -> Hashable | None:
+    """What `heard` has the run take or do, to be compared; None: nothing follows from it."""
+    after, _ = advance(task, state, heard)
+    standing = _standing(after)
+    idle = standing == _standing(state) or after.phase is Phase.STANDING_BY
+    return None if idle else standing
+
+
 def _in_doubt(effects: tuple[Effect, ...]) -> bool:
     return any(
         isinstance(each, Write)

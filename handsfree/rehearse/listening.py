@@ -59,7 +59,7 @@ class ToHear:
 
 
 class Sounds:
-    """Knows what is to be heard of scenes: knows the voices and the noises by name, and what they are."""
+    """What is to be heard of scenes, whose voices and noises are known by name."""
 
     def __init__(self, sources: Mapping[str, Source], noises: "Sequence[str]") -> None:
         """`sources` by the name of the voice. A noise is a name or a path.

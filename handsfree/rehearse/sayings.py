@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
 from functools import lru_cache
+from itertools import pairwise
 from random import Random
 
 from handsfree.engine.phase import Phase
@@ -87,7 +88,7 @@ def sayings_at(task: Task, moment: Moment, draw: Random) -> dict[Kind, tuple[str
     step = moment.step_in(task)
     if moment.phase is Phase.CONFIRMING:
         answers: tuple[str, ...] = ("affirm",)
-        mistakes = _IN_PLACE_OF_AFFIRM
+        mistakes: tuple[str, ...] = _IN_PLACE_OF_AFFIRM
     else:
         answers = tuple(_answers(step, moment, draw))
         mistakes = tuple(_mistakes(task, step, moment, draw))
@@ -187,7 +188,7 @@ def _near_values(value: Decimal, resolution: Decimal) -> Iterator[Decimal]:
         changed = Decimal("".join((*figures[:at], other, *figures[at + 1 :])))
         if changed % resolution == 0:
             yield changed
-    for one, two in zip(places, places[1:], strict=False):
+    for one, two in pairwise(places):
         swapped = list(figures)
         swapped[one], swapped[two] = swapped[two], swapped[one]
         exchanged = Decimal("".join(swapped))

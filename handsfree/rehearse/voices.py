@@ -69,7 +69,7 @@ _BUILT_IN_KINDS = (
 
 def installed_voices() -> tuple[VoiceKind, ...]:
     """Every synthetic person that can speak here, the first ones the most different."""
-    natural = _NATURAL_KINDS
+    natural: tuple[VoiceKind, ...] = _NATURAL_KINDS
     try:
         find_model()
     except NaturalVoiceMissing:

