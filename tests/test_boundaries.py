@@ -67,7 +67,7 @@ FLOORS = (
     {"hearing", "speaking"},
     {"record", "review", "authoring", "rehearse", "serving"},
     {"page"},
-    {"running", "board"},
+    {"running", "board", "index"},
     {"cli"},
 )
 FOR_ALL = {"errors", "visible", "places", "files"}

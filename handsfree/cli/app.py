@@ -23,6 +23,7 @@ from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
 from handsfree.cli.page import page
 from handsfree.cli.practise import practise
+from handsfree.cli.records import records
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
@@ -46,6 +47,7 @@ app.add_typer(tasks, name="tasks")
 app.command()(devices)
 app.command()(run)
 app.command()(page)
+app.command()(records)
 app.command()(practise)
 
 

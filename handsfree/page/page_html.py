@@ -24,8 +24,11 @@ from handsfree.record.summary_text import (
 from handsfree.visible import visible
 
 
-def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
-    """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page."""
+def record_page(page: Page, sounds: Mapping[str, str], name: str, back: str | None = None) -> str:
+    """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page.
+
+    `back` is the address of the list that the page was opened from; None: it stands alone.
+    """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
@@ -44,6 +47,7 @@ def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
         summary=page.summary,
         sounds=sounds,
         name=name,
+        back=back,
         verdict=verdict(page.summary.standing),
         trust=trust_in_a_line(page.summary),
         heard=heard_in_a_line(page.summary),
@@ -53,9 +57,17 @@ def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
         kinds=Kind,
         style=Markup(style),  # ours, as in the file that its hash is of
         script=Markup(script),
-        style_hash=_hash(style),
-        script_hash=_hash(script),
+        policy=page_policy(),
         length=max(page.timeline.length.total_seconds(), 1.0),
+    )
+
+
+def page_policy() -> str:
+    """What the page may do, for the page itself and for whoever serves it."""
+    return (
+        f"default-src 'none'; style-src '{_hash(_own('page.css'))}'; "
+        f"script-src '{_hash(_own('page.js'))}'; media-src data: 'self' file:; "
+        "base-uri 'none'; form-action 'none'"
     )
 
 
