@@ -1,15 +1,16 @@
-"""Many records: `python -m tests.benchmarks.many_records make FOLDER 5000`, then `measure FOLDER`.
+"""Many records: how fast they are indexed, what has changed is found, and pages come over HTTP.
 
-The first makes the records (`tests/index/made.py`), which takes minutes, and goes on where it was
-ended. The second prints a block for RESULTS.md: how fast they are indexed, how fast what has
-changed is found, and how long pages take to come over HTTP once that is done.
+Each part prints its figures for RESULTS.md, and they go together so:
+
+    python -m tests.benchmarks.many_records make FOLDER 5000   # goes on where it was ended
+    python -m tests.benchmarks.many_records index FOLDER       # all that is not indexed yet
+    python -m tests.benchmarks.many_records pages FOLDER
 """
 
 import http.client
 import os
 import resource
 import statistics
-import subprocess
 import sys
 import time
 from collections.abc import Iterator
@@ -25,10 +26,9 @@ from handsfree.index.collection import Collection
 from handsfree.index.noting import Trust
 from handsfree.index.serving import OpenList
 from handsfree.index.store import Store
-from tests.index.made import make, many
+from tests.index.made import many
 
 DIFFERENT = 40
-_NEW = 20
 _TIMES = 7
 PAGES = {
     "the list": "/",
@@ -40,36 +40,40 @@ PAGES = {
     "the runs of one day side by side": (
         "/runs?task=door-slide-refit&revision=5&since=2031-06-01&until=2031-06-01"
     ),
-    "every step as CSV": "/export/steps.csv",
-    "every step as Parquet": "/export/steps.parquet",
 }
 
 
-def look(index: Path, folder: Path) -> None:
+def index(folder: Path) -> None:
     """Bring the index up to date, and tell what that took."""
-    with Store(index) as store:
-        collection = Collection(folder, store, Trust(), lambda: datetime.now(UTC))
+    file = folder / "index.duckdb"
+    began = time.process_time()
+    with Store(file) as store:
+        collection = Collection(folder / "records", store, Trust(), lambda: datetime.now(UTC))
         found = collection.look()
+    children = resource.getrusage(resource.RUSAGE_CHILDREN)
+    core_s = time.process_time() - began + children.ru_utime + children.ru_stime
+    each = found.read or found.records
+    print(
+        f"| {found.records} records, {found.read} new or changed | {len(os.sched_getaffinity(0))} "
+        f"| {found.seconds:.1f} | {core_s:.1f} | {each / found.seconds:.1f} | {_memory()} "
+        f"| {file.stat().st_size / 2**20:.0f} |"
+    )
+
+
+def _memory() -> str:
+    """The most that this process had, and any that it began, in MiB."""
     peaks = [
         resource.getrusage(who).ru_maxrss // 1024
         for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
     ]
-    print(found.records, found.read, f"{found.seconds:.2f}", *peaks)
-
-
-def looked(index: Path, folder: Path) -> tuple[int, float, str]:
-    """The same in a process of its own: how many were read, in seconds, and memory in MiB."""
-    module = "tests.benchmarks.many_records"
-    command = [sys.executable, "-m", module, "look", str(index), str(folder)]
-    told = subprocess.check_output(command, text=True).split()
-    return int(told[1]), float(told[2]), " and ".join(each for each in told[3:] if each != "0")
+    return " and ".join(str(each) for each in peaks if each)
 
 
 @contextmanager
-def served(index: Path, folder: Path) -> Iterator[http.client.HTTPConnection]:
+def served(folder: Path) -> Iterator[http.client.HTTPConnection]:
     """The list, served."""
-    with Store(index) as store:
-        collection = Collection(folder, store, Trust(), lambda: datetime.now(UTC))
+    with Store(folder / "index.duckdb") as store:
+        collection = Collection(folder / "records", store, Trust(), lambda: datetime.now(UTC))
         collection.look()
         with OpenList(collection, "127.0.0.1", 0) as opened:
             where = urlsplit(opened.url)
@@ -86,53 +90,20 @@ def seconds_to_get(connection: http.client.HTTPConnection, path: str) -> tuple[f
     return time.perf_counter() - began, len(content)
 
 
-def measure(folder: Path) -> None:
-    """Print all figures."""
-    index = folder / "index.duckdb"
-    index.unlink(missing_ok=True)
-    records = folder / "records"
-    with Console(stderr=True).status("Indexing"):
-        read, first_s, first_memory = looked(index, records)
-        size = index.stat().st_size / 2**20
-        unchanged = [looked(index, records) for _ in range(3)]
-        number = len(list(records.iterdir()))
-        for new in range(_NEW):
-            make(records / f"new-{number + new}", 1000 + number + new)
-        new, new_s, _ = looked(index, records)
-    cores = len(os.sched_getaffinity(0))
-    print(f"{read} records, {cores} cores, `python -m tests.benchmarks.many_records`:\n")
-    print("| | | |\n| --- | --- | --- |")
-    print(f"| indexing all | {first_s:.0f} s | {read / first_s:.1f} records/s |")
-    print(f"| memory of it at most, MiB | {first_memory} | |")
-    print(f"| size of the index, MiB | {size:.0f} | |")
-    still = statistics.median(took for _, took, _ in unchanged)
-    print(f"| looking again, nothing changed | {still:.2f} s | {read / still:.0f} records/s |")
-    print(f"| looking again, {new} new | {new_s:.2f} s | |\n")
-    print(
-        "| page, over HTTP | first time, s | again, median s | KiB |\n| --- | ---: | ---: | ---: |"
-    )
-    for name, path in PAGES.items():
-        with served(index, records) as connection:
-            first, size_of = seconds_to_get(connection, path)
+def pages(folder: Path) -> None:
+    """How long each page takes, the first time and again, and the memory of the server."""
+    print("| page, over HTTP | first time, s | again, median s | KiB |")
+    print("| --- | ---: | ---: | ---: |")
+    with served(folder) as connection:
+        for name, path in PAGES.items():
+            first, size = seconds_to_get(connection, path)
             again = [seconds_to_get(connection, path)[0] for _ in range(_TIMES)]
-        print(f"| {name} | {first:.2f} | {statistics.median(again):.2f} | {size_of / 1024:.0f} |")
-    print(f"\nMemory of the server at most: {memory_of_a_server(index, records)} MiB.")
-
-
-def memory_of_a_server(index: Path, folder: Path) -> str:
-    """Of a process that has served every page but the exports."""
-    module = "tests.benchmarks.many_records"
-    command = [sys.executable, "-m", module, "serve", str(index), str(folder)]
-    return subprocess.check_output(command, text=True).strip()
-
-
-def serve(index: Path, folder: Path) -> None:
-    """Serve every page once, and tell the memory that took."""
-    with served(index, folder) as connection:
-        for path in PAGES.values():
-            if "export" not in path:
-                seconds_to_get(connection, path)
-    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024)
+            print(f"| {name} | {first:.2f} | {statistics.median(again):.2f} | {size / 1024:.0f} |")
+        print(f"\nMemory of the server at most, without exports: {_memory()} MiB.")
+        for form in ("csv", "parquet"):
+            took, size = seconds_to_get(connection, f"/export/steps.{form}")
+            print(f"Every step as {form}: {took:.1f} s, {size / 2**20:.1f} MiB.")
+        print(f"Memory of the server at most, with exports: {_memory()} MiB.")
 
 
 def main() -> None:
@@ -144,12 +115,10 @@ def main() -> None:
             made = many(to, int(count), DIFFERENT)
             for _ in track(made, "Making records", int(count), console=Console(stderr=True)):
                 pass
-        case ["measure", folder]:
-            measure(Path(folder))
-        case ["look", str(index), str(folder)]:
-            look(Path(index), Path(folder))
-        case ["serve", str(index), str(folder)]:
-            serve(Path(index), Path(folder))
+        case ["index", folder]:
+            index(Path(folder))
+        case ["pages", folder]:
+            pages(Path(folder))
         case _:
             raise SystemExit(__doc__)
 

@@ -18,22 +18,17 @@ from handsfree.index.noting import Trust
 from handsfree.index.store import Store
 from handsfree.index.tables import Stands
 from handsfree.record.trusted import Trusted
-from tests.index.shelf import contents, looked, six_runs
+from tests.index.shelf import contents, looked
 from tests.record.runs import hold
 from tests.record.six_runs import RUNS
-
-
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return six_runs(tmp_path_factory.mktemp("made"))
 
 
 def read_of(found: Indexed) -> tuple[int, int, int]:
     return found.records, found.read, found.gone
 
 
-def test_only_what_is_new_or_has_changed_is_read(made: Path, tmp_path: Path) -> None:
-    root = Path(shutil.copytree(made, tmp_path / "root"))
+def test_only_what_is_new_or_has_changed_is_read(six: Path, tmp_path: Path) -> None:
+    root = Path(shutil.copytree(six, tmp_path / "root"))
     with Store(tmp_path / "index") as store:
         assert read_of(looked(store, root)) == (6, 6, 0)
         assert read_of(looked(store, root)) == (6, 0, 0)
@@ -51,8 +46,8 @@ _CHANGES = ("add", "remove", "alter", "cut", "pipe", "move")
 class Shelf:
     """A folder of records that somebody works in."""
 
-    def __init__(self, made: Path, root: Path) -> None:
-        self._made = made
+    def __init__(self, six: Path, root: Path) -> None:
+        self._made = six
         self.root = root
         root.mkdir()
         self._names = count()
@@ -87,10 +82,10 @@ class Shelf:
     )
 )
 def test_an_index_made_bit_by_bit_equals_one_made_anew(
-    made: Path, tmp_path_factory: pytest.TempPathFactory, rounds: list[list[tuple[str, int]]]
+    six: Path, tmp_path_factory: pytest.TempPathFactory, rounds: list[list[tuple[str, int]]]
 ) -> None:
     folder = tmp_path_factory.mktemp("shelf")
-    shelf = Shelf(made, folder / "root")
+    shelf = Shelf(six, folder / "root")
     with Store(folder / "index") as store:
         for changes in rounds:
             for how, which in changes:
@@ -101,21 +96,21 @@ def test_an_index_made_bit_by_bit_equals_one_made_anew(
             assert contents(store) == contents(anew)
 
 
-def test_what_counts_as_trusted_decides_of_every_record(made: Path, tmp_path: Path) -> None:
+def test_what_counts_as_trusted_decides_of_every_record(six: Path, tmp_path: Path) -> None:
     with Store(tmp_path / "index") as store:
-        looked(store, made)
-        assert looked(store, made, Trust(trusted=Trusted(()))).read == 6
+        looked(store, six)
+        assert looked(store, six, Trust(trusted=Trusted(()))).read == 6
         with store.cursor() as ask:
             stands = {row["stands"] for row in ask.rows("SELECT stands FROM records")}
         assert stands == {Stands.NOT_AS_WRITTEN.value}
 
 
 def test_another_folder_in_the_same_index_takes_the_place_of_the_first(
-    made: Path, tmp_path: Path
+    six: Path, tmp_path: Path
 ) -> None:
     hold(tmp_path / "other" / "run")
     with Store(tmp_path / "index") as store:
-        looked(store, made)
+        looked(store, six)
         looked(store, tmp_path / "other")
         assert len(contents(store)["records"]) == 1
 
@@ -138,13 +133,13 @@ def stands(store: Store) -> list[Any]:
 
 
 def test_many_are_read_by_several_processes_to_the_same(
-    made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    six: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with Store(tmp_path / "alone") as alone, Store(tmp_path / "several") as several:
-        looked(alone, made)
+        looked(alone, six)
         monkeypatch.setattr(indexing, "_WORTH_PROCESSES", 1)
         monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
-        looked(several, made)
+        looked(several, six)
         assert contents(alone) == contents(several)
 
 
@@ -168,13 +163,13 @@ class FailingPool:
 
 
 def test_a_record_that_takes_its_process_down_is_told_and_the_rest_is_read(
-    made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    six: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(indexing, "_WORTH_PROCESSES", 1)
     monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
     monkeypatch.setattr(indexing, "ProcessPoolExecutor", FailingPool)
     with Store(tmp_path / "index") as store:
-        looked(store, made)
+        looked(store, six)
         with store.cursor() as ask:
             [row] = ask.rows("SELECT name, why FROM records WHERE rank = 0")
             assert ask.one("SELECT count(*) FROM records") == len(RUNS)
@@ -182,8 +177,8 @@ def test_a_record_that_takes_its_process_down_is_told_and_the_rest_is_read(
         assert row["why"].startswith("the process that read it was ended by the system")
 
 
-def test_how_far_it_is_is_told(made: Path, tmp_path: Path) -> None:
+def test_how_far_it_is_is_told(six: Path, tmp_path: Path) -> None:
     told: list[tuple[int, int]] = []
     with Store(tmp_path / "index") as store:
-        indexing.bring_up_to_date(store, made, Trust(), lambda done, of: told.append((done, of)))
+        indexing.bring_up_to_date(store, six, Trust(), lambda done, of: told.append((done, of)))
     assert told == [(6, 6)]

@@ -21,7 +21,6 @@ from handsfree.index.tables import (
 )
 from handsfree.record.standing import verdict
 from handsfree.record.trusted import Trusted
-from tests.index.made import make
 from tests.index.shelf import noted, record_of
 from tests.record.runs import hold
 from tests.record.six_runs import RUNS, summary_of
@@ -100,8 +99,8 @@ def test_a_day_is_that_of_the_clock_on_the_wall(tmp_path: Path) -> None:
     assert record.began == "2031-05-04T20:30:00.000+00:00"
 
 
-def test_a_tool_is_noted_where_it_is_used_and_where_its_number_is_read(tmp_path: Path) -> None:
-    rows = noted(make(tmp_path / "run", 0))
+def test_a_tool_is_noted_where_it_is_used_and_where_its_number_is_read(ten: Path) -> None:
+    rows = noted(ten / "run-0")
     steps = {each.pass_number: each.step for each in rows if isinstance(each, StepRow)}
     wrench = {
         (steps[each.pass_number], each.used)
