@@ -68,7 +68,7 @@ FLOORS = (
     {"acoustics", "fleet"},
     {"record", "review", "authoring", "rehearse", "serving"},
     {"page", "rehear"},
-    {"running", "board"},
+    {"running", "board", "index"},
     {"cli"},
 )
 FOR_ALL = {"errors", "visible", "places", "files"}

@@ -23,6 +23,7 @@ from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
 from handsfree.cli.page import page
 from handsfree.cli.practise import practise
+from handsfree.cli.records import records
 from handsfree.cli.rehear import rehear
 from handsfree.cli.rehearse import rehearse
 from handsfree.cli.review import review
@@ -49,6 +50,7 @@ app.add_typer(tasks, name="tasks")
 app.command()(devices)
 app.command()(run)
 app.command()(page)
+app.command()(records)
 app.command()(review)
 app.command()(practise)
 app.command()(rehear)

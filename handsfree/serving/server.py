@@ -142,6 +142,10 @@ class Server:
         self._thread = threading.Thread(target=self._serve, name=what, daemon=True)
         self._thread.start()
 
+    def wait(self) -> None:
+        """Until it has ended; a signal that raises an exception in this thread is not held up."""
+        self._thread.join()
+
     def close(self) -> None:
         """Stop serving; what is being sent has a moment to arrive."""
         self._server.should_exit = True
