@@ -1,5 +1,6 @@
 """Results that are kept in a folder, by what they were computed from."""
 
+from collections import deque
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Generic
@@ -23,25 +24,31 @@ class Kept(Generic[Found]):
     def results(
         self, runner: Runner, jobs: Iterable[Job[Given, Found]]
     ) -> Iterator[tuple[int, Found]]:
-        """As `Runner.results`: those that are kept at once, the others when they are done.
+        """As `Runner.results`: those that are kept are not done again.
 
         Each is on the disk before it is told, so that whoever is interrupted goes on from there.
         Raises OSError where the folder cannot be written.
         """
+        known: deque[tuple[int, Found]] = deque()
         missing: list[tuple[int, str]] = []
-        waiting: list[Job[Given, Found]] = []
-        for number, job in enumerate(jobs):
-            key = job.key
-            known = self.get(key)
-            if known is not None:
-                yield number, known
-            else:
+
+        def unknown() -> Iterator[Job[Given, Found]]:
+            for number, job in enumerate(jobs):
+                key = job.key
+                result = self.get(key)
+                if result is not None:
+                    known.append((number, result))
+                    continue
                 missing.append((number, key))
-                waiting.append(job)
-        for at, found in runner.results(waiting):
+                yield job
+
+        for at, found in runner.results(unknown()):
             number, key = missing[at]
             self.put(key, found)
+            while known:
+                yield known.popleft()
             yield number, found
+        yield from known
 
     def get(self, key: str) -> Found | None:
         """The result of that key; None where there is none, or none that can be read."""

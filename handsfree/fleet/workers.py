@@ -7,15 +7,18 @@ worker that has other code or other models than this process, see `build.py`.
 
 import logging
 import re
+import signal
 import warnings
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import dataclass
+from multiprocessing import resource_tracker
 from typing import Any
 
 import dask
 import distributed
 from distributed import Client, LocalCluster, as_completed
+from distributed.diagnostics.plugin import WorkerPlugin
 from distributed.scheduler import KilledWorker
 
 from handsfree.errors import HandsfreeError, Misuse
@@ -143,19 +146,42 @@ class OnWorkers:
 @contextmanager
 def local_workers(count: int) -> Iterator[OnWorkers]:
     """So many processes of this machine, which nobody else can reach; ended with the block."""
+    cluster: LocalCluster | None = None
     with _quietly():
-        # With a certificate made for this run: whoever can talk to a worker can have it run
-        # anything, and other people may be logged in.
-        cluster = LocalCluster(
-            n_workers=count,
-            threads_per_worker=1,
-            host=_LOOPBACK,
-            dashboard_address=None,
-            security=True,
-        )
-        with cluster, Client(cluster) as client:
-            _refuse_unfit(client)
-            yield OnWorkers(client)
+        try:
+            with _interrupts_held_back():
+                # With a certificate made for this run: whoever can talk to a worker can have it
+                # run anything, and other people may be logged in.
+                cluster = LocalCluster(
+                    n_workers=count,
+                    threads_per_worker=1,
+                    host=_LOOPBACK,
+                    dashboard_address=None,
+                    security=True,
+                )
+            with Client(cluster, set_as_default=False) as client:
+                client.register_plugin(_SayNothing())
+                _refuse_unfit(client)
+                yield OnWorkers(client)
+        finally:
+            if cluster is not None:
+                cluster.close()
+
+
+@contextmanager
+def _interrupts_held_back() -> Iterator[None]:
+    """Ctrl-C reaches every process of the terminal; only this one shall be told of it, afterwards.
+
+    Threads and processes that begin within the block, and those that they begin later, keep out of
+    it for good: a signal mask is inherited. Whatever starts Python's tracker of shared resources
+    would let the signal in again, so that runs before.
+    """
+    resource_tracker.ensure_running()
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextmanager
@@ -222,20 +248,29 @@ def _refuse_unfit(client: Client) -> None:
 
 @contextmanager
 def _quietly() -> Iterator[None]:
-    """Dask tells people who know Dask much that ours need not know; it goes to no screen."""
-    names = ("distributed", "tornado", "asyncio")
-    before = {name: logging.getLogger(name).level for name in names}
-    for name in names:
-        logging.getLogger(name).setLevel(logging.CRITICAL)
-    try:
-        with dask.config.set({"logging.distributed": "critical"}), warnings.catch_warnings():
-            # What differs and matters is told by us, as an error.
-            warnings.simplefilter("ignore")
-            yield
-    finally:
-        for name, level in before.items():
-            with suppress(Exception):
-                logging.getLogger(name).setLevel(level)
+    """What Dask tells people who know Dask goes to no screen: what matters we tell, as an error."""
+    _say_nothing()
+    with dask.config.set({"logging.distributed": "critical"}), warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
+
+
+def _say_nothing() -> None:
+    """For good, for threads of theirs go on a little behind the end."""
+    theirs = ("distributed", "tornado", "asyncio")
+    for name in (*theirs, *logging.root.manager.loggerDict):
+        if name.partition(".")[0] in theirs:
+            logging.getLogger(name).setLevel(logging.CRITICAL + 1)
+
+
+class _SayNothing(WorkerPlugin):  # type: ignore[misc]  # has no types here
+    """Every worker of this machine, also one that takes the place of another."""
+
+    name = "handsfree-say-nothing"
+
+    def setup(self, worker: object) -> None:  # noqa: ARG002 - so Dask calls it
+        """As the worker begins."""
+        _say_nothing()
 
 
 def _reason_of(error: BaseException) -> str:

@@ -15,6 +15,9 @@ from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 LONGEST = timedelta(seconds=30)  # what a listener can take in one piece
 _RAW_SUFFIX = ".raw"
 _BLOCK_FRAMES = 16_384
+# A telephone has 8,000 samples a second, and no recorder more than the highest here. A header can
+# state two thousand million, which would take a processor minutes to bring to 16 kHz.
+_LOWEST_HZ, _HIGHEST_HZ = 4_000, 768_000
 _LENGTH_NOT_STATED = 2**62  # libsndfile gives its largest count where a header states none
 
 
@@ -121,6 +124,8 @@ def _decoded(path: Path, opened: BinaryIO, longest: timedelta) -> tuple[Samples,
         raw = io.FileIO(opened.fileno(), closefd=False)
         with _Stream(raw) as stream, Streamed(stream) as file, np.errstate(all="ignore"):
             rate = int(file.samplerate)
+            if not _LOWEST_HZ <= rate <= _HIGHEST_HZ:
+                raise ClipNotSound(path, f"nothing is recorded with {rate:,} samples a second")
             # Before it is decoded: an hour of sound would not fit in memory on a small computer.
             if file.frames < _LENGTH_NOT_STATED:
                 _check_length(path, file.frames, rate, longest)

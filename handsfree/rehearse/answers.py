@@ -15,7 +15,7 @@ from handsfree.task.model import Task
 from handsfree.task.tools import EXPIRED
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.dates import LAST_YEAR, speak_date
-from handsfree.words.numerals import speak_number
+from handsfree.words.spoken_numbers import speak_number
 from handsfree.words.units import speak_unit
 
 TODAY = date(2030, 6, 14)

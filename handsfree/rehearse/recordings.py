@@ -32,7 +32,7 @@ from handsfree.rehearse.trials import Stage
 from handsfree.visible import visible
 from handsfree.words.heard import Trouble
 from handsfree.words.meanings import Understood
-from handsfree.words.numerals import speak_text
+from handsfree.words.spoken_numbers import speak_text
 
 TABLE = "recordings.csv"
 _SUFFIXES = frozenset({".wav", ".flac", ".ogg", ".oga", ".aiff", ".aif", ".mp3"})

@@ -21,7 +21,7 @@ from handsfree.rehearse.sayings import Kind
 from handsfree.rehearse.sound import apart
 from handsfree.rehearse.tallies import results_of
 from handsfree.rehearse.trials import Stage, Tried, planned, stage_of, tried
-from handsfree.task.checks.confusable import phrases_of
+from handsfree.task.checks.phrases import phrases_of
 from handsfree.task.expectations import ChoiceExpected, ConfirmExpected, fixed_answers
 from handsfree.task.model import Task
 from handsfree.task.step import Step

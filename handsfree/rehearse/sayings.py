@@ -21,7 +21,8 @@ from handsfree.rehearse.answers import (
 from handsfree.rehearse.moments import Moment
 from handsfree.rehearse.pronunciations import pronunciations
 from handsfree.rehearse.sound import apart
-from handsfree.task.checks.confusable import phrases_of, words_of
+from handsfree.task.checks.confusable import words_of
+from handsfree.task.checks.phrases import phrases_of
 from handsfree.task.course import INSIDE
 from handsfree.task.expectations import (
     ChoiceExpected,
@@ -34,7 +35,7 @@ from handsfree.task.expectations import (
 from handsfree.task.model import Task
 from handsfree.task.step import Step
 from handsfree.words.meanings import Dated, Identified, Understood
-from handsfree.words.numerals import speak_in_groups
+from handsfree.words.spoken_numbers import speak_in_groups
 from handsfree.words.units import speak_unit, units_of
 
 _NEAREST = 3  # phrases of the same task that are said by mistake, the nearest in sound

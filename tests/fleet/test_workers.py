@@ -1,6 +1,7 @@
 """Dask's workers: in this process where that is enough, in their own where they are to die."""
 
 import os
+import signal
 import subprocess
 import sys
 import threading
@@ -183,3 +184,40 @@ def test_a_worker_that_dies_loses_nothing_and_a_job_that_kills_all_is_told(tmp_p
         assert len(list(tmp_path.iterdir())) == 5  # each mark is a death
         with pytest.raises(workers.JobKillsWorkers, match="Job 0 ended every worker that did it"):
             list(runner.results([Job(die, Number(1))]))
+
+
+@pytest.mark.slow
+def test_ctrl_c_ends_it_all_without_a_word_from_the_workers() -> None:
+    code = (
+        "from handsfree.fleet import Job, open_runner\n"
+        "from tests.fleet.work import Number, square\n"
+        "import itertools\n"
+        "if __name__ == '__main__':\n"
+        "    try:\n"
+        "        with open_runner(workers=2) as runner:\n"
+        "            jobs = (Job(square, Number(each)) for each in itertools.count())\n"
+        "            for number, _ in runner.results(jobs):\n"
+        "                print(number, flush=True)\n"
+        "    except KeyboardInterrupt:\n"
+        "        print('interrupted', flush=True)\n"
+    )
+    process = subprocess.Popen(
+        [sys.executable, "-c", code],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        cwd=ROOT,
+        start_new_session=True,  # as a terminal has them: one group, told together
+    )
+    watchdog = threading.Timer(120, lambda: os.killpg(process.pid, signal.SIGKILL))
+    watchdog.start()
+    try:
+        assert process.stdout is not None
+        process.stdout.readline()
+        os.killpg(process.pid, signal.SIGINT)
+        told, wrong = process.communicate()
+    finally:
+        watchdog.cancel()
+    assert told.splitlines()[-1] == "interrupted"
+    assert wrong == ""
+    assert process.returncode == 0

@@ -9,7 +9,8 @@ import pytest
 
 from handsfree.rehearse import Warned, confusable_phrases, pronunciations, warnings_about
 from handsfree.rehearse import alike as alike_module
-from handsfree.task.checks.confusable import phrases_of, words_of
+from handsfree.task.checks.confusable import words_of
+from handsfree.task.checks.phrases import phrases_of
 from handsfree.task.read import read_and_prove, read_task
 from handsfree.words.sounds import sound_alike
 from tests.engine.conversation import BOTTLE
