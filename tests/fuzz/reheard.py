@@ -67,7 +67,7 @@ class Places(Clips):
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder, seconds=6.0)
-        self._speech = np.sin(np.arange(8_000) / 5).astype(np.float32) / 2
+        self._speech = (np.sin(np.arange(8_000) / 5) / 2).astype(np.float32)
 
     def use(self, content: bytes, random: Random) -> Verdict:
         path = self.folder / f"place{content[:8].decode().strip()}"
