@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from multiprocessing import resource_tracker
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import dask
@@ -147,7 +148,11 @@ class OnWorkers:
 def local_workers(count: int) -> Iterator[OnWorkers]:
     """So many processes of this machine, which nobody else can reach; ended with the block."""
     cluster: LocalCluster | None = None
-    with _quietly():
+    with (
+        _quietly(),
+        TemporaryDirectory(prefix="handsfree-fleet-", ignore_cleanup_errors=True) as own,
+        dask.config.set({"temporary-directory": own}),
+    ):
         try:
             with _interrupts_held_back():
                 # With a certificate made for this run: whoever can talk to a worker can have it

@@ -14,6 +14,7 @@ import pytest
 from handsfree.errors import Misuse
 from handsfree.fleet import Job, open_runner
 from tests.fleet.work import Marked, Number, die, die_once, fail, square
+from tests.test_offline import files_in, needs_a_namespace, packets_of
 
 distributed = pytest.importorskip("distributed", reason="the extra 'fleet' is not installed")
 
@@ -184,6 +185,25 @@ def test_a_worker_that_dies_loses_nothing_and_a_job_that_kills_all_is_told(tmp_p
         assert len(list(tmp_path.iterdir())) == 5  # each mark is a death
         with pytest.raises(workers.JobKillsWorkers, match="Job 0 ended every worker that did it"):
             list(runner.results([Job(die, Number(1))]))
+
+
+SQUARES = (
+    "from handsfree.fleet import Job, open_runner\n"
+    "from tests.fleet.work import Number, square\n"
+    "if __name__ == '__main__':\n"
+    "    with open_runner(workers=2) as runner:\n"
+    "        print(sorted(runner.results(Job(square, Number(each)) for each in range(3))))\n"
+)
+
+
+@pytest.mark.slow
+@needs_a_namespace
+def test_local_workers_send_nothing_out_of_this_machine_and_leave_nothing_behind(
+    tmp_path: Path,
+) -> None:
+    home = tmp_path / "home"
+    assert packets_of((sys.executable, "-c", SQUARES), home) == []
+    assert files_in(home) == []
 
 
 @pytest.mark.slow

@@ -133,6 +133,12 @@ def test_a_value_that_was_undone_is_told_as_such_and_ranks_last(
     assert [each.matters for each in found.worst_first] == [True, False]
 
 
+def test_a_phrase_that_was_undone_is_told_as_such(tmp_path: Path, ears: ReadsClips) -> None:
+    undone: list[Said] = [("unable", "pin fitted"), "back to step one", "affirm", *RIGHT]
+    (only,) = reheard(hold(tmp_path / "run", undone)).differences
+    assert (only.moment.fate, only.matters) == (Fate.UNDONE, False)
+
+
 def test_an_identity_that_was_corrected_is_told_as_such(tmp_path: Path, ears: ReadsClips) -> None:
     wrong = ("kilo delta five seven", "kilo delta four seven")
     again: list[Said] = [*RIGHT[:4], wrong, "correction kilo delta five seven", "affirm"]
