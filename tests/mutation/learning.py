@@ -1,4 +1,4 @@
-"""Which tests of a folder run each line of the product, and how long each takes."""
+"""Which tests of a folder may run each line of the product, and how long each takes."""
 
 import hashlib
 import json
@@ -25,21 +25,22 @@ _QUICK_S = 0.5  # such a test is tried before any that takes longer, whatever it
 
 @dataclass(frozen=True, slots=True)
 class Learnt:
-    """The tests of one folder: the seconds of each, and which run a line."""
+    """The tests of one folder: the seconds of each, and which files of them run a line."""
 
     folder: str
     seconds: dict[str, float]
-    runs: dict[str, dict[str, list[int]]]  # module, then test or file of tests, then lines
+    runs: dict[str, dict[str, list[int]]]  # module, then file of tests, then lines
 
     def of(self, mutant: Mutant) -> list[str]:
-        """Those that run the statement that was changed, in the order to try them in.
+        """Those of each file that runs the statement that was changed, in the order to try them in.
 
         The quick ones first, and of these the ones that are about its module; then by seconds.
         """
         found: set[str] = set()
         for who, lines in self.runs.get(str(mutant.module), {}).items():
             if not mutant.lines.isdisjoint(lines):
-                found |= {each for each in self.seconds if _is_by(each, who)}
+                whose = "" if who == IMPORTING else f"{who}::"
+                found |= {each for each in self.seconds if each.startswith(whose)}
         about = f"/test_{mutant.module.stem}.py::"
         return sorted(
             found,
@@ -50,11 +51,6 @@ class Learnt:
                 each,
             ),
         )
-
-
-def _is_by(test: str, who: str) -> bool:
-    """Whether `who` is that test, or what it relies on: its file, its folder, or all."""
-    return who in (IMPORTING, test) or test.startswith((f"{who}::", f"{who}/"))
 
 
 def copied(to: Path) -> Path:

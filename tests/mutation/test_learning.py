@@ -21,18 +21,14 @@ def tried(*runs: tuple[str, list[int]]) -> list[str]:
     return [each.partition("::")[2] for each in tests.of(CHANGED)]
 
 
-def test_only_those_that_run_the_line_are_tried() -> None:
-    assert tried((f"{FAR}::test_quick", [6, 7]), (f"{FAR}::test_slow", [9])) == ["test_quick"]
+def test_the_files_that_run_the_line_are_tried_the_quick_tests_first() -> None:
+    assert tried((FAR, [6, 7]), (NEAR, [9])) == ["test_quickest", "test_quick", "test_slow"]
 
 
-def test_what_runs_on_import_is_there_for_all_the_quick_and_near_ones_first() -> None:
+def test_what_runs_on_import_is_there_for_all_and_the_quick_tests_near_it_come_first() -> None:
     order = ["test_near", "test_quickest", "test_quick", "test_near_and_slow", "test_slow"]
     assert tried(("", [8])) == order
 
 
-def test_what_a_fixture_runs_is_there_for_all_of_its_file() -> None:
-    assert tried((FAR, [8])) == ["test_quickest", "test_quick", "test_slow"]
-
-
 def test_a_line_that_no_test_runs_has_none() -> None:
-    assert tried((f"{FAR}::test_quick", [1])) == []
+    assert tried((FAR, [1])) == []

@@ -1,8 +1,8 @@
-"""A pytest plugin: which tests run each line. Loaded by `tests.mutation` only.
+"""A pytest plugin: which files of tests run each line. Loaded by `tests.mutation` only.
 
-A test that uses a fixture of its module runs what that fixture ran, although only the first such
-test set it up; so those lines are written down for all tests of the file. What the product keeps,
-with `functools`, is forgotten before each test: else only the first would run what all rely on.
+Not which tests: what a fixture sets up, or the product keeps with `functools`, is run by the first
+test that needs it, and all others of the file live on it. So that no file lives on what another one
+ran, what is kept is forgotten before each.
 """
 
 import functools
@@ -18,11 +18,11 @@ import coverage
 import pytest
 
 WRITTEN_TO = "MUTATION_WHO_RUNS"  # names the file, in the environment
-IMPORTING = ""  # who runs what runs when a module is imported
+IMPORTING = ""  # what runs when a module is imported is there for every file
 
 
 class Kept:
-    """What the product keeps from one call to the next."""
+    """What the product, and what tests share, keep from one call to the next."""
 
     def __init__(self) -> None:
         self._forget: list[Callable[[], object]] = []
@@ -52,7 +52,7 @@ class Kept:
 
     def remember(self, function: Any) -> Any:
         """`function`, with its results to be forgotten."""
-        if function.__module__.startswith("handsfree"):
+        if function.__module__.startswith(("handsfree", "tests")):
             self._forget.append(function.cache_clear)
         return function
 
@@ -76,29 +76,19 @@ class WhoRuns:
         self._coverage = coverage.Coverage(data_file=None, source=["handsfree"])
         self._seconds: dict[str, float] = {}
         self._failed: set[str] = set()
+        self._file = IMPORTING
         self._coverage.start()
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Generator[None, Any, Any]:
-        self._kept.forget()
-        self._coverage.switch_context(item.nodeid)
+        file = item.nodeid.partition("::")[0]
+        if file != self._file:
+            self._file = file
+            self._kept.forget()
+            self._coverage.switch_context(file)
         begun = time.process_time()
         result = yield
         self._seconds[item.nodeid] = time.process_time() - begun
-        self._coverage.switch_context(IMPORTING)
-        return result
-
-    @pytest.hookimpl(wrapper=True)
-    def pytest_fixture_setup(
-        self, fixturedef: pytest.FixtureDef[Any], request: pytest.FixtureRequest
-    ) -> Generator[None, Any, Any]:
-        shared = fixturedef.scope != "function"
-        before = os.environ.get("PYTEST_CURRENT_TEST", "").rpartition(" ")[0]
-        if shared:
-            self._coverage.switch_context(request.node.nodeid)
-        result = yield
-        if shared:
-            self._coverage.switch_context(before)
         return result
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
