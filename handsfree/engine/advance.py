@@ -220,6 +220,8 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         why = parsed.reason
         return asked_again(task, state, doubt, heard, (), NotActedOn.AMBIGUOUS, why)
     state = _settled(state, doubt, still_open=_repeats(parsed))
+    if parsed.meaning == Spoke(StandardWord.AFFIRM):
+        state = _asked_in_the_word_heard(state, doubt, heard)
     after, effects = understood(task, state, heard, parsed.meaning, trusted)
     if after.exchange.helped == state.exchange.helped:
         after = replace(after, exchange=replace(after.exchange, helped=0))
@@ -239,6 +241,15 @@ def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse
     if isinstance(parsed, Understood):
         score = doubt.belief(parsed.meaning, heard, score)
     return trust(score, parsed, stakes(task, state, heard.words))
+
+
+def _asked_in_the_word_heard(state: State, doubt: Doubt, heard: Heard) -> State:
+    """Who was not heard before they said "affirmative" is asked by that word from now on."""
+    if heard.words == (StandardWord.AFFIRM.value,):
+        return replace(state, exchange=replace(state.exchange, affirmative=False))
+    if doubt.count:
+        return replace(state, exchange=replace(state.exchange, affirmative=True))
+    return state
 
 
 def _settled(state: State, doubt: Doubt, *, still_open: bool = False) -> State:

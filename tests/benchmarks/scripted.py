@@ -87,7 +87,7 @@ def _question(run: SpokenRun) -> Hashable:
 def _confirmed(run: SpokenRun) -> dict[str, str]:
     entries = [each.entry for each in run.effects if isinstance(each, Write)]
     return {
-        each.step: " ".join(each.words.split())
+        each.step: each.words.replace("affirmative", "affirm")
         for each in entries
         if isinstance(each, StepConfirmed)
     }
@@ -112,7 +112,7 @@ class Person:
             return "negative", channel, False
         if not self.is_true():
             return "negative", channel, False
-        if right == "affirm" and "affirmative" in told:
+        if right == "affirm" and "affirmative" in told.lower():
             right = "affirmative"
         return right, channel, any(each in told for each in _SLOWLY) or "Once more" in told
 

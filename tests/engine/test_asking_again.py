@@ -207,6 +207,23 @@ def test_unable_that_is_heard_badly_is_offered() -> None:
     assert run.mumble("unable", 0.3).state.phase is Phase.REMARKING
 
 
+def test_whose_affirm_is_not_heard_is_asked_by_the_word_that_is() -> None:
+    """One voice's "affirm" was heard as nothing each time, and its "affirmative" surely."""
+    run = mumbled(at(*TO_PRESSURE, "three thousand"), "", 0.0, 2)
+    assert run.answer.startswith("Say again: affirmative, or negative.")
+    run.say("affirmative", "kilo delta four seven bravo")
+    assert run.answer.endswith("Affirmative?")
+    assert run.say("okay").answer == "I heard okay. Say affirmative, or negative."
+    run.say("affirm")
+    run.say("back to step five")
+    assert run.answer.endswith("Affirm when that is done, or negative?")
+
+
+def test_whoever_says_affirmative_without_need_is_asked_by_the_standard_word() -> None:
+    run = at(*TO_PRESSURE, "three thousand", "affirmative", "kilo delta four seven bravo")
+    assert run.answer.endswith("Affirm?")
+
+
 def test_whoever_says_go_ahead_and_is_not_heard_is_told_what_helps() -> None:
     """Else nothing at all would be said, for ever: a score this low is never offered."""
     run = at("stand by", "the telephone")
