@@ -43,11 +43,9 @@ def bring_up_to_date(store: Store, root: Path, trust: Trust, watch: Watch | None
     cannot be read.
     """
     began = monotonic()
-    # What counts as trusted, the version and the folder decide what is noted of every record.
-    made_of = f"{__version__} {trust.mark} {os.fsencode(root.resolve()).hex()}"
-    if store.told("made of") != made_of:
+    if store.told("made of") != made_of(root, trust):
         store.empty()
-        store.tell("made of", made_of)
+        store.tell("made of", made_of(root, trust))
     known = store.marks()
     found = records_below(root)
     jobs = [
@@ -73,6 +71,11 @@ def bring_up_to_date(store: Store, root: Path, trust: Trust, watch: Watch | None
         not_followed=found.not_followed,
         seconds=monotonic() - began,
     )
+
+
+def made_of(root: Path, trust: Trust) -> str:
+    """What decides of every record what is noted of it: the version, the trust, and the folder."""
+    return f"{__version__} {trust.mark} {os.fsencode(root.resolve()).hex()}"
 
 
 def _batches(noted: Iterator[tuple[Row, ...]]) -> Iterator[list[tuple[Row, ...]]]:
