@@ -25,8 +25,13 @@ from handsfree.record.summary_text import (
 from handsfree.visible import visible
 
 
-def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
-    """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page."""
+def record_page(
+    page: Page, sounds: Mapping[str, str], name: str, waveforms: Mapping[str, str] | None = None
+) -> str:
+    """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page.
+
+    `waveforms` gives the path of its picture.
+    """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
@@ -44,6 +49,8 @@ def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
         page=page,
         summary=page.summary,
         sounds=sounds,
+        waveforms={clip: path for clip, path in (waveforms or {}).items() if path},
+        moments=page.moments,
         name=name,
         verdict=verdict(page.summary.standing),
         trust=trust_in_a_line(page.summary),
