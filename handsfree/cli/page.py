@@ -15,6 +15,13 @@ def page(
         Path | None,
         typer.Option(metavar="FILE", help="The new HTML file.  (default: RECORD.html)"),
     ] = None,
+    no_voices: Annotated[
+        bool,
+        typer.Option(
+            "--no-voices",
+            help="Do not compare the voices of the roles, which is the use of biometric data.",
+        ),
+    ] = False,
     roots: Roots = None,
     trusted: TrustedFile = None,
 ) -> None:
@@ -27,7 +34,7 @@ def page(
     found = verified(record, None, roots, read_trusted_keys(trusted))
     with Console(stderr=True).status("Making the page"):
         target = to or Path(f"{record.resolve().name}.html")
-        made = write_page(record, read_task_of(record), found, target)
+        made = write_page(record, read_task_of(record), found, target, not no_voices)
     where = "inside" if made.beside is None else f"in {made.beside}"
     typer.echo(f"{made.page}: {made.sounds} sounds {where}.")
     if found.problems:

@@ -25,10 +25,17 @@ from handsfree.record.standing import verdict
 from handsfree.visible import visible
 
 
-def record_page(page: Page, sounds: Mapping[str, str], name: str, back: str | None = None) -> str:
+def record_page(
+    page: Page,
+    sounds: Mapping[str, str],
+    name: str,
+    waveforms: Mapping[str, str] | None = None,
+    back: str | None = None,
+) -> str:
     """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page.
 
-    `back` is the address of the list that the page was opened from; None: it stands alone.
+    `waveforms` gives the path of its picture. `back` is the address of the list that the page was
+    opened from; None: it stands alone.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -47,6 +54,8 @@ def record_page(page: Page, sounds: Mapping[str, str], name: str, back: str | No
         page=page,
         summary=page.summary,
         sounds=sounds,
+        waveforms={clip: path for clip, path in (waveforms or {}).items() if path},
+        moments=page.moments,
         name=name,
         back=back,
         verdict=verdict(page.summary.standing),

@@ -63,6 +63,7 @@ class Summary:
     verified: Verified
     head: str  # SHA-256 of the last entry, which this summary belongs to
     differences: int  # decisions that the engine would not have taken so
+    differs_at: int | None = None  # the first entry of those, where it is told
 
     @property
     def heard(self) -> tuple[Utterer, ...]:
@@ -111,6 +112,7 @@ def summarise(
     verified: Verified,
     head: str,
     differences: int = 0,
+    differs_at: int | None = None,
 ) -> Summary:
     """Gather what the summary tells; raises EntryUnreadable.
 
@@ -145,6 +147,7 @@ def summarise(
         verified=verified,
         head=head,
         differences=differences,
+        differs_at=differs_at,
     )
 
 
