@@ -11,6 +11,9 @@ class Trouble(Enum):
     TOO_LOUD = "too loud"  # clipped: the peaks are cut off
     BROKEN_UP = "broken up"  # pieces of the sound are missing
     MORE_SOUND = "more sound than words"  # somebody else spoke too, or a soft word was not heard
+    TWO_VOICES = "two voices"  # at once
+    TOO_FAST = "too fast"  # as if played at twice its rate
+    TOO_SLOW = "too slow"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +39,8 @@ class Heard:
     ended: timedelta
     channel: int | None = None  # of the headset: 1 technician, 2 second person, 3 inspector
     typed: bool = False  # at a keyboard, so it was not heard at all
-    trouble: Trouble | None = None  # with the sound; the score has been lowered for it already
+    # With the sound. The score has been lowered for it already, but where the words only stop work.
+    trouble: Trouble | None = None
 
     def __post_init__(self) -> None:
         if not 0 <= self.score <= 1:
