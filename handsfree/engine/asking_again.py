@@ -171,12 +171,26 @@ def asked_again(
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
         says = (*wording.replies.say_again(because), *state.value_said)
-        if doubt.count + 1 == MOST_DOUBTS and not because:
+        is_last = doubt.count + 1 == MOST_DOUBTS
+        if (is_last or _was_yes_or_no(state, wordings)) and not because:
             says = wording.doubts.in_another_form(state, step_of(task, state).expect)
         return reply(state.with_doubt(doubt), (entry,), says)
     if best is None or not _can_be_offered(task, state, best.meaning):
         return _wait(task, state, doubt, (entry,))
     return _offer(task, state, doubt, best, (entry,))
+
+
+def _was_yes_or_no(state: State, wordings: tuple[Wording, ...]) -> bool:
+    """Whether it was no more than "affirm" or "negative", for all that was heard.
+
+    "Affirm" is short and the first to be lost in noise, or by an accent: its other form is asked
+    for at once.
+    """
+    heard = {each.meaning for each in wordings[:1]}
+    return StandardWord.AFFIRM in ACTED_ON[state.phase] and heard <= _YES_OR_NO
+
+
+_YES_OR_NO = frozenset({Spoke(StandardWord.AFFIRM), Spoke(StandardWord.NEGATIVE)})
 
 
 def _said_again(task: Task, state: State, doubt: Doubt, heard: Heard, offer: Offer) -> Advance:
@@ -233,8 +247,7 @@ def _offer(task: Task, state: State, doubt: Doubt, best: Wording, entries: Entri
 def _offer_says(state: State, offer: Offer) -> Says:
     """Where something waits for "affirm", it is told first: an offered "affirm" would affirm it."""
     meaning = offer.wording.meaning
-    yes_or_no = meaning in (Spoke(StandardWord.AFFIRM), Spoke(StandardWord.NEGATIVE))
-    before = state.exchange.said if yes_or_no else state.value_said
+    before = state.exchange.said if meaning in _YES_OR_NO else state.value_said
     if offer.waits:
         return (*before, *wording.doubts.said_again_first())
     return (*before, *wording.doubts.offered(state, offer.wording.words, meaning))

@@ -209,7 +209,7 @@ def test_unable_that_is_heard_badly_is_offered() -> None:
 
 def test_whose_affirm_is_not_heard_is_asked_by_the_word_that_is() -> None:
     """One voice's "affirm" was heard as nothing each time, and its "affirmative" surely."""
-    run = mumbled(at(*TO_PRESSURE, "three thousand"), "", 0.0, 2)
+    run = mumbled(at(*TO_PRESSURE, "three thousand"), "", 0.0, 1)
     assert run.answer.startswith("Say again: affirmative, or negative.")
     run.say("affirmative", "kilo delta four seven bravo")
     assert run.answer.endswith("Affirmative?")
@@ -287,8 +287,23 @@ def test_stand_by_is_acted_on_at_two_fifths() -> None:
 @pytest.mark.parametrize("word", ["affirm", "negative", "correction", "unable"])
 def test_a_word_that_costs_something_is_not(word: str) -> None:
     run = at(*TO_PRESSURE, "three thousand").mumble(word, 0.79)
-    assert run.answer.startswith("Say again.")
+    assert run.answer.startswith("Say again")
     assert run.state.pending is not None
+
+
+@pytest.mark.parametrize(("words", "score"), [("affirm", 0.79), ("negative", 0.5), ("", 0.0)])
+def test_a_doubtful_yes_or_no_is_asked_for_by_its_longer_word_at_once(
+    words: str, score: float
+) -> None:
+    run = at(*TO_PRESSURE, "three thousand").mumble(words, score)
+    assert run.answer == (
+        "Say again: affirmative, or negative. Three zero zero zero p s i. Inside limits. Affirm?"
+    )
+
+
+def test_what_may_have_been_a_correction_is_asked_for_as_anything() -> None:
+    run = at(*TO_PRESSURE, "three thousand").mumble("two niner zero zero", 0.5)
+    assert run.answer.startswith("Say again. Three zero zero zero p s i.")
 
 
 # Two people: a value is not said aloud before both have stated it.
