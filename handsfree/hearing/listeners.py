@@ -150,7 +150,7 @@ class TwoListeners:
         if self._short is None or phrases.critical:
             return None
         encoded = self._transcriber.take_over(self._short.features(audio), audio)
-        weighed = self._transcriber.weigh(encoded, phrases)
+        weighed = self._transcriber.weigh_freely(encoded, phrases)
         heard = self._judged(audio, read, weighed, SHORT)
         if heard.score < _SHORT_FROM or _is_value(heard.words, phrases):
             return None
