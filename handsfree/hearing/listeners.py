@@ -89,6 +89,12 @@ class TwoListeners:
             return heard
         return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=trouble)
 
+    def make_ready(self, phrases: PhraseSet) -> None:
+        """See `MadeReady`: the reader's graph takes a fifth of a second."""
+        phrases.parse(("",))
+        if phrases.holds_values:
+            self._reader.make_ready(phrases)
+
     def _heard(self, audio: Audio, phrases: PhraseSet) -> Heard:
         read = self._reader.read(audio)
         if not phrases.holds_values:
