@@ -87,6 +87,10 @@ class Reader:
         features, log_probs = self._network.run(["features", "log_probs"], {"mel": mel})
         return Read(features, log_probs[0].astype(np.float64))
 
+    def make_ready(self, phrases: PhraseSet) -> None:
+        """Build the graph of `phrases`, which is kept."""
+        self._graph(phrases)
+
     def wordings(self, read: Read, phrases: PhraseSet) -> tuple[Wording, ...]:
         """The likeliest wording of each meaning, best first; empty where `phrases` has none."""
         graph = self._graph(phrases)

@@ -95,6 +95,7 @@ class LiveEar:
         if lost is not None:
             return lost
         quiet_since = self._since_start()
+        self._recognition.make_ready(phrases)
         while not self._utterances or self._somebody_talks_on(phrases):
             lost = self._slept() or self._listen(phrases)
             if lost is not None:

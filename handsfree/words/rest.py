@@ -75,7 +75,8 @@ def _after_value(
     if must_be_twice and not stated.twice:
         return Rest.LIKELY_MORE
     if stated.unit is not None:
-        return Rest.MORE
+        # "Degrees" - "celsius": the rest of a unit is said in one breath with it.
+        return Rest.MORE if further - _units() else Rest.UNIT
     scale = phrases.awaited
     if not isinstance(scale, Scale) or not _PLAIN_FIGURES.fullmatch(stated.figures):
         return Rest.MORE
@@ -129,6 +130,5 @@ def _takes_back() -> frozenset[str]:
 
 @cache
 def _units() -> frozenset[str]:
-    return frozenset(said.split()[0] for unit in UNITS.values() for said in unit.said) | {
-        *("degrees", "pounds", "an", "of")
-    }
+    said = (word for unit in UNITS.values() for said in unit.said for word in said.split())
+    return frozenset({"degrees", "pounds", "an", "of"}.union(said))

@@ -76,6 +76,9 @@ def rest(said: str, phrases: PhraseSet = PRESSURE) -> Rest | None:
         ("two niner five zero", Rest.UNIT),
         ("pressure three zero five zero", Rest.UNIT),
         ("second two niner five zero", Rest.UNIT),
+        # The rest of a unit: per square inch, celsius.
+        ("two niner five zero pounds", Rest.UNIT),
+        ("two one degrees", Rest.UNIT),
         # Whole, and something else than itself can follow.
         ("pin fitted", Rest.MORE),  # and locked
         ("correction", Rest.MORE),  # and the value
@@ -85,7 +88,6 @@ def rest(said: str, phrases: PhraseSet = PRESSURE) -> Rest | None:
         ("three thousand", Rest.MORE),  # two hundred
         ("two niner five five", Rest.MORE),  # finer than the scale: nothing is known of it
         ("seven zero zero zero zero", Rest.MORE),
-        ("two niner five zero pounds", Rest.MORE),  # per square inch
         ("zero", Rest.MORE),  # an empty bottle
         # Whole, and no value that the gauge may show, but the beginning of one.
         ("two niner", Rest.LIKELY_MORE),

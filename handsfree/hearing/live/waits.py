@@ -66,19 +66,22 @@ def wait_after(
         and is_believed(heard.score, parsed, phrases.critical)
     ):
         return _in_doubt(heard, phrases, pace, waits)
-    wait = waits[rest]
-    silence = wait.silence
-    if wait.rule in _BY_PACE:
-        silence = round(silence * pace.times)
-    if phrases.critical and silence < DOUBTFUL.silence:
-        silence = min(silence + _LONGER_IF_CRITICAL, DOUBTFUL.silence)
-    return Wait(silence, wait.rule)
+    wait = _at_pace(waits[rest], pace)
+    if phrases.critical and wait.silence < DOUBTFUL.silence:
+        longer = min(wait.silence + _LONGER_IF_CRITICAL, DOUBTFUL.silence)
+        return Wait(longer, wait.rule)
+    return wait
+
+
+def _at_pace(wait: Wait, pace: Pace) -> Wait:
+    if wait.rule not in _BY_PACE:
+        return wait
+    return Wait(round(wait.silence * pace.times), wait.rule)
 
 
 def _in_doubt(heard: Heard, phrases: PhraseSet, pace: Pace, waits: Mapping[Rest, Wait]) -> Wait:
     """What was only begun is bent into a whole phrase, but is written freely as it was said."""
     for opinion in heard.opinions:
         if phrases.standing(as_words(opinion.free_text)).is_begun:
-            begun = waits[Rest.BEGUN]
-            return Wait(round(begun.silence * pace.times), begun.rule)
+            return _at_pace(waits[Rest.BEGUN], pace)
     return DOUBTFUL
