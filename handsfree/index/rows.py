@@ -77,7 +77,7 @@ def rows_of(
     yield from _findings(place.id, entries, summary, days)
     for each in eyes:
         at = each.at.isoformat(timespec="milliseconds")
-        yield EyesRow(place.id, each.entry, at, each.weight, each.what, each.why, each.who)
+        yield EyesRow(place.id, each.entry, at, each.weight.value, each.what, each.why, each.who)
     for part in (*summary.workers, *summary.others):
         yield PersonRow(place.id, part.who, part.what if part.of else "", len(part.of))
 

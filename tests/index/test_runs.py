@@ -14,7 +14,7 @@ from handsfree.index.drawing import BOX_WIDTH, boxes, course
 from handsfree.index.filters import Filters
 from handsfree.index.runs import Compared, Course, Point, Spread, compared
 from handsfree.index.store import Store
-from handsfree.index.tables import RecordRow, Row, SaidRow, Stands, StepRow
+from handsfree.index.tables import ReadingRow, RecordRow, Row, SaidRow, Stands, StepRow
 from tests.index.shelf import looked
 from tests.record.six_runs import RUNS, summary_of
 
@@ -120,6 +120,21 @@ def test_a_value_that_was_undone_is_marked_and_not_counted(undone: Compared) -> 
     assert [(each.value, each.is_undone) for each in torque.points] == [("15", True), ("16", False)]
     assert (torque.count, torque.outside) == (2, 0)
     assert {(each.lowest, each.highest) for each in torque.points} == {("10", "20")}
+
+
+def test_a_value_outside_that_was_undone_is_not_counted_as_outside(tmp_path: Path) -> None:
+    def value(entry: int, undone: bool) -> ReadingRow:
+        at, day = "2031-03-01T08:00:00.000+00:00", "2031-03-01"
+        limits, drawn = ("10", "20"), (9.0, 10.0, 20.0)
+        return ReadingRow("a", entry, at, day, "pin", 1, "force", "9", "N", *limits,
+                          "below minimum", False, undone, "T. Person", *drawn)  # fmt: skip
+
+    with Store(tmp_path / "index") as store:
+        store.replace([], [*rows_of_run("a", pin=60), value(1, True), value(2, False)])
+        with store.cursor() as ask:
+            [course_of_pin] = compared(ask, Filters()).courses
+    assert (course_of_pin.count, course_of_pin.outside) == (2, 1)
+    assert [each.is_inside for each in course_of_pin.points] == [False, False]
 
 
 def test_time_at_work_that_was_undone_was_spent_all_the_same(

@@ -356,3 +356,10 @@ def test_every_field_has_a_label_and_every_table_its_heads(
     assert len(ids) == len(set(ids))
     assert page.get("lang") == "en"
     assert len(page.xpath("//h1")) == 1
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_every_page_is_html_without_a_mistake(collection: Collection, path: str) -> None:
+    """By html5lib, which parses as the HTML standard says and here forgives nothing."""
+    parser = pytest.importorskip("html5lib", reason="html5lib is not installed")
+    parser.HTMLParser(strict=True).parse(client(collection).get(path).text)
