@@ -10,11 +10,13 @@ import re
 import signal
 import warnings
 from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import CancelledError
 from contextlib import contextmanager
 from dataclasses import dataclass
 from multiprocessing import resource_tracker
 from tempfile import TemporaryDirectory
 from typing import Any
+from uuid import uuid4
 
 import dask
 import distributed
@@ -72,6 +74,16 @@ class NoWorkers(HandsfreeError):
         )
 
 
+class SchedulerLost(HandsfreeError):
+    """The scheduler has gone while there was work to do."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The Dask scheduler has gone, and what was not done yet with it. Look why it ended, "
+            "start it again, and call again; what was kept is not done again."
+        )
+
+
 class JobFailed(HandsfreeError):
     """A job told a worker what is wrong with it."""
 
@@ -117,15 +129,17 @@ class OnWorkers:
         numbered = enumerate(jobs)
         numbers: dict[str, int] = {}  # by the key that Dask knows a job by
         waiting = as_completed(loop=self._client.loop)
+        # A scheduler that knows a key already gives the result that it has. So every call has
+        # names of its own, and every job in it, for equal jobs are each to be told of.
+        call = uuid4().hex
 
         def hand_out() -> bool:
             following = next(numbered, None)
             if following is None:
                 return False
             number, job = following
-            # By number and not by content: equal jobs are each to be told of.
             future = self._client.submit(
-                _do, build_here(), job.do, job.given, key=f"{id(numbers)}-{number}", pure=False
+                _do, build_here(), job.do, job.given, key=f"{call}-{number}", pure=False
             )
             numbers[future.key] = number
             waiting.add(future)
@@ -229,6 +243,8 @@ def _result_of(number: int, result: Callable[[], Any]) -> Any:
         found = result()
     except KilledWorker as error:
         raise JobKillsWorkers(number) from error
+    except CancelledError as error:
+        raise SchedulerLost from error
     if isinstance(found, _Refused):
         raise WorkersUnfit({found.worker: found.why})
     if isinstance(found, _Failed):

@@ -6,7 +6,8 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -175,6 +176,33 @@ def test_the_workers_of_a_scheduler_find_what_one_process_finds() -> None:
     with scheduler("FITS=1", "FITS=1") as address, open_runner(scheduler=address) as runner:
         assert runner.workers == 2
         assert sorted(runner.results(jobs)) == [(each, each**2) for each in range(10)]
+
+
+def test_two_calls_at_the_same_time_do_not_take_each_others_results(
+    in_threads: OnWorkers,
+) -> None:
+    one = in_threads.results(Job(square, Number(each)) for each in range(20))
+    other = in_threads.results(Job(square, Number(100 + each)) for each in range(20))
+    pairs = list(zip(one, other, strict=True))
+    assert sorted(each for each, _ in pairs) == [(each, each**2) for each in range(20)]
+    assert sorted(each for _, each in pairs) == [(each, (100 + each) ** 2) for each in range(20)]
+
+
+@pytest.mark.slow
+def test_a_scheduler_that_goes_is_told() -> None:
+    def endless() -> Iterator[Job[Number, int]]:
+        yield from (Job(square, Number(each)) for each in count())
+
+    def work() -> None:
+        with ExitStack() as running:
+            address = running.enter_context(scheduler("FITS=1"))
+            with open_runner(scheduler=address) as runner:
+                for number, _ in runner.results(endless()):
+                    if number == 5:
+                        running.close()
+
+    with pytest.raises(workers.SchedulerLost, match="scheduler has gone"):
+        work()
 
 
 @pytest.mark.slow
