@@ -66,9 +66,9 @@ FLOORS = (
     {"engine"},
     {"hearing", "speaking"},
     {"acoustics", "fleet"},
-    {"record", "review", "authoring", "rehearse"},
+    {"record", "review", "authoring", "rehearse", "serving"},
     {"page", "rehear"},
-    {"running", "board"},
+    {"running", "board", "index"},
     {"cli"},
 )
 FOR_ALL = {"errors", "visible", "places", "files"}

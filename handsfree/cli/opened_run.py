@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from handsfree.cli.common import content_of, local_now, read_checked, text_of, utc_now, waiting
-from handsfree.cli.record import load_if_there
+from handsfree.cli.keys_given import load_if_there
 from handsfree.cli.run_request import RunRequest
 from handsfree.errors import HandsfreeError, Misuse
 from handsfree.speaking.voices import OpenVoice

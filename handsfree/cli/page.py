@@ -5,13 +5,8 @@ from typing import Annotated
 
 import typer
 
-from handsfree.cli.record import (
-    RecordFolder,
-    Roots,
-    TrustedFile,
-    read_trusted_keys,
-    verified,
-)
+from handsfree.cli.keys_given import TrustedFile, read_trusted_keys
+from handsfree.cli.record import RecordFolder, Roots, verified
 
 
 def page(

@@ -12,20 +12,24 @@ from importlib.resources import files
 from markupsafe import Markup
 
 from handsfree.page.gathering import Page
-from handsfree.record.mishaps import Kind
-from handsfree.record.standing import verdict
-from handsfree.record.summary_text import (
+from handsfree.record.first_screen import (
     TRIAL,
-    clock,
     heard_in_a_line,
+    reviews_told,
     trust_in_a_line,
     who_in_a_line,
 )
+from handsfree.record.in_words import clock
+from handsfree.record.mishaps import Kind
+from handsfree.record.standing import verdict
 from handsfree.visible import visible
 
 
-def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
-    """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page."""
+def record_page(page: Page, sounds: Mapping[str, str], name: str, back: str | None = None) -> str:
+    """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page.
+
+    `back` is the address of the list that the page was opened from; None: it stands alone.
+    """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
@@ -44,8 +48,10 @@ def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
         summary=page.summary,
         sounds=sounds,
         name=name,
+        back=back,
         verdict=verdict(page.summary.standing),
         trust=trust_in_a_line(page.summary),
+        reviews=tuple(zip(page.summary.verified.reviews, reviews_told(page.summary), strict=True)),
         heard=heard_in_a_line(page.summary),
         who=who_in_a_line(page.summary),
         clock=clock,
@@ -53,9 +59,17 @@ def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
         kinds=Kind,
         style=Markup(style),  # ours, as in the file that its hash is of
         script=Markup(script),
-        style_hash=_hash(style),
-        script_hash=_hash(script),
+        policy=page_policy(),
         length=max(page.timeline.length.total_seconds(), 1.0),
+    )
+
+
+def page_policy() -> str:
+    """What the page may do, for the page itself and for whoever serves it."""
+    return (
+        f"default-src 'none'; style-src '{_hash(_own('page.css'))}'; "
+        f"script-src '{_hash(_own('page.js'))}'; media-src data: 'self' file:; "
+        "base-uri 'none'; form-action 'none'"
     )
 
 
