@@ -10,80 +10,38 @@ import re
 import signal
 import warnings
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from concurrent.futures import CancelledError
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from multiprocessing import resource_tracker
 from tempfile import TemporaryDirectory
 from typing import Any
+from uuid import uuid4
 
 import dask
 import distributed
 from distributed import Client, LocalCluster, as_completed
+from distributed.comm import CommClosedError
 from distributed.diagnostics.plugin import WorkerPlugin
 from distributed.scheduler import KilledWorker
 
 from handsfree.errors import HandsfreeError, Misuse
 from handsfree.fleet.build import Build, build_here, why_unfit
 from handsfree.fleet.job import Found, Given, Job
+from handsfree.fleet.troubles import (
+    JobFailed,
+    JobKillsWorkers,
+    NoWorkers,
+    SchedulerDiffers,
+    SchedulerLost,
+    SchedulerUnreachable,
+    WorkersUnfit,
+)
 
 _PATIENCE_S = 10  # for a scheduler to answer
 _JOBS_AHEAD = 3  # for each worker, so that none waits for the next one
 _LOOPBACK = "127.0.0.1"
 _ADDRESS = re.compile(r"(tcp|tls|ws|wss)://[A-Za-z0-9._\[\]:-]+:[0-9]{1,5}")
-
-
-class SchedulerUnreachable(HandsfreeError):
-    """Nobody answers there as a scheduler does."""
-
-    def __init__(self, address: str, why: str) -> None:
-        super().__init__(
-            f"{address}: no Dask scheduler can be reached there ({why}). Look whether it runs "
-            "('dask scheduler' prints its address), or leave --scheduler out to work here."
-        )
-
-
-class SchedulerDiffers(HandsfreeError):
-    """The scheduler is another version of Dask."""
-
-    def __init__(self, address: str, there: str, here: str) -> None:
-        super().__init__(
-            f"{address}: the scheduler has Dask distributed {there}, and here is {here}. "
-            f"Install one version on both: pip install 'distributed=={there}'."
-        )
-
-
-class WorkersUnfit(HandsfreeError):
-    """Workers that would not compute the same."""
-
-    def __init__(self, unfit: dict[str, str]) -> None:
-        told = "; ".join(f"{name}: {why}" for name, why in sorted(unfit.items()))
-        super().__init__(
-            f"Not every worker can do this work. {told}. Install the same handsfree with its "
-            "models there, or stop that worker, and begin again: what was done is not lost."
-        )
-
-
-class NoWorkers(HandsfreeError):
-    """A scheduler without anybody to do the work."""
-
-    def __init__(self, address: str) -> None:
-        super().__init__(
-            f"{address}: the scheduler has no workers. Start some: dask worker {address}"
-        )
-
-
-class JobFailed(HandsfreeError):
-    """A job told a worker what is wrong with it."""
-
-
-class JobKillsWorkers(HandsfreeError):
-    """Whoever does this job dies of it."""
-
-    def __init__(self, number: int) -> None:
-        super().__init__(
-            f"Job {number} ended every worker that did it. Give the workers more memory, or leave "
-            "--workers and --scheduler out to see what is wrong with it."
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,15 +75,17 @@ class OnWorkers:
         numbered = enumerate(jobs)
         numbers: dict[str, int] = {}  # by the key that Dask knows a job by
         waiting = as_completed(loop=self._client.loop)
+        # A scheduler that knows a key already gives the result that it has. So every call has
+        # names of its own, and every job in it, for equal jobs are each to be told of.
+        call = uuid4().hex
 
         def hand_out() -> bool:
             following = next(numbered, None)
             if following is None:
                 return False
             number, job = following
-            # By number and not by content: equal jobs are each to be told of.
             future = self._client.submit(
-                _do, build_here(), job.do, job.given, key=f"{id(numbers)}-{number}", pure=False
+                _do, build_here(), job.do, job.given, key=f"{call}-{number}", pure=False
             )
             numbers[future.key] = number
             waiting.add(future)
@@ -140,8 +100,11 @@ class OnWorkers:
                 found = _result_of(number, future.result)
                 hand_out()
                 yield number, found
+        except (CancelledError, CommClosedError) as error:
+            raise SchedulerLost from error
         finally:
-            self._client.cancel(list(waiting.futures), force=True)
+            with suppress(CancelledError, CommClosedError):  # nobody is there to be told
+                self._client.cancel(list(waiting.futures), force=True)
 
 
 @contextmanager
@@ -203,13 +166,21 @@ def workers_of(address: str) -> Iterator[OnWorkers]:
         except (OSError, ValueError, RuntimeError, TypeError) as error:
             raise SchedulerUnreachable(address, _reason_of(error)) from error
         with client:
-            versions = client.get_versions(check=False)["scheduler"]["packages"]
-            if versions["distributed"] != distributed.__version__:
-                raise SchedulerDiffers(address, versions["distributed"], distributed.__version__)
-            if not client.scheduler_info(n_workers=-1)["workers"]:
-                raise NoWorkers(address)
-            _refuse_unfit(client)
+            try:
+                _refuse_other(client, address)
+                _refuse_unfit(client)
+            except CommClosedError as error:
+                raise SchedulerUnreachable(address, "it has gone") from error
             yield OnWorkers(client)
+
+
+def _refuse_other(client: Client, address: str) -> None:
+    """A scheduler of another version, or without workers."""
+    versions = client.get_versions(check=False)["scheduler"]["packages"]
+    if versions["distributed"] != distributed.__version__:
+        raise SchedulerDiffers(address, versions["distributed"], distributed.__version__)
+    if not client.scheduler_info(n_workers=-1)["workers"]:
+        raise NoWorkers(address)
 
 
 def _do(wanted: Build, do: Callable[[Given], Found], given: Given) -> Found | _Refused | _Failed:

@@ -6,13 +6,14 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
+from itertools import count
 from pathlib import Path
 
 import pytest
 
 from handsfree.errors import Misuse
-from handsfree.fleet import Job, open_runner
+from handsfree.fleet import Job, open_runner, troubles
 from tests.fleet.work import Marked, Number, die, die_once, fail, square
 from tests.test_offline import files_in, needs_a_namespace, packets_of
 
@@ -56,7 +57,7 @@ def test_only_a_few_jobs_are_handed_out_ahead(in_threads: OnWorkers) -> None:
 
 
 def test_what_a_job_says_is_wrong_is_told(in_threads: OnWorkers) -> None:
-    with pytest.raises(workers.JobFailed, match="3 is no number for this"):
+    with pytest.raises(troubles.JobFailed, match="3 is no number for this"):
         list(in_threads.results([Job(fail, Number(3))]))
 
 
@@ -66,7 +67,7 @@ def test_a_worker_with_other_models_does_nothing_and_is_named(
     why = "it is without the model file reader/reader.onnx"
     monkeypatch.setattr(workers, "why_unfit", lambda there, here: why)
     told = rf"Not every worker can do this work\. inproc://.*: {why}"
-    with pytest.raises(workers.WorkersUnfit, match=told):
+    with pytest.raises(troubles.WorkersUnfit, match=told):
         list(in_threads.results([Job(square, Number(3))]))
 
 
@@ -80,7 +81,7 @@ def test_what_is_no_address_is_told(address: str) -> None:
 def test_nobody_there_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(workers, "_PATIENCE_S", 1)
     with (
-        pytest.raises(workers.SchedulerUnreachable) as raised,
+        pytest.raises(troubles.SchedulerUnreachable) as raised,
         open_runner(scheduler="tcp://127.0.0.1:1"),
     ):
         pass
@@ -123,7 +124,7 @@ def scheduler(*more: str, version: str = "") -> Iterator[str]:
     )
     assert process.stdin is not None
     assert process.stdout is not None
-    watchdog = threading.Timer(60, process.kill)
+    watchdog = threading.Timer(300, process.kill)
     watchdog.start()
     try:
         yield process.stdout.readline().strip()
@@ -137,7 +138,7 @@ def test_a_scheduler_of_another_version_is_told() -> None:
     with (
         scheduler(version="1999.1.0") as address,
         pytest.raises(
-            workers.SchedulerDiffers,
+            troubles.SchedulerDiffers,
             match=rf"the scheduler has Dask distributed 1999\.1\.0, and here is "
             rf"{distributed.__version__}\. Install one version on both",
         ),
@@ -149,7 +150,7 @@ def test_a_scheduler_of_another_version_is_told() -> None:
 def test_a_scheduler_without_workers_is_told() -> None:
     with (
         scheduler() as address,
-        pytest.raises(workers.NoWorkers, match="the scheduler has no workers"),
+        pytest.raises(troubles.NoWorkers, match="the scheduler has no workers"),
         open_runner(scheduler=address),
     ):
         pass
@@ -160,7 +161,7 @@ def test_a_worker_without_the_models_is_named_before_anything_is_done(tmp_path: 
     with (
         scheduler("FITS=1", f"HANDSFREE_MODELS={tmp_path}") as address,
         pytest.raises(
-            workers.WorkersUnfit,
+            troubles.WorkersUnfit,
             match=r"Not every worker can do this work\. tcp://127\.0\.0\.1:\d+: .*"
             "catalogue of speech models is missing",
         ),
@@ -177,13 +178,40 @@ def test_the_workers_of_a_scheduler_find_what_one_process_finds() -> None:
         assert sorted(runner.results(jobs)) == [(each, each**2) for each in range(10)]
 
 
+def test_two_calls_at_the_same_time_do_not_take_each_others_results(
+    in_threads: OnWorkers,
+) -> None:
+    one = in_threads.results(Job(square, Number(each)) for each in range(20))
+    other = in_threads.results(Job(square, Number(100 + each)) for each in range(20))
+    pairs = list(zip(one, other, strict=True))
+    assert sorted(each for each, _ in pairs) == [(each, each**2) for each in range(20)]
+    assert sorted(each for _, each in pairs) == [(each, (100 + each) ** 2) for each in range(20)]
+
+
+@pytest.mark.slow
+def test_a_scheduler_that_goes_is_told() -> None:
+    def endless() -> Iterator[Job[Number, int]]:
+        yield from (Job(square, Number(each)) for each in count())
+
+    def work() -> None:
+        with ExitStack() as running:
+            address = running.enter_context(scheduler("FITS=1"))
+            with open_runner(scheduler=address) as runner:
+                for number, _ in runner.results(endless()):
+                    if number == 5:
+                        running.close()
+
+    with pytest.raises(troubles.SchedulerLost, match="scheduler has gone"):
+        work()
+
+
 @pytest.mark.slow
 def test_a_worker_that_dies_loses_nothing_and_a_job_that_kills_all_is_told(tmp_path: Path) -> None:
     jobs = [Job(die_once, Marked(each, str(tmp_path / f"{each % 5}"))) for each in range(10)]
     with open_runner(workers=2) as runner:
         assert sorted(runner.results(jobs)) == [(each, each**2) for each in range(10)]
         assert len(list(tmp_path.iterdir())) == 5  # each mark is a death
-        with pytest.raises(workers.JobKillsWorkers, match="Job 0 ended every worker that did it"):
+        with pytest.raises(troubles.JobKillsWorkers, match="Job 0 ended every worker that did it"):
             list(runner.results([Job(die, Number(1))]))
 
 
@@ -229,7 +257,7 @@ def test_ctrl_c_ends_it_all_without_a_word_from_the_workers() -> None:
         cwd=ROOT,
         start_new_session=True,  # as a terminal has them: one group, told together
     )
-    watchdog = threading.Timer(120, lambda: os.killpg(process.pid, signal.SIGKILL))
+    watchdog = threading.Timer(300, lambda: os.killpg(process.pid, signal.SIGKILL))
     watchdog.start()
     try:
         assert process.stdout is not None
