@@ -13,7 +13,7 @@ from handsfree.words.automaton import Automaton
 from handsfree.words.meanings import Asked, Identified, Negated, Ordered, Spoke, Understood
 from handsfree.words.number_words import DIGIT_WORDS
 from handsfree.words.phrases import Identity, Negations, Order, Phrase, PhraseSet, Query, Standard
-from handsfree.words.plain import PlainWord
+from handsfree.words.plain import INSPECTED, REJECTED, SECOND, PlainWord
 from handsfree.words.questions import Question
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import UNITS
@@ -123,6 +123,11 @@ def test_no_two_units_of_different_quantities_are_said_alike() -> None:
 def test_letters_and_figures_are_those_of_icao() -> None:
     assert {each: list(said) for each, said in LETTER_WORDS.items()} == LISTED["letter"]
     assert {each: list(said) for each, said in DIGIT_WORDS.items()} == LISTED["figure"]
+
+
+def test_what_a_second_person_and_an_inspector_say() -> None:
+    said = (SECOND, INSPECTED, REJECTED)
+    assert said == (LISTED["second"], LISTED["inspected"], LISTED["rejected"])
 
 
 @pytest.mark.parametrize(
