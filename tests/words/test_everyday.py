@@ -138,6 +138,14 @@ def test_a_phrase_of_the_task_is_itself_though_it_is_another_one_negated() -> No
     assert meaning("pin not not fitted", phrases) == Negated("pin not fitted")
 
 
+def test_a_phrase_with_a_not_of_its_own_is_turned_round_by_leaving_it_out() -> None:
+    own = PhraseSet((Negations(("not fitted", "no", "seal is not broken")),))
+    assert meaning("fitted", own) == Negated("not fitted")
+    assert meaning("seal is broken", own) == Negated("seal is not broken")
+    assert meaning("not no", own) == Negated("no")
+    assert isinstance(meaning("seal not broken", own), NotUnderstood)
+
+
 @pytest.mark.parametrize(
     ("said", "word"),
     [

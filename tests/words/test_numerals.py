@@ -83,7 +83,7 @@ def test_the_icao_pronunciations_are_accepted() -> None:
     ],
 )
 def test_both_group_styles_are_heard(said: str, value: str) -> None:
-    """Issue examples, and group forms in the manner of FAA Order JO 7110.65, 2-4-17 (numbers
+    """Group forms in the manner of FAA Order JO 7110.65, 2-4-17 (numbers
     usage): hundreds and thousands as words, the thousands of an altitude digit by digit. The
     paragraph is quoted from memory."""
     assert figures(said) == value

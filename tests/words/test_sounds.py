@@ -86,7 +86,7 @@ def test_affirmative_is_nearer_to_negative_than_affirm_is() -> None:
     ],
 )
 def test_these_sound_alike(one: str, other: str) -> None:
-    """The first is the issue's example; the others are common practice, no source."""
+    """Common practice, no source."""
     assert sound_alike(said(one), said(other))
 
 

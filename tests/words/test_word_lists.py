@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 
 from handsfree.words import everyday
+from handsfree.words.alphabet import LETTER_WORDS, speak_characters
 from handsfree.words.automaton import Automaton
-from handsfree.words.meanings import Asked, Negated, Ordered, Spoke, Understood
-from handsfree.words.phrases import Negations, Order, Phrase, PhraseSet, Query, Standard
-from handsfree.words.plain import PlainWord
+from handsfree.words.meanings import Asked, Identified, Negated, Ordered, Spoke, Understood
+from handsfree.words.number_words import DIGIT_WORDS
+from handsfree.words.phrases import Identity, Negations, Order, Phrase, PhraseSet, Query, Standard
+from handsfree.words.plain import INSPECTED, REJECTED, SECOND, PlainWord
 from handsfree.words.questions import Question
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import UNITS
@@ -116,3 +118,21 @@ def test_no_two_units_of_different_quantities_are_said_alike() -> None:
     differences = {"delta_degC", "delta_degF"}
     said = list(chain.from_iterable(LISTED["unit"][each] for each in UNITS.keys() - differences))
     assert len(set(said)) == len(said)
+
+
+def test_letters_and_figures_are_those_of_icao() -> None:
+    assert {each: list(said) for each, said in LETTER_WORDS.items()} == LISTED["letter"]
+    assert {each: list(said) for each, said in DIGIT_WORDS.items()} == LISTED["figure"]
+
+
+def test_what_a_second_person_and_an_inspector_say() -> None:
+    said = (SECOND, INSPECTED, REJECTED)
+    assert said == (LISTED["second"], LISTED["inspected"], LISTED["rejected"])
+
+
+@pytest.mark.parametrize(
+    ("character", "said"), [*LISTED["letter"].items(), *LISTED["figure"].items()]
+)
+def test_a_character_is_heard_as_each_of_its_words(character: str, said: list[str]) -> None:
+    assert {only(Identity(("part number",)), each) for each in said} == {Identified(character)}
+    assert speak_characters(character) == ("niner" if character == "9" else said[0])

@@ -31,7 +31,7 @@ def warned(fitted: str, removed: str) -> list[str]:
 
 
 def test_phrases_that_sound_alike_are_named_with_their_place_and_a_better_wording() -> None:
-    """Issue example: "pin in", "pin out". The words are those of the state that the steps set."""
+    """What to write instead is in the words of the state that the steps set."""
     assert warned("pin in", "pin out") == [
         "t.yaml:43:5: warning: 'pin in' and 'pin out' sound alike (1.9 phones apart). "
         "Write 'pin fitted' and 'pin removed', for example"
