@@ -118,7 +118,8 @@ def write_page(path: Path, rehearsal: Rehearsal, task: Task) -> None:
 
 def _by_ratio(rehearsal: Rehearsal) -> Table:
     table = Table(box=None, pad_edge=False)
-    for name in ("dB", "said", "accepted right", "asked again", "accepted wrong", "of people"):
+    # The last is where the share of people at work lies, for synthetic voices are none.
+    for name in ("dB", "said", "accepted right", "asked again", "accepted wrong", "people wrong"):
         table.add_column(name, justify="right")
     for recorded in (True, False):
         for snr_db in rehearsal.settings.snrs_db:

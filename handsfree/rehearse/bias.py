@@ -54,10 +54,14 @@ class AtRatio(BaseModel):
         return difference(self.people.count(result), self.voices.count(result))
 
     @property
-    def as_foretold(self) -> bool:
-        """Whether the share of people accepted wrong lies where the voices put it."""
-        limits = self.voices.count("wrong").interval
-        return limits.low <= self.people.count("wrong").rate <= limits.high
+    def outside(self) -> tuple[Result, ...]:
+        """The results whose share of people lies outside of where the voices put it."""
+        results: tuple[Result, ...] = ("asked", "wrong")
+        return tuple(each for each in results if not self._foretold(each))
+
+    def _foretold(self, result: Result) -> bool:
+        limits = self.voices.count(result).interval
+        return limits.low <= self.people.count(result).rate <= limits.high
 
 
 class Bias(BaseModel):

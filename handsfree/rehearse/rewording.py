@@ -1,9 +1,9 @@
 """Other words for the phrases that are heard worst, each tried by rehearsing it.
 
 A candidate is tried at one ratio of speech to noise only, for each costs as much as its step did.
-It is made of what the task already says: the name of the state and its value, the words of
-the phrase in another order, its object named or left out, a clearer opposite. Those that sound like
-any other phrase are left out, and the one that is farthest from all others is tried first.
+It is made of what the task already says, in this order: the name of the state and its value,
+another word for what was done, and the words of the phrase in another order. Those that sound like
+any other phrase of the task, or like a word of the tool, are left out.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -15,18 +15,14 @@ from handsfree.errors import Misuse
 from handsfree.rehearse.alike import confusable_phrases
 from handsfree.rehearse.hearings import Hearings
 from handsfree.rehearse.plan import Settings, Trial
-from handsfree.rehearse.pronunciations import pronunciations
 from handsfree.rehearse.report import Results, Rewording
 from handsfree.rehearse.sayings import Kind
-from handsfree.rehearse.sound import apart
 from handsfree.rehearse.tallies import results_of
 from handsfree.rehearse.trials import Stage, Tried, planned, stage_of, tried
 from handsfree.task.checks.phrases import phrases_of
 from handsfree.task.expectations import ChoiceExpected, ConfirmExpected, fixed_answers
 from handsfree.task.model import Task
 from handsfree.task.step import Step
-from handsfree.words.plain import PlainWord
-from handsfree.words.standard import StandardWord
 
 _WORST = 3  # phrases that another wording is looked for
 _TRIED_EACH = 2  # candidates of each
@@ -50,10 +46,6 @@ _INSTEAD = {
     "released": ("gone",),
     "valid": ("in date",),
 }
-_OWN = (
-    *(spelling for word in StandardWord for spelling in word.spellings),
-    *(spelling for word in PlainWord for spelling in word.spellings),
-)
 
 
 class WordingRefused(Misuse):
@@ -200,25 +192,18 @@ def _worst(stage: Stage, found: Sequence[Tried]) -> list[tuple[Step, str]]:
 
 
 def _candidates(stage: Stage, step: Step, before: str) -> list[str]:
-    """Other phrases that the task could have here, the one that sounds least like others first."""
+    """Other phrases that the task could have here, none of which sounds like another one."""
     task = stage.task
-    others = [each for each in phrases_of(task) if each != before]
-    said = [each for each in dict.fromkeys(_other_words(task, step, before)) if each != before]
-    words = frozenset(word for each in (*said, *others, *_OWN) for word in each.split())
-    sounds = pronunciations(words)
-
-    def distance(phrase: str) -> float:
-        return min(apart(phrase, each, sounds) for each in (*others, *_OWN))
-
+    known = {before, *phrases_of(task)}
     fitting = []
-    for each in said:
+    for each in dict.fromkeys(_other_words(task, step, before)):
         try:
             changed = reworded(task, step.id, before, each)
         except WordingRefused:
             continue
-        if each not in others and each not in confusable_phrases(changed):
+        if each not in known and each not in confusable_phrases(changed):
             fitting.append(each)
-    return sorted(fitting, key=lambda each: (-distance(each), each))
+    return fitting
 
 
 def _other_words(task: Task, step: Step, before: str) -> Iterator[str]:
@@ -227,10 +212,6 @@ def _other_words(task: Task, step: Step, before: str) -> Iterator[str]:
         called = task.states[name].called
         yield f"{called} {value}"
         yield f"{called} is {value}"
-    if len(words) >= 3:
-        yield " ".join(words[1:])  # without the first word of its object
-    yield " ".join((words[-1], *words[:-1]))  # what was done, before what it was done to
     for instead in _INSTEAD.get(words[-1], ()):
         yield " ".join((*words[:-1], instead))
-    yield f"the {before}"
-    yield " ".join((*words[:-1], "now", words[-1]))
+    yield " ".join((words[-1], *words[:-1]))  # what was done, before what it was done to

@@ -16,11 +16,15 @@ from handsfree.hearing.audio import SAMPLE_RATE, Samples
 from handsfree.speaking.built_in import BuiltInEngine
 from handsfree.speaking.flite import FliteEngine, flite_voices
 from handsfree.speaking.natural import NaturalEngine, NaturalVoiceMissing, find_model
-from handsfree.speaking.voice import Voice
+from handsfree.speaking.voice import SpeechEngineFailed, Voice
 
 if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
     from handsfree.speaking.voice import StartEngine
 
+_MOST_TRIES = 3
 _BUILT_IN, _NATURAL, _FLITE = "built-in", "natural", "flite"
 
 
@@ -109,18 +113,34 @@ class Speakers:
         self._open: dict[VoiceKind, Voice] = {}
 
     def say(self, kind: VoiceKind, words: str) -> Samples:
-        """`words` by one voice: mono, 16 kHz, float32. Raises SpeechEngineFailed."""
+        """`words` by one voice: mono, 16 kHz, float32. Raises SpeechEngineFailed.
+
+        On a machine that is busy for hours an engine may be late once; it is begun anew then.
+        """
         import numpy as np
 
+        for _ in range(_MOST_TRIES - 1):
+            try:
+                sound = self._rendered(kind, words)
+                break
+            except SpeechEngineFailed:
+                continue
+        else:
+            sound = self._rendered(kind, words)
+        return np.asarray(sound, np.float32) / np.float32(32768)
+
+    def _rendered(self, kind: VoiceKind, words: str) -> "npt.NDArray[np.int16]":
         voice = self._open.pop(kind, None) or self._opened(kind)
         try:
             sound = voice.render(words)
-        finally:
-            if kind.engine == _BUILT_IN:
-                voice.close()
-            else:
-                self._open[kind] = voice
-        return np.asarray(sound, np.float32) / np.float32(32768)
+        except SpeechEngineFailed:
+            voice.close()
+            raise
+        if kind.engine == _BUILT_IN:
+            voice.close()
+        else:
+            self._open[kind] = voice
+        return sound
 
     def close(self) -> None:
         """End the engines."""

@@ -80,8 +80,9 @@ def test_in_between_the_noisier_row_counts(monkeypatch: pytest.MonkeyPatch) -> N
 
 
 def test_people_outside_what_the_voices_foretold_are_told() -> None:
-    assert not WORSE.as_foretold
-    assert WORSE.model_copy(update={"people": Heard(of=400, asked=80, wrong=2)}).as_foretold
+    assert WORSE.outside == ("asked", "wrong")
+    alike = WORSE.model_copy(update={"people": Heard(of=400, asked=41, wrong=2)})
+    assert alike.outside == ()
 
 
 def test_the_table_that_comes_with_handsfree_can_be_read() -> None:

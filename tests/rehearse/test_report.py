@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from handsfree.rehearse.bias import measured_bias
 from handsfree.rehearse.holds_for import sources_of, stale
 from handsfree.rehearse.page_html import rehearsal_page
 from handsfree.rehearse.plots import NAMES, SCALE, ratio_bars, step_rows
@@ -117,3 +118,13 @@ def test_a_dot_lies_within_its_interval() -> None:
         assert len(row.dots) == 2
         for dot in row.dots:
             assert NAMES <= dot.low <= dot.x <= dot.high <= NAMES + SCALE
+
+
+def test_the_page_says_where_real_people_are_heard_otherwise_than_foretold() -> None:
+    for row in measured_bias().at:
+        for result in row.outside:
+            told = "asked again" if result == "asked" else "accepted wrong"
+            assert f"At {row.snr_db:g} dB real people were {told} in" in PAGE
+    assert PAGE.count("which is outside of what these voices foretold") == sum(
+        len(row.outside) for row in measured_bias().at
+    )

@@ -8,6 +8,7 @@ import pytest
 
 from handsfree.rehearse import voices
 from handsfree.rehearse.voices import Speakers, TooFewVoices, VoiceKind, chosen_voices
+from handsfree.speaking.engine_process import SpeechEngineFailed
 from handsfree.speaking.flite import FliteEngine, FliteFailed, flite_voices
 
 WORDS = "charging hose fitted"
@@ -100,3 +101,35 @@ def test_without_flite_there_are_none_of_its_voices(monkeypatch: pytest.MonkeyPa
     flite_voices.cache_clear()
     assert flite_voices() == ()
     flite_voices.cache_clear()
+
+
+class LateVoice:
+    """A voice whose engine is late so many times."""
+
+    late = 0
+
+    def __init__(self, *_: object) -> None:
+        self.closed = False
+
+    def render(self, text: str) -> "np.typing.NDArray[np.int16]":
+        if LateVoice.late:
+            LateVoice.late -= 1
+            raise SpeechEngineFailed("it gave no answer")
+        return np.full(4, 16_384, np.int16)
+
+    def close(self) -> None:
+        self.closed = True
+
+
+@pytest.mark.parametrize(("late", "speaks"), [(0, True), (2, True), (3, False)])
+def test_an_engine_that_is_late_is_begun_anew_but_not_for_ever(
+    monkeypatch: pytest.MonkeyPatch, late: int, speaks: bool
+) -> None:
+    monkeypatch.setattr(voices, "Voice", LateVoice)
+    LateVoice.late = late
+    speakers, kind = Speakers(), VoiceKind("x", "built-in", "en-us+m3")
+    if speaks:
+        assert speakers.say(kind, WORDS).tolist() == [0.5] * 4
+    else:
+        with pytest.raises(SpeechEngineFailed, match="it gave no answer"):
+            speakers.say(kind, WORDS)
