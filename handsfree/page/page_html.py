@@ -7,6 +7,8 @@ page by their hashes (CSP Level 3, 2.3.1), and sounds that lie in the page or be
 import base64
 import hashlib
 from collections.abc import Mapping
+from datetime import datetime
+from functools import partial
 from importlib.resources import files
 
 from markupsafe import Markup
@@ -14,6 +16,7 @@ from markupsafe import Markup
 from handsfree.page.gathering import Page
 from handsfree.record.mishaps import Kind
 from handsfree.record.standing import verdict
+from handsfree.record.summary import Summary
 from handsfree.record.summary_text import (
     TRIAL,
     clock,
@@ -51,6 +54,7 @@ def record_page(
         sounds=sounds,
         waveforms={clip: path for clip, path in (waveforms or {}).items() if path},
         moments=page.moments,
+        time_of=partial(_time_of, page.summary),
         name=name,
         verdict=verdict(page.summary.standing),
         trust=trust_in_a_line(page.summary),
@@ -66,6 +70,13 @@ def record_page(
         script_hash=_hash(script),
         length=max(page.timeline.length.total_seconds(), 1.0),
     )
+
+
+def _time_of(summary: Summary, at: datetime) -> str:
+    """By the clock on the wall, with the day where it is not the first."""
+    time = summary.local(at)
+    is_first_day = summary.began is None or time.date() == summary.began.date()
+    return f"{time:%H:%M:%S}" if is_first_day else f"{time:%Y-%m-%d %H:%M:%S}"
 
 
 def _own(name: str) -> str:
