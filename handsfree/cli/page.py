@@ -5,14 +5,8 @@ from typing import Annotated
 
 import typer
 
-from handsfree.cli.record import (
-    RecordFolder,
-    Roots,
-    TrustedFile,
-    read_task_of,
-    read_trusted_keys,
-    verified,
-)
+from handsfree.cli.keys_given import TrustedFile, read_trusted_keys
+from handsfree.cli.record import RecordFolder, Roots, verified
 
 
 def page(
@@ -35,6 +29,7 @@ def page(
     from rich.console import Console
 
     from handsfree.page.writing import write_page
+    from handsfree.record.task_file import read_task_of
 
     found = verified(record, None, roots, read_trusted_keys(trusted))
     with Console(stderr=True).status("Making the page"):

@@ -5,14 +5,8 @@ from typing import Annotated
 import typer
 
 from handsfree.cli.common import utc_now
-from handsfree.cli.record import (
-    KeysFolder,
-    RecordFolder,
-    TrustedFile,
-    load,
-    read_task_of,
-    read_trusted_keys,
-)
+from handsfree.cli.keys_given import KeysFolder, TrustedFile, load, read_trusted_keys
+from handsfree.cli.record import RecordFolder
 from handsfree.errors import Misuse
 
 
@@ -32,6 +26,7 @@ def review(
     """Accept or reject a record with your key: a sealed entry at its end; nothing is changed."""
     from handsfree.record.reviewing import Word
     from handsfree.record.reviewing import review as put_on_record
+    from handsfree.record.task_file import read_task_of
     from handsfree.visible import escaped
 
     if accept == reject:

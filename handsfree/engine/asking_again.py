@@ -10,11 +10,11 @@ from dataclasses import replace
 
 from handsfree.engine import interrupting, wording
 from handsfree.engine.doubt import Doubt, Offer, Wording
-from handsfree.engine.effects import Effect, Listen, Write
+from handsfree.engine.effects import Effect, Write
 from handsfree.engine.entries import BelievedAtLast, NotActedOn, ReadingTaken
 from handsfree.engine.evidence import agrees
+from handsfree.engine.listening import listening
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase
-from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.replies import (
     Advance,
     Entries,
@@ -197,7 +197,11 @@ def _said_again(task: Task, state: State, doubt: Doubt, heard: Heard, offer: Off
 def doubtful_go_ahead(
     task: Task, state: State, waits: StandingBy, doubt: Doubt, heard: Heard
 ) -> Advance:
-    """While the task stands by, only "go ahead" is offered; to the first one nothing is said."""
+    """While the task stands by, only "go ahead" is offered; to the first one nothing is said.
+
+    Talk between people can be bent into one. But whoever is told nothing for longer does not know
+    that they are not heard, nor why: after some it is told; at once where the sound is bad.
+    """
     faint = heard.score < LEAST_OF_A_WORD
     wordings = () if faint else (Wording(heard.words, Spoke(StandardWord.GO_AHEAD)),)
     entry = not_heeded(task, state, heard, NotActedOn.DOUBTFUL)
@@ -208,8 +212,12 @@ def doubtful_go_ahead(
     doubt = doubt.with_try(wordings, heard)
     best = doubt.best_to_offer()
     if best is None:
+        because = wording.replies.about_the_sound(heard.trouble)
+        if because or doubt.count >= MOST_DOUBTS:
+            says = wording.doubts.go_ahead_not_heard(because)
+            return reply(state.with_doubt(replace(doubt, count=0)), (entry,), says)
         state = state.with_doubt(doubt)
-        return state, (Write(entry), Listen(phrases_now(task, state)))
+        return state, (Write(entry), listening(task, state))
     return _offer(task, state, doubt, best, (entry,))
 
 

@@ -14,26 +14,31 @@ from importlib.resources import files
 from markupsafe import Markup
 
 from handsfree.page.gathering import Page
-from handsfree.record.mishaps import Kind
-from handsfree.record.standing import verdict
-from handsfree.record.summary import Summary
-from handsfree.record.summary_text import (
+from handsfree.record.first_screen import (
     TRIAL,
-    clock,
     heard_in_a_line,
     reviews_told,
     trust_in_a_line,
     who_in_a_line,
 )
+from handsfree.record.in_words import clock
+from handsfree.record.mishaps import Kind
+from handsfree.record.standing import verdict
+from handsfree.record.summary import Summary
 from handsfree.visible import visible
 
 
 def record_page(
-    page: Page, sounds: Mapping[str, str], name: str, waveforms: Mapping[str, str] | None = None
+    page: Page,
+    sounds: Mapping[str, str],
+    name: str,
+    back: str | None = None,
+    waveforms: Mapping[str, str] | None = None,
 ) -> str:
     """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page.
 
-    `waveforms` gives the path of its picture.
+    `back` is the address of the list that the page was opened from; None: it stands alone.
+    `waveforms` gives the path of the picture of a sound.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -56,6 +61,7 @@ def record_page(
         moments=page.moments,
         time_of=partial(_time_of, page.summary),
         name=name,
+        back=back,
         verdict=verdict(page.summary.standing),
         trust=trust_in_a_line(page.summary),
         reviews=tuple(zip(page.summary.verified.reviews, reviews_told(page.summary), strict=True)),
@@ -66,8 +72,7 @@ def record_page(
         kinds=Kind,
         style=Markup(style),  # ours, as in the file that its hash is of
         script=Markup(script),
-        style_hash=_hash(style),
-        script_hash=_hash(script),
+        policy=page_policy(),
         length=max(page.timeline.length.total_seconds(), 1.0),
     )
 
@@ -77,6 +82,15 @@ def _time_of(summary: Summary, at: datetime) -> str:
     time = summary.local(at)
     is_first_day = summary.began is None or time.date() == summary.began.date()
     return f"{time:%H:%M:%S}" if is_first_day else f"{time:%Y-%m-%d %H:%M:%S}"
+
+
+def page_policy() -> str:
+    """What the page may do, for the page itself and for whoever serves it."""
+    return (
+        f"default-src 'none'; style-src '{_hash(_own('page.css'))}'; "
+        f"script-src '{_hash(_own('page.js'))}'; media-src data: 'self' file:; "
+        "base-uri 'none'; form-action 'none'"
+    )
 
 
 def _own(name: str) -> str:

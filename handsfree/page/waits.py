@@ -13,7 +13,7 @@ from handsfree.engine.entries import (
     WentOn,
 )
 from handsfree.record.entries import LoggedEntry
-from handsfree.record.summary_text import clock
+from handsfree.record.in_words import clock
 
 
 @dataclass(frozen=True, slots=True)

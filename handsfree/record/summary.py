@@ -53,7 +53,7 @@ class Summary:
     passes: tuple[Pass, ...]
     mishaps: tuple[Mishap, ...]
     workers: tuple[Part, ...]  # who did the work
-    others: tuple[Part, ...]  # who read back, inspected, or closed findings, and present idlers
+    others: tuple[Part, ...]  # who else was there, and for what
     identities: tuple[IdentityRead | DateRead, ...]
     told: tuple[str, ...]  # inspections, handovers and what was undone, in their order
     readings: tuple[LoggedReading, ...]

@@ -14,9 +14,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from handsfree.cli.record import read_task_of
 from handsfree.page import writing
 from handsfree.page.writing import write_page
+from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.page.long_record import hold_long
 from tests.page.looking import CHROMIUM, Looked, launched

@@ -19,6 +19,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import Started
 from handsfree.engine.phase import Phase
+from handsfree.engine.trust import MOST_DOUBTS
 from handsfree.task.read import read_task
 from handsfree.words.heard import Heard, Trouble
 from tests.engine.conversation import BOTTLE, TO_PRESSURE, TO_SERIAL, Conversation, heard
@@ -204,6 +205,24 @@ def test_unable_that_is_heard_badly_is_offered() -> None:
     run = mumbled(at(), "unable", 0.3, 3)
     assert run.answer.startswith("I may have heard unable. If that is right, say it again.")
     assert run.mumble("unable", 0.3).state.phase is Phase.REMARKING
+
+
+def test_whoever_says_go_ahead_and_is_not_heard_is_told_what_helps() -> None:
+    """Else nothing at all would be said, for ever: a score this low is never offered."""
+    run = at("stand by", "the telephone")
+    answers = [run.mumble("go ahead", 0.05).answer for _ in range(2 * MOST_DOUBTS)]
+    told = "Say go ahead again, closer to the microphone. Or type it."
+    assert answers == ["", "", told, "", "", told]
+    assert run.state.phase is Phase.STANDING_BY
+
+
+def test_a_go_ahead_in_broken_sound_is_told_why_at_once() -> None:
+    run = at("stand by", "the telephone")
+    run.send(replace(heard("go ahead", 0.099), trouble=Trouble.TOO_LOUD))
+    assert run.answer == (
+        "Say go ahead again: too loud, move the microphone away from your mouth. Or type it."
+    )
+    assert run.finish_speaking().state.phase is Phase.STANDING_BY
 
 
 def test_go_ahead_that_is_heard_badly_is_offered() -> None:

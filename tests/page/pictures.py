@@ -4,8 +4,8 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from handsfree.cli.record import read_task_of
 from handsfree.page.writing import write_page
+from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.page.long_record import DOUBTFUL_AT, hold_long
 from tests.page.looking import Looked, launched

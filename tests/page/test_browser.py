@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from handsfree.cli.record import read_task_of
 from handsfree.page.writing import write_page
+from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.page.long_record import DOUBTFUL_AT, STOOD_AT, TORQUE_AT, WHY_IT_STOOD, hold_long
 from tests.page.looking import DESK, PHONE, Looked, launched, needs_browser

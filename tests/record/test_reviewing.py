@@ -12,7 +12,6 @@ from pathlib import Path
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from handsfree.cli.record import read_task_of
 from handsfree.record import Circumstances, Record, RecordInUse, RecordNotWritten
 from handsfree.record.chain import read_chain
 from handsfree.record.entries import read_entries
@@ -24,6 +23,7 @@ from handsfree.record.replay import replay
 from handsfree.record.reviewing import LONGEST, ReviewRefused, Word, WordUnfit, review
 from handsfree.record.summary import Summary, summarise
 from handsfree.record.summary_text import as_text
+from handsfree.record.task_file import read_task_of
 from handsfree.record.trusted import Trusted, TrustedKey
 from handsfree.record.verify import verify
 from tests.record.faulty_files import FaultyFiles

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.cli.record import read_task_of
 from handsfree.record.export import export
 from handsfree.record.limits_told import highest_told, lowest_told
 from handsfree.record.redact import redact
+from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.cli.test_equipment import SAID as WITH_TOOLS
 from tests.cli.test_equipment import whole

@@ -24,7 +24,6 @@ from handsfree.words.meanings import (
     TookBack,
     Understood,
 )
-from handsfree.words.numerals import speak_in_groups
 from handsfree.words.phrases import (
     BUILT_IN,
     CasualWords,
@@ -42,6 +41,7 @@ from handsfree.words.phrases import (
 )
 from handsfree.words.plain import PlainWord
 from handsfree.words.questions import Question
+from handsfree.words.spoken_numbers import speak_in_groups
 from handsfree.words.standard import StandardWord
 
 PHRASES = ("bottle pin fitted", "window is green", "no leaks found", "done")

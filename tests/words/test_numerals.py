@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.words.meanings import Ambiguous, NotUnderstood, Parse, Stated, Understood
-from handsfree.words.numerals import speak_figures, speak_number, speak_text
 from handsfree.words.phrases import BUILT_IN, PhraseSet, Reading
+from handsfree.words.spoken_numbers import speak_figures, speak_number, speak_text
 
 PLAIN = BUILT_IN["number"]
 

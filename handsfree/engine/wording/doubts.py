@@ -83,6 +83,12 @@ def not_heard(times: int, number: int) -> tuple[Say, ...]:
     )
 
 
+def go_ahead_not_heard(because: str) -> tuple[Say, ...]:
+    """The task stands by and somebody wants it to go on, as it seems; `because`: what is wrong."""
+    why = f": {because}" if because else ", closer to the microphone"
+    return (say(Speech.QUESTION, f"Say go ahead again{why}. Or type it."),)
+
+
 def badly_heard() -> Say:
     """Said once to somebody who was misheard three times of ten."""
     return say(

@@ -62,6 +62,21 @@ class EarlyRecognition:
             self._begun.cancel()
             self._begun = None
 
+    def known(self) -> Heard | None:
+        """What was heard in the audio begun last, where that is known by now.
+
+        Not after a crash or a hang: `result` meets them.
+        """
+        begun = self._begun
+        if begun is None or not begun.done() or begun.exception() is not None:
+            return None
+        return begun.result()
+
+    @property
+    def is_done(self) -> bool:
+        """Whether `result` would have to wait for nothing."""
+        return self._begun is not None and self._begun.done()
+
     def result(self) -> Heard:
         """What was heard in the audio begun last, once it is known.
 

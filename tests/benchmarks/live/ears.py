@@ -30,7 +30,7 @@ applicability: {aircraft: Any 1, component: bottle}
 steps:
   - id: command
     instruction: Say a word.
-    expect: {choose: ["yes", "no", go, stop, start, help, repeat], required: start}
+    expect: {choose: [go, start], required: start}
   - id: pressure
     instruction: Read the pressure.
     expect: {reading: pressure, unit: psi, resolution: 1, limits: {min: 100, max: 9000}}

@@ -98,7 +98,7 @@ def complaint(text: str) -> str:
         ),
         (
             task(step("look", "", PRESSURE.format("[{min: 1}]"))),
-            "t.yaml:11:59: 'limits' has fewer than 2. Add what is missing",
+            "t.yaml:11:59: 'limits' has 1, and needs 2. Add what is missing",
         ),
         (
             task(
