@@ -8,6 +8,7 @@ from handsfree.engine.effects import Say
 from handsfree.engine.entries import NotHeeded, ReadingRefused, ReadingTaken
 from handsfree.engine.events import Spoken
 from handsfree.page.attention import Attention, attention
+from handsfree.page.curve import Curve, curves
 from handsfree.page.readings import Reading, readings
 from handsfree.page.timeline import Timeline, timeline
 from handsfree.page.voices import Voices, compare_voices
@@ -54,6 +55,7 @@ class Page:
     attention: tuple[Attention, ...]
     timeline: Timeline
     readings: tuple[Reading, ...]
+    curves: tuple[Curve, ...]
     lines: tuple[Line, ...]
     voices: Voices | None = None  # None: nobody asked
     moments: Mapping[int, timedelta] = field(default_factory=dict)  # running time of each entry
@@ -76,6 +78,7 @@ def gather(
         attention=attention(summary, entries, said_by, () if voices is None else voices.pairs),
         timeline=timeline(task, entries, said_by),
         readings=readings(summary),
+        curves=tuple(curves(task, summary.passes)),
         lines=_lines(entries, said_by, summary),
         voices=voices,
         moments={each.seq: each.offset for each in entries},

@@ -7,6 +7,8 @@ page by their hashes (CSP Level 3, 2.3.1), and sounds that lie in the page or be
 import base64
 import hashlib
 from collections.abc import Mapping
+from datetime import datetime
+from functools import partial
 from importlib.resources import files
 
 from markupsafe import Markup
@@ -22,6 +24,7 @@ from handsfree.record.first_screen import (
 from handsfree.record.in_words import clock
 from handsfree.record.mishaps import Kind
 from handsfree.record.standing import verdict
+from handsfree.record.summary import Summary
 from handsfree.visible import visible
 
 
@@ -29,13 +32,13 @@ def record_page(
     page: Page,
     sounds: Mapping[str, str],
     name: str,
-    waveforms: Mapping[str, str] | None = None,
     back: str | None = None,
+    waveforms: Mapping[str, str] | None = None,
 ) -> str:
     """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page.
 
-    `waveforms` gives the path of its picture. `back` is the address of the list that the page was
-    opened from; None: it stands alone.
+    `back` is the address of the list that the page was opened from; None: it stands alone.
+    `waveforms` gives the path of the picture of a sound.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -56,6 +59,7 @@ def record_page(
         sounds=sounds,
         waveforms={clip: path for clip, path in (waveforms or {}).items() if path},
         moments=page.moments,
+        time_of=partial(_time_of, page.summary),
         name=name,
         back=back,
         verdict=verdict(page.summary.standing),
@@ -71,6 +75,13 @@ def record_page(
         policy=page_policy(),
         length=max(page.timeline.length.total_seconds(), 1.0),
     )
+
+
+def _time_of(summary: Summary, at: datetime) -> str:
+    """By the clock on the wall, with the day where it is not the first."""
+    time = summary.local(at)
+    is_first_day = summary.began is None or time.date() == summary.began.date()
+    return f"{time:%H:%M:%S}" if is_first_day else f"{time:%Y-%m-%d %H:%M:%S}"
 
 
 def page_policy() -> str:

@@ -66,7 +66,7 @@ def write_page(
         beside = to.with_name(f"{to.stem}-sounds")
         sounds = {clip: f"{beside.name}/{clip}{SUFFIX}" for clip in clips}
     pictures = {clip: waveform(content) for clip, content in clips.items()}
-    html = record_page(page, sounds, folder.resolve().name, pictures)
+    html = record_page(page, sounds, folder.resolve().name, waveforms=pictures)
     files = {} if beside is None else {beside / f"{clip}{SUFFIX}": c for clip, c in clips.items()}
     try:
         if beside is not None:

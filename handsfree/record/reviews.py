@@ -80,7 +80,7 @@ def told_of(review: Review) -> Iterator[str]:
     whose = f"key {said.key[:16]}"
     if review.owner is not None:
         whose = f"{review.owner.role} in your list"
-    yield f"{review.verdict.upper()} by {said.by}, {said.role} ({whose}): {said.remark}"
+    yield f"{review.verdict.upper()} by {said.by}, {said.role} ({whose}): “{said.remark}”."
     if not review.counts:
         yield f"This word does not count: {review.why_not}."
     elif not review.list_was_asked:

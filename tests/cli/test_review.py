@@ -36,7 +36,7 @@ def test_what_was_accepted_is_told_and_then_verified_first(
     first = handsfree("verify", record).out.splitlines()[0]
     assert first.startswith("review of 20")
     assert "ACCEPTED by Vera Holm, shift lead (key " in first
-    assert first.endswith("all well Compare the key with the one that its owner gave you.")
+    assert first.endswith("“all well”. Compare the key with the one that its owner gave you.")
     [told] = json.loads(handsfree("verify", record, "--json").out)["reviews"]
     assert (told["verdict"], told["counts"]) == ("accepted", True)
     assert (

@@ -22,7 +22,8 @@ def shown(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     page = page_of_run(request.param, tmp_path / "run")
     clips = {path.stem: path.read_bytes() for path in (tmp_path / "run" / "clips").iterdir()}
     sounds = {clip: f"sounds/{clip}.flac" for clip in clips}
-    return record_page(page, sounds, "run", {clip: waveform(each) for clip, each in clips.items()})
+    pictures = {clip: waveform(each) for clip, each in clips.items()}
+    return record_page(page, sounds, "run", waveforms=pictures)
 
 
 def test_it_is_parsed_without_a_mistake(shown: str) -> None:

@@ -127,7 +127,7 @@ def test_the_summary_says_it_before_the_verdict(record: Path) -> None:
     lines = [line for line in as_text(summary_of(record, BOTH)).splitlines() if line]
     assert lines[1] == (
         "- **Review:** 2031-05-05 12:00:00: ACCEPTED by Vera Holm, supervisor (shift lead in your "
-        "list): read and listened to"
+        "list): “read and listened to”."
     )
     assert lines[2].startswith("- **Verdict:**")
 
