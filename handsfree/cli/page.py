@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from handsfree.cli.keys_given import TrustedFile, read_trusted_keys
-from handsfree.cli.record import RecordFolder, Roots, verified
+from handsfree.cli.record import NoVoices, RecordFolder, Roots, verified
 
 
 def page(
@@ -15,13 +15,7 @@ def page(
         Path | None,
         typer.Option(metavar="FILE", help="The new HTML file.  (default: RECORD.html)"),
     ] = None,
-    no_voices: Annotated[
-        bool,
-        typer.Option(
-            "--no-voices",
-            help="Do not compare the voices of the roles, which is the use of biometric data.",
-        ),
-    ] = False,
+    no_voices: NoVoices = False,
     roots: Roots = None,
     trusted: TrustedFile = None,
 ) -> None:

@@ -21,6 +21,13 @@ app = typer.Typer()
 RecordFolder = Annotated[
     Path, typer.Argument(metavar="RECORD", help="The folder of a record.", show_default=False)
 ]
+NoVoices = Annotated[
+    bool,
+    typer.Option(
+        "--no-voices",
+        help="Do not compare the voices of the roles, which is the use of biometric data.",
+    ),
+]
 Roots = Annotated[
     Path | None,
     typer.Option(metavar="FILE", help="Certificates of time stamp authorities to trust (PEM)."),

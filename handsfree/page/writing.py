@@ -54,7 +54,7 @@ def write_page(
     NoRecord, RecordUnreadable, EntryUnreadable or PageNotWritten.
     """
     entries = tuple(read_entries(folder))
-    clips = _clips(folder, entries)
+    clips = clips_of(folder, entries)
     page = page_of(folder, task, verified, entries, clips if with_voices else None)
     beside = None
     if sum(len(content) for content in clips.values()) <= MOST_INSIDE:
@@ -65,8 +65,7 @@ def write_page(
     else:
         beside = to.with_name(f"{to.stem}-sounds")
         sounds = {clip: f"{beside.name}/{clip}{SUFFIX}" for clip in clips}
-    pictures = {clip: waveform(content) for clip, content in clips.items()}
-    html = record_page(page, sounds, folder.resolve().name, waveforms=pictures)
+    html = record_page(page, sounds, folder.resolve().name, waveforms=pictures_of(clips))
     files = {} if beside is None else {beside / f"{clip}{SUFFIX}": c for clip, c in clips.items()}
     try:
         if beside is not None:
@@ -95,7 +94,12 @@ def page_of(
     return gather(task, entries, summary, sounds)
 
 
-def _clips(folder: Path, entries: Iterable[LoggedEntry]) -> dict[str, bytes]:
+def pictures_of(clips: Mapping[str, bytes]) -> dict[str, str]:
+    """The waveform of each sound as the path of a picture, by SHA-256."""
+    return {clip: waveform(content) for clip, content in clips.items()}
+
+
+def clips_of(folder: Path, entries: Iterable[LoggedEntry]) -> dict[str, bytes]:
     """The sounds that are there and are what was heard, by SHA-256: no other one is played."""
     found = {}
     for clip in dict.fromkeys(each.clip for each in entries if each.clip is not None):
