@@ -50,7 +50,9 @@ def about_a_state(verdict: every_way.Verdict) -> bool:
 
 
 def nearest_about(state: str, wrong: dict[every_way.Verdict, int]) -> int:
-    return min(steps for each, steps in wrong.items() if about_a_state(each) and each[-1] == state)
+    return min(
+        steps for each, steps in wrong.items() if about_a_state(each) and each[-1] == state
+    )
 
 
 @settings(max_examples=200, deadline=None)
