@@ -15,6 +15,7 @@ from handsfree.engine.effects import Effect, Say, Speech
 from handsfree.engine.manner import Manner
 from handsfree.engine.phase import Phase
 from handsfree.speaking.ready import sentences
+from handsfree.speaking.silence import BETWEEN_S, without_silence
 from handsfree.speaking.to_file import PAUSE_S
 from handsfree.speaking.voice import Voice
 from tests.long_task import LongRun
@@ -61,8 +62,11 @@ def main() -> None:
     seconds: dict[str, float] = defaultdict(float)
     words_of: Counter[str] = Counter()
     number: Counter[str] = Counter()
+    aloud = 0.0
     for kind, sentence in track(pieces, "rendering"):
-        seconds[kind] += len(voice.render(sentence)) / _RATE_HZ
+        samples = voice.render(sentence)
+        seconds[kind] += len(samples) / _RATE_HZ
+        aloud += len(without_silence(samples, _RATE_HZ)) / _RATE_HZ
         words_of[kind] += len(sentence.split())
         number[kind] += 1
     voice.close()
@@ -72,6 +76,8 @@ def main() -> None:
     print(f"| all | {number.total()} | {words_of.total()} | {sum(seconds.values()):.0f} |")
     whole = sum(seconds.values()) + PAUSE_S * utterances
     print(f"\n{utterances} utterances, {whole / 60:.1f} minutes with their pauses")
+    aloud += BETWEEN_S * (len(pieces) - utterances)
+    print(f"through a device, without the silence around sentences: {aloud:.0f} seconds")
     print(f"by people: {people.total()} utterances, {people['affirm']} of them 'affirm'")
 
 

@@ -120,7 +120,8 @@ def test_what_is_in_doubt_is_as_if_the_short_window_had_not_listened(
     if why == "letters":
         monkeypatch.setattr(reader, "behind_free_a_letter", lambda *_: 1.5)
     else:
-        other = audio_of(next(each for each in an4 if each.kind == "reading"))
+        other = audio_of(next(each for each in an4 if each.kind == "spelled"))
+        monkeypatch.setattr(reader, "behind_free_a_letter", lambda *_: 0.0)
         heard_before = short.features
         monkeypatch.setattr(short, "features", lambda _: heard_before(other))
     with_it = TwoListeners(transcriber, reader, short).recognize(audio, PHRASES)

@@ -550,6 +550,9 @@ def test_two_answers_one_after_the_other_are_two_utterances() -> None:
     assert (first.heard.words, second.heard.words) == (("affirm",), ("pin", "fitted"))
     assert second.heard.ended_by is not None
     assert second.heard.ended_by.joined == 0
+    assert first.audio is not None
+    assert second.audio is not None
+    assert second.audio.started >= first.audio.ended
 
 
 def test_a_person_who_pauses_long_is_waited_for_longer_within_the_run() -> None:

@@ -177,6 +177,7 @@ def test_what_was_heard_keeps_every_opinion() -> None:
         "channel": None,
         "typed": False,
         "trouble": None,
+        "ended_by": None,
     }
 
 

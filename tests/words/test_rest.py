@@ -144,6 +144,14 @@ def test_without_limits_nothing_is_known_of_a_value_but_its_unit() -> None:
     assert rest("two niner p s i", unknown) is Rest.NOTHING
 
 
+def test_a_value_that_can_be_the_beginning_of_another_one_may_go_on() -> None:
+    """Limits of 100 to 9,000 psi: 295 is within reach of them, and so are 2,950 to 2,959."""
+    wide = replace(PRESSURE, awaited=Scale.around(Decimal(1), Decimal(100), Decimal(9000)))
+    assert rest("two niner five", wide) is Rest.MORE
+    assert rest("two niner five zero", wide) is Rest.UNIT
+    assert rest("one two niner five", wide) is Rest.MORE  # 12,950 to 12,959
+
+
 def test_a_value_with_its_unit_is_whole_however_far_from_its_limits() -> None:
     assert rest("two niner p s i") is Rest.NOTHING
 

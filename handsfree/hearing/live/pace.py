@@ -9,7 +9,8 @@ particular count from the start, so a single one of any length changes nothing.
 import math
 from dataclasses import dataclass
 
-_USUAL_PAUSE = 10  # frames: the 90th percentile of the pauses that AN4's speakers make, 320 ms
+# Frames, 0.35 s: the 90th percentile of 147 pauses in 218 utterances of AN4, tuning half.
+_USUAL_PAUSE = 11
 _USUAL_COUNTS_AS = 10  # pauses
 _PERCENTILE = 0.9
 _KEPT = 50  # pauses: a person who comes back from lunch may be another one

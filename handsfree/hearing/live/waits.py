@@ -1,9 +1,9 @@
 """How much silence ends an utterance, by what was heard. Pure.
 
-The times are judgements, put down so that they can be argued with; what they cost and win was
-measured on the tuning half of the speakers (`tests/benchmarks/RESULTS.md`, "An answer in the time
-that a person takes"). An utterance that ended too early is never half a truth: what is said before
-the answer joins it, see `TalkedOn`, and a value is read back and waits for "affirm".
+The times are judgements, put down so that they can be argued with; what they cost and win stands in
+`tests/benchmarks/RESULTS.md`, "An answer in the time that a person takes". Where one was too short,
+what is said before the answer joins what was said before it (`TalkedOn`), and a value is read back
+and waits for "affirm" in any case.
 """
 
 from collections.abc import Mapping
@@ -40,7 +40,7 @@ WAITS: Mapping[Rest, Wait] = {
     # 0.38 s. A unit that is said follows its figures at once: it is one breath. Where it comes
     # later and is another one than the gauge has, it joins, or the read back names the unit.
     Rest.UNIT: Wait(12, EndRule.ALL_FIGURES),
-    # 0.83 s. With less, strings of figures were cut in two; with this none of 300 was.
+    # 0.83 s. With less, strings of figures were cut in two (RESULTS.md, "Live").
     Rest.MORE: Wait(26, EndRule.MORE_POSSIBLE),
     # 2 s. Whoever has said half a value looks at the gauge, or thinks. A person who is asked then
     # is interrupted; one who is not has a value cut in two.
