@@ -14,6 +14,8 @@ def visible(text: str) -> str:
 
 def escaped(text: str) -> str:
     """`text` with each character that has no glyph as its escape, a line break too; spaces stay."""
+    if text.isascii() and text.isprintable():  # nearly all of it, and tables have millions of cells
+        return text
     return "".join(
         each if is_seen(each) else each.encode("unicode_escape").decode() for each in text
     )

@@ -44,9 +44,8 @@ def content_of(ask: Cursor, table: Table, filters: Filters, form: str) -> bytes:
     sql, bound = _statement(table, filters)
     if form == "parquet":
         return ask.parquet(sql, bound)
-    rows = ask.rows(sql, bound)
-    columns = _columns(table)
-    return as_csv(columns, ([_cell(row[each]) for each in columns] for row in rows)).encode()
+    rows = (tuple(map(_cell, row)) for row in ask.tuples(sql, bound))
+    return as_csv(_columns(table), rows).encode()
 
 
 def write_table(ask: Cursor, table: Table, filters: Filters, to: Path) -> None:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 VERSION = 1
 _OURS = "handsfree index of records"
 _MOST_MEMORY = "512MB"
+_ROWS_AT_ONCE = 5000
 _TYPES = {
     str: "VARCHAR NOT NULL",
     bytes: "BLOB NOT NULL",
@@ -178,6 +179,12 @@ class Cursor:
         found = self._connection.execute(sql, dict(bound or {}))
         names = [each[0] for each in found.description or ()]
         return [dict(zip(names, row, strict=True)) for row in found.fetchall()]
+
+    def tuples(self, sql: str, bound: Mapping[str, Any] | None = None) -> Iterator[tuple[Any, ...]]:
+        """Row by row, for there can be more than should be in memory at once."""
+        found = self._connection.execute(sql, dict(bound or {}))
+        while rows := found.fetchmany(_ROWS_AT_ONCE):
+            yield from rows
 
     def one(self, sql: str, bound: Mapping[str, Any] | None = None) -> Any:
         """The one value that is asked for."""

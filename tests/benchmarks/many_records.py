@@ -4,9 +4,11 @@ Each part prints its figures for RESULTS.md, and they go together so:
 
     python -m tests.benchmarks.many_records make FOLDER 5000   # goes on where it was ended
     python -m tests.benchmarks.many_records index FOLDER       # what is not indexed yet, for 5 min
+    python -m tests.benchmarks.many_records read FOLDER        # 20 of them
     python -m tests.benchmarks.many_records fill FOLDER        # or all, without reading all
     python -m tests.benchmarks.many_records again FOLDER       # where nothing has changed
     python -m tests.benchmarks.many_records pages FOLDER
+    python -m tests.benchmarks.many_records tables FOLDER
 
 To read 5,000 records takes some seven minutes of a core. `fill` reads the 40 that are no copies,
 and puts into the index for each copy what reading it would: the same rows on its day, for its
@@ -25,6 +27,7 @@ from dataclasses import asdict, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
+from tempfile import TemporaryDirectory
 from urllib.parse import urlsplit
 
 from rich.console import Console
@@ -32,6 +35,8 @@ from rich.progress import track
 
 from handsfree.files.plain import plain_bytes
 from handsfree.index.collection import Collection
+from handsfree.index.exporting import Table, content_of
+from handsfree.index.filters import Filters
 from handsfree.index.folders import Place, mark_of, records_below
 from handsfree.index.indexing import bring_up_to_date, made_of
 from handsfree.index.noting import Noting, Trust
@@ -45,6 +50,7 @@ DIFFERENT = 40
 _TIMES = 5
 _AT_ONCE = 100
 _CHECKED = 10
+_READ = 20
 _LONGEST_S = 300.0
 PAGES = {
     "the list": "/",
@@ -108,6 +114,28 @@ def _memory() -> str:
         for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
     ]
     return " and ".join(str(each) for each in peaks if each)
+
+
+def read(folder: Path) -> None:
+    """How fast records are read, by one process that has read their tasks before."""
+    places = records_below(folder / "records").places[:_READ]
+    noting = Noting(Trust())
+    rows = [row for place in places for row in noting.note(place)]
+    took = []
+    for _ in range(3):
+        before = time.process_time()
+        for place in places:
+            noting.note(place)
+        took.append(time.process_time() - before)
+    before = time.process_time()
+    with TemporaryDirectory() as there, Store(Path(there) / "index") as store:
+        store.replace([], rows)
+    put_s = time.process_time() - before
+    print(
+        f"{len(places)} records are read in {min(took):.2f} s of a core, "
+        f"{len(places) / min(took):.1f} a second (least of three); their {len(rows)} rows are put "
+        f"into a new index in {put_s:.2f} s."
+    )
 
 
 def fill(folder: Path) -> None:
@@ -236,14 +264,21 @@ def pages(folder: Path) -> None:
                 f"| {least_core:.2f} | {size / 1024:.0f} |",
                 flush=True,
             )
-        print(f"\nMemory of the server at most, without exports: {_memory()} MiB.")
-        for form in ("csv", "parquet"):
-            took_s, core_s, size = got(connection, f"/export/steps.{form}")
+        print(f"\nMemory of the server at most: {_memory()} MiB.")
+
+
+def tables(folder: Path) -> None:
+    """How long it takes to export every step, and the memory of it."""
+    with Store(folder / "index.duckdb") as store, store.cursor() as ask:
+        for form in ("parquet", "csv"):
+            before = time.process_time()
+            content = content_of(ask, Table.STEPS, Filters(), form)
+            core_s = time.process_time() - before
             print(
-                f"Every step as {form}: {took_s:.1f} s, {core_s:.1f} s of a core, "
-                f"{size / 2**20:.1f} MiB."
+                f"Every step as {form}: {core_s:.1f} s of a core, {len(content) / 2**20:.1f} MiB; "
+                f"{_memory()} MiB of memory at most.",
+                flush=True,
             )
-        print(f"Memory of the server at most, with exports: {_memory()} MiB.")
 
 
 def main() -> None:
@@ -257,10 +292,14 @@ def main() -> None:
                 pass
         case ["index", folder]:
             index(Path(folder))
+        case ["read", folder]:
+            read(Path(folder))
         case ["fill", folder]:
             fill(Path(folder))
         case ["again", folder]:
             again(Path(folder))
+        case ["tables", folder]:
+            tables(Path(folder))
         case ["pages", folder]:
             pages(Path(folder))
         case _:
