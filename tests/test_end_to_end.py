@@ -32,7 +32,7 @@ SAID = (
     "pressure five eight bar",
     "pressure six five bar",
     "affirm",
-    "valve closed tight",
+    "charging valve closed",
     "charging hose removed",
 )
 

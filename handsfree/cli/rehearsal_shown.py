@@ -32,7 +32,7 @@ def print_rehearsal(rehearsal: Rehearsal, bound: HearingBound | None) -> None:
     console = Console(highlight=False, soft_wrap=True)
     console.print(
         f"{visible(rehearsal.title)}, revision {visible(rehearsal.revision)}: "
-        f"{len(rehearsal.settings.voices)} voices, {len(rehearsal.settings.noises)} noises, "
+        f"voices {len(rehearsal.settings.voices)}, noises {len(rehearsal.settings.noises)}, "
         f"{rehearsal.results_at().of:,} sayings",
         markup=False,
     )

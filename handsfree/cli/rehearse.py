@@ -70,6 +70,13 @@ def rehearse(
     changes: Annotated[
         int, typer.Option(metavar="N", min=0, help="So many changes of wording are looked for.")
     ] = 3,
+    talks: Annotated[
+        bool,
+        typer.Option(
+            "--conversations/--no-conversations",
+            help="Whether each voice also goes through the whole task in noise.",
+        ),
+    ] = True,
     to: Annotated[
         Path | None, typer.Option(metavar="FILE.html", help="Write it as one page too.")
     ] = None,
@@ -125,6 +132,7 @@ def rehearse(
         recordings,
         tries,
         changes,
+        talks,
         workers,
         scheduler,
         folder,
@@ -159,6 +167,7 @@ class _Asked:
     recordings: Path | None
     tries: tuple[tuple[str, str], ...]
     changes: int
+    talks: bool
     workers: int
     scheduler: str | None
     folder: Path
@@ -205,7 +214,7 @@ def _rehearsed(asked: _Asked) -> "tuple[Rehearsal, int]":
                 asked.task,
                 settings,
                 found,
-                Wanted(at_db, asked.changes, asked.tries),
+                Wanted(at_db, asked.changes, asked.tries, asked.talks),
                 hearings,
                 cache,
                 utc_now().date(),

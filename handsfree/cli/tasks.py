@@ -17,8 +17,17 @@ tasks = typer.Typer(
 
 # What each example is done with, or was made from; all of it is copied with the task.
 EXAMPLES = {
-    "accumulator-nitrogen": ("DMC-QUILLANE40-A-29-30-00-00A-214A-A_002-00_EN-GB.xml",),
-    "door-slide-refit": ("door-slide-equipment.csv", "door-slide-roster.yaml"),
+    "accumulator-nitrogen": (
+        "DMC-QUILLANE40-A-29-30-00-00A-214A-A_002-00_EN-GB.xml",
+        "accumulator-nitrogen.rehearsal.json",
+        "accumulator-nitrogen.rehearsal.html",
+    ),
+    "door-slide-refit": (
+        "door-slide-equipment.csv",
+        "door-slide-roster.yaml",
+        "door-slide-refit.rehearsal.json",
+        "door-slide-refit.rehearsal.html",
+    ),
     "practice": (),
 }
 

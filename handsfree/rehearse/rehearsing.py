@@ -26,6 +26,7 @@ class Wanted:
     at_snr_db: float  # the ratio of conversations, and of other wordings
     rewordings: int = 3  # of the changes that help most
     tries: tuple[tuple[str, str], ...] = ()  # step and other phrase
+    talks: bool = True  # whether each voice goes through the whole task
 
 
 def rehearse_task(
@@ -44,11 +45,11 @@ def rehearse_task(
         other_wording(stage, step, phrase)  # what cannot stand there is told before any work
     trials = planned(stage, settings)
     of_people = recorded_trials(stage, recordings, settings)
-    a_talk = len(stage.walks[0].turns) if stage.walks else 0
+    a_talk = len(stage.walks[0].turns) if stage.walks and wanted.talks else 0
     plan_to_hear(len(trials) + len(of_people) + a_talk * len(settings.voices))
     found = tried(stage, trials, hearings)
     found_of_people = tried(stage, of_people, hearings)
-    held = conversations(stage, settings, wanted.at_snr_db, hearings)
+    held = conversations(stage, settings, wanted.at_snr_db, hearings) if wanted.talks else []
     talks = [each.conversation for each in held]
     lasts = spoken_by_tool((*stage.walks, *talks), cache)
     wordings = Wordings(stage, found, settings, wanted.at_snr_db, hearings, plan_to_hear)

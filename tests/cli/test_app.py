@@ -25,7 +25,7 @@ charging valve open
 71
 correction 65
 affirm
-valve closed tight
+charging valve closed
 charging hose removed
 """
 

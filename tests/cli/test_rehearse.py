@@ -155,7 +155,7 @@ def test_check_passes_one_that_does_and_refuses_it_once_a_phrase_has_changed(
 ) -> None:
     rehearse(task, "--runs", "3")
     assert "By synthetic voices: holds: 0 of 198" in run("check", "--rehearsed", task)
-    task.write_text(task.read_text().replace("valve closed tight", "nitrogen shut off"))
+    task.write_text(task.read_text().replace("charging valve closed", "nitrogen shut off"))
     with pytest.raises(HandsfreeError, match="what is said at the steps changed"):
         run("check", "--rehearsed", task)
 

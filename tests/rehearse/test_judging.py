@@ -23,7 +23,7 @@ def judged(moment: str, said: str, heard: str, score: float = 1.0):  # type: ign
         ("fit-hose/answering", "charging hose fitted", "charging hose fitted", 0.3, Result.ASKED),
         ("fit-hose/answering", "charging hose fitted", "", 0.0, Result.ASKED),
         # Another phrase that means nothing here costs a sentence.
-        ("fit-hose/answering", "charging hose fitted", "valve closed tight", 1.0, Result.ASKED),
+        ("fit-hose/answering", "charging hose fitted", "charging valve closed", 1.0, Result.ASKED),
         ("fit-hose/answering", "charging hose removed", "charging hose fitted", 1.0, Result.WRONG),
         ("fit-hose/answering", "charging hose removed", "charging hose removed", 1.0, Result.RIGHT),
         ("fit-hose/answering", "coffee at four", "", 0.0, Result.RIGHT),

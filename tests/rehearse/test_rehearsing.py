@@ -63,7 +63,7 @@ def test_whoever_is_interrupted_goes_on_from_there(tmp_path: Path) -> None:
 def test_after_a_changed_phrase_only_what_it_touches_is_heard(tmp_path: Path) -> None:
     whole, again = Listening(), Listening()
     rehearsed(tmp_path, whole)
-    task = reworded(task_in(SHORT), "close-valve", "valve closed tight", "nitrogen shut off")
+    task = reworded(task_in(SHORT), "close-valve", "charging valve closed", "nitrogen shut off")
     found = rehearsed(tmp_path, again, task)
     assert 0 < again.done < whole.done / 4
     assert found.carried_over > 120
@@ -71,7 +71,7 @@ def test_after_a_changed_phrase_only_what_it_touches_is_heard(tmp_path: Path) ->
 
 
 def deaf(words: str) -> tuple[str, float]:
-    return (words, 0.3) if "valve closed tight" in words else surely(words)
+    return (words, 0.3) if "charging valve closed" in words else surely(words)
 
 
 def test_other_words_for_what_is_asked_for_again_are_tried_and_the_best_told(
@@ -80,7 +80,7 @@ def test_other_words_for_what_is_asked_for_again_are_tried_and_the_best_told(
     found = rehearsed(tmp_path, Listening(deaf), wanted=Wanted(10.0, 3))
     assert found.rewordings
     first = found.rewordings[0]
-    assert (first.step, first.before) == ("close-valve", "valve closed tight")
+    assert (first.step, first.before) == ("close-valve", "charging valve closed")
     assert trouble(first.results_after) < trouble(first.results_before)
     assert first.results_before.asked >= 3
     assert len(found.rewordings) <= 3
@@ -93,7 +93,7 @@ def test_where_all_is_heard_well_no_other_words_are_told(tmp_path: Path) -> None
 def test_a_phrase_that_a_person_wants_to_try_is_rehearsed_beside_the_other(tmp_path: Path) -> None:
     wanted = Wanted(10.0, 0, (("close-valve", "nitrogen shut off"),))
     (change,) = rehearsed(tmp_path, Listening(deaf), wanted=wanted).rewordings
-    assert (change.before, change.after) == ("valve closed tight", "nitrogen shut off")
+    assert (change.before, change.after) == ("charging valve closed", "nitrogen shut off")
     assert change.results_after.asked == 0
 
 

@@ -65,7 +65,7 @@ def test_another_phrase_model_or_policy_makes_it_stale() -> None:
     task = task_in(SHORT)
     of = sources_of(task)
     kept = REPORT.model_copy(update={"of": of})
-    other = reworded(task, "close-valve", "valve closed tight", "valve shut tight")
+    other = reworded(task, "close-valve", "charging valve closed", "valve shut tight")
     assert stale(other, kept) == ("what is said at the steps",)
     model, *_ = of.models
     changed = of.model_copy(update={"models": of.models | {model: "0"}, "policy": "0"})

@@ -18,7 +18,7 @@ def test_equal_words_are_equal_sound_whatever_was_said_before() -> None:
     kinds = [each for each in chosen_voices(3) if each.engine == "built-in"]
     speakers = Speakers()
     first = speakers.say(kinds[0], WORDS)
-    speakers.say(kinds[0], "valve closed tight")
+    speakers.say(kinds[0], "charging valve closed")
     again = speakers.say(kinds[0], WORDS)
     speakers.close()
     assert np.array_equal(first, again)
