@@ -204,9 +204,10 @@ def test_axe_finds_nothing(
     )
     looked = Looked(browser, request.getfixturevalue(which), DESK, colours)
     looked.press("n")
-    looked.page.evaluate(
-        "for (const each of document.querySelectorAll('details')) each.open = true"
-    )
+    if which != "hour":  # they are all alike, and there are many
+        looked.page.evaluate(
+            "for (const each of document.querySelectorAll('details')) each.open = true"
+        )
     found = axe.Axe().run(looked.page, options={"runOnly": {"type": "tag", "values": TAGS}})
     looked.page.close()
     assert [(each["id"], each["nodes"][0]["html"]) for each in found.response["violations"]] == []

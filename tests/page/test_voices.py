@@ -18,7 +18,7 @@ from handsfree.page.voices import Pair, compare_voices
 from handsfree.page.writing import page_of, write_page
 from handsfree.record.clips import encode_flac
 from handsfree.record.entries import LoggedEntry, read_entries
-from handsfree.record.speakers import utterers
+from handsfree.record.speakers import Speaker, utterers
 from handsfree.record.verify import verify
 from handsfree.task.roles import Role
 from tests.engine.people_task import TASK
@@ -169,3 +169,37 @@ def test_people_of_an4_are_told_apart_and_together() -> None:
     }
     assert ratio(float(voices[one, 0] @ voices[one, 5]), 5) > 10
     assert ratio(float(voices[one, 0] @ voices[other, 5]), 5) < 0.1
+
+
+def test_who_is_one_person_by_the_record_is_not_compared_with_themselves(tmp_path: Path) -> None:
+    """Before somebody has said who they are, and where one person has two roles by leave."""
+    entries, sounds = with_voices(tmp_path / "run", VOICES)
+    said_by = utterers(entries)
+    speakers = (
+        Speaker(Role.TECHNICIAN),
+        Speaker(Role.TECHNICIAN, "OA417", "Tarn Osk"),
+        Speaker(Role.SECOND_PERSON, "OA417", "Tarn Osk"),
+        Speaker(Role.INSPECTOR, "OA633", "Ines Varga"),
+    )
+    told = {
+        seq: replace(by, speaker=speakers[at % len(speakers)])
+        for at, (seq, by) in enumerate(said_by.items())
+    }
+    found = compare_voices(entries, told, sounds)
+    assert {frozenset((each.one, each.other)) for each in found.pairs} == {
+        frozenset(("technician", "Tarn Osk (OA417), second person")),
+        frozenset(("technician", "Ines Varga (OA633), inspector")),
+        frozenset(("Tarn Osk (OA417), technician", "Ines Varga (OA633), inspector")),
+        frozenset(("Tarn Osk (OA417), second person", "Ines Varga (OA633), inspector")),
+    }
+
+
+def test_a_sound_of_less_than_half_a_second_is_no_voice(tmp_path: Path) -> None:
+    """As all are in these runs, but where a test gives them longer ones."""
+    made = write_page_of_run(tmp_path)
+    assert "Not compared: there is sound of fewer than two roles." in made
+
+
+def write_page_of_run(place: Path) -> str:
+    RUNS["perfect"](place / "run")
+    return write_page(place / "run", TASK, verify(place / "run"), place / "p.html").page.read_text()

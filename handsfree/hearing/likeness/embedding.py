@@ -36,7 +36,7 @@ class VoiceNetwork:
     def __init__(self) -> None:
         """Raises CatalogueMissing, ModelMissing, ModelAltered or NetworkUnusable."""
         content = read_catalogue().entry(MODEL).verified_files()[_FILE]
-        self._network: InferenceSession = network_in(content, MODEL, _FILE, threads=2)
+        self._network: InferenceSession = network_in(content, MODEL, _FILE, threads=1)
         wanted = {"mel": ["windows", "frames", BANDS], "voice": ["windows", 256]}
         if shapes_of(self._network) != wanted:
             raise NetworkUnusable(MODEL, f"{_FILE} has other shapes than {wanted}")
