@@ -19,7 +19,7 @@ from handsfree.record.verify import verify
 from tests.cli.test_equipment import SAID as WITH_TOOLS
 from tests.cli.test_equipment import whole
 from tests.engine.conversation import BOTTLE
-from tests.record.runs import KEYS, START, hold
+from tests.record.runs import KEYS, SMALL, START, hold
 from tests.record.six_runs import RUNS
 from tests.record.test_resume import LONG_SAID
 
@@ -175,3 +175,17 @@ def test_a_limit_is_told_in_few_figures(limit: Fraction, step: Decimal) -> None:
 @pytest.mark.parametrize("limit", ["", "1/0", "1e999999999", "9" * 5000, "=1+1", "x", None])
 def test_what_is_no_limit_is_not_told_as_one(limit: str | None) -> None:
     assert lowest_told(limit, Decimal(1)) == ""
+
+
+def test_a_row_of_a_repeated_step_says_for_which_of_the_things_it_was_done(tmp_path: Path) -> None:
+    each = "    each: {side: [left, right]}\n    instruction: Fit the <side> pin.\n"
+    text = SMALL.replace("    instruction: Fit the pin.\n", each)
+    text = text.replace("confirm: pin fitted", "confirm: <side> pin fitted")
+    said = ("left pin fitted", "right pin fitted", "one five", "affirm")
+    hold(tmp_path / "run", said, text=text)
+    rows = rows_of(tmp_path / "run", tmp_path / "out")
+    assert [(row["step"], row["variant"]) for row in rows] == [
+        ("pin-left", "side=left"),
+        ("pin-right", "side=right"),
+        ("pressure", ""),
+    ]
