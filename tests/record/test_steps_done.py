@@ -15,7 +15,9 @@ from handsfree.cli.record import read_task_of
 from handsfree.record.export import export
 from handsfree.record.limits_told import highest_told, lowest_told
 from handsfree.record.redact import redact
+from handsfree.record.steps_done import resolution_of
 from handsfree.record.verify import verify
+from handsfree.task.read import read_task
 from tests.cli.test_equipment import SAID as WITH_TOOLS
 from tests.cli.test_equipment import whole
 from tests.engine.conversation import BOTTLE
@@ -189,3 +191,11 @@ def test_a_row_of_a_repeated_step_says_for_which_of_the_things_it_was_done(tmp_p
         ("pin-right", "side=right"),
         ("pressure", ""),
     ]
+
+
+def test_the_scale_of_a_step_is_told_where_the_task_has_it() -> None:
+    """A record that was changed can name a step that its task does not have."""
+    task = read_task(SMALL, "small.yaml")
+    assert resolution_of(task, "pressure") == 1
+    assert resolution_of(task, "pin") is None
+    assert resolution_of(task, "gone") is None
