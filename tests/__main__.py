@@ -19,8 +19,8 @@ def main() -> int:
     browser = ["browser"] if shutil.which("chromium") else []
     python = python_with("natural-voice", "dev", "vosk-test", *browser)
     # By file, for what a file sets up once would else be set up in both.
-    command = [str(python), "-m", "pytest", "-n", "2", "--dist", "loadfile", *sys.argv[1:]]
-    return subprocess.call(command, cwd=ROOT)
+    shared = ("-n", "2", "--dist", "loadfile")
+    return subprocess.call([python, "-m", "pytest", *shared, *sys.argv[1:]], cwd=ROOT)
 
 
 if __name__ == "__main__":

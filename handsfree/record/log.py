@@ -69,7 +69,7 @@ class Log:
 
     @classmethod
     def begin(cls, folder: Path, utc_now: UtcClock, since_start: Stopwatch, files: Files) -> Self:
-        """A new, empty log; raises OSError."""
+        """A new, empty log; raises OSError where there can be no file, else RecordNotWritten."""
         log = cls(files.create(folder / LOG), folder, utc_now, since_start, files)
         with closed_on_error(log, folder):
             files.lock(log._descriptor)

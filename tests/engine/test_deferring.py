@@ -32,6 +32,10 @@ def test_the_name_is_any_words_and_the_reference_is_spelled() -> None:
     assert run.say("read back").answer == READ_BACK
 
 
+def test_the_reference_may_be_called_so() -> None:
+    assert at(*TO_REFERENCE, "reference romeo three one").answer == READ_BACK
+
+
 def test_name_and_reference_are_on_the_record_with_the_step() -> None:
     run = at(*ASKED, *AGREED)
     entry = StepDeferred("cover", "maintenance control", "affirm", (), "olan ahl", "R31")

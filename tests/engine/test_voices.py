@@ -62,7 +62,7 @@ def test_three_misheard_of_the_last_ten_are_too_many() -> None:
     assert not heard(False, False, *[True] * 8).is_badly_heard
     assert heard(False, *[True] * 7, False, False).is_badly_heard
     assert heard(False, False, False).is_badly_heard
-    assert not heard(False, *[True] * 10, False, False).is_badly_heard
+    assert not heard(False, *[True] * 8, False, False).is_badly_heard
 
 
 def test_each_person_is_counted_alone() -> None:

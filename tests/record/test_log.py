@@ -1,6 +1,7 @@
 """The record: canonical lines, on disk before anything is answered, never written over."""
 
 import errno
+import fcntl
 import json
 import os
 from collections.abc import Iterator
@@ -17,6 +18,8 @@ from handsfree.engine.entries import NotActedOn, NotHeeded, ReadingTaken
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordExists, RecordNotWritten
 from handsfree.record.clips import encode_flac, name_of
+from handsfree.record.files import SystemFiles
+from handsfree.record.log import Log
 from handsfree.record.values import as_json, kind_of
 from handsfree.task.limits.forms import Verdict
 from handsfree.words.heard import Heard, Opinion
@@ -184,3 +187,19 @@ def test_what_was_heard_keeps_every_opinion() -> None:
 def test_a_type_that_the_core_does_not_use_is_refused() -> None:
     with pytest.raises(TypeError, match="is not a dataclass value"):
         as_json(object())
+
+
+class FullFolder(SystemFiles):
+    """No name in the folder can be made durable."""
+
+    def sync_folder(self, path: Path) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+
+def test_a_log_that_cannot_be_opened_whole_says_why_and_is_let_go(tmp_path: Path) -> None:
+    with pytest.raises(RecordNotWritten) as caught:
+        Log.begin(tmp_path, lambda: NOON, lambda: timedelta(0), FullFolder())
+    why = "cannot be written (No space left on device)"
+    assert str(caught.value).startswith(f"{tmp_path}: {why}. The task holds here")
+    with (tmp_path / "log.jsonl").open("rb") as log:
+        fcntl.flock(log, fcntl.LOCK_EX | fcntl.LOCK_NB)  # raises where somebody holds it

@@ -14,12 +14,14 @@ from hypothesis import strategies as st
 from handsfree.record.export import export
 from handsfree.record.limits_told import highest_told, lowest_told
 from handsfree.record.redact import redact
+from handsfree.record.steps_done import resolution_of
 from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
+from handsfree.task.read import read_task
 from tests.cli.test_equipment import SAID as WITH_TOOLS
 from tests.cli.test_equipment import whole
 from tests.engine.conversation import BOTTLE
-from tests.record.runs import KEYS, START, hold
+from tests.record.runs import KEYS, SMALL, START, hold
 from tests.record.six_runs import RUNS
 from tests.record.test_resume import LONG_SAID
 
@@ -176,3 +178,25 @@ def test_a_limit_is_told_in_few_figures(limit: Fraction, step: Decimal) -> None:
 @pytest.mark.parametrize("limit", ["", "1/0", "1e999999999", "9" * 5000, "=1+1", "x", None])
 def test_what_is_no_limit_is_not_told_as_one(limit: str | None) -> None:
     assert lowest_told(limit, Decimal(1)) == ""
+
+
+def test_a_row_of_a_repeated_step_says_for_which_of_the_things_it_was_done(tmp_path: Path) -> None:
+    each = "    each: {side: [left, right]}\n    instruction: Fit the <side> pin.\n"
+    text = SMALL.replace("    instruction: Fit the pin.\n", each)
+    text = text.replace("confirm: pin fitted", "confirm: <side> pin fitted")
+    said = ("left pin fitted", "right pin fitted", "one five", "affirm")
+    hold(tmp_path / "run", said, text=text)
+    rows = rows_of(tmp_path / "run", tmp_path / "out")
+    assert [(row["step"], row["variant"]) for row in rows] == [
+        ("pin-left", "side=left"),
+        ("pin-right", "side=right"),
+        ("pressure", ""),
+    ]
+
+
+def test_the_scale_of_a_step_is_told_where_the_task_has_it() -> None:
+    """A record that was changed can name a step that its task does not have."""
+    task = read_task(SMALL, "small.yaml")
+    assert resolution_of(task, "pressure") == 1
+    assert resolution_of(task, "pin") is None
+    assert resolution_of(task, "gone") is None

@@ -112,10 +112,19 @@ def test_a_list_is_read_as_it_was_written(keys: list[TrustedKey]) -> None:
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("keys: [{name: A, role: b, key: abc}]", "list:1:27: 'abc' is no public key. Write"),
-        ("keys: [{name: A, key: " + "a" * 64 + "}]", "key 'role' is missing"),
-        ('keys: [{name: "A\\e[2J", role: b, key: ' + "a" * 64 + "}]", "cannot be seen"),
-        ("keys: [" + ", ".join(["{name: A, role: b, key: " + "a" * 64 + "}"] * 2) + "]", "too"),
+        (
+            "keys: [{name: A, role: b, key: abc}]",
+            "list:1:27: 'abc' is no public key. Write its 64 figures, 0 to 9 and a to f",
+        ),
+        ("keys: [{name: A, key: " + "a" * 64 + "}]", "list:1:8: key 'role' is missing. Write it"),
+        (
+            'keys: [{name: "A\\e[2J", role: b, key: ' + "a" * 64 + "}]",
+            "list:1:9: the text is empty, or has what cannot be seen. Write it in one line",
+        ),
+        (
+            "keys: [" + ", ".join(["{name: A, role: b, key: " + "a" * 64 + "}"] * 2) + "]",
+            "list:1:118: the key of A is that of A too. Keep one of them",
+        ),
         ("keys: 1", "list:1:"),
         ("people: []", "list:1:"),
         ("keys: [", "list:"),
@@ -128,15 +137,32 @@ def test_a_list_that_is_wrong_is_told_with_its_place(text: str, message: str) ->
     assert caught.value.exit_code == 2
 
 
+UNSEEN = "list: a name or a role is empty, or has what cannot be seen. Write it in one line."
+
+
 @pytest.mark.parametrize(
     ("key", "message"),
     [
-        (OWN, "the key of T. Person is there already, as technician"),
-        (TrustedKey("A", "b", "c"), "that is no key"),
-        (TrustedKey("A\x1b", "b", "a" * 64), "has what cannot be seen"),
-        (TrustedKey(" ", "b", "a" * 64), "is empty"),
+        (
+            OWN,
+            "list: the key of T. Person is there already, as technician. "
+            "Change its entry in the file.",
+        ),
+        (TrustedKey("A", "b", "c"), "list: that is no key. Name 64 figures, or a PEM file."),
+        (TrustedKey("A\x1b", "b", "a" * 64), UNSEEN),
+        (TrustedKey(" ", "b", "a" * 64), UNSEEN),
     ],
 )
 def test_a_key_that_cannot_be_trusted_is_refused(key: TrustedKey, message: str) -> None:
-    with pytest.raises(TrustedKeysNotWritten, match=message):
+    with pytest.raises(TrustedKeysNotWritten) as caught:
         Trusted((OWN,)).with_key(key, Path("list"))
+    assert str(caught.value) == message
+
+
+def test_only_a_key_that_is_there_is_revoked() -> None:
+    with pytest.raises(TrustedKeysNotWritten) as caught:
+        Trusted((OWN,)).without("B", date(2031, 5, 4), Path("list"))
+    told = "list: there is no key of 'B'. It has keys of: T. Person."
+    assert str(caught.value) == told
+    with pytest.raises(TrustedKeysNotWritten, match="It has keys of: nobody"):
+        Trusted(()).without("B", date(2031, 5, 4), Path("list"))
