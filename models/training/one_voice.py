@@ -34,6 +34,7 @@ from one_voice_data import (
     at_the_wrong_rate,
     people,
     two_at_once,
+    voices,
 )
 from rich.progress import track
 
@@ -87,9 +88,8 @@ def example(kind: int, cast: list[Person], random: np.random.Generator) -> Examp
     return at_the_wrong_rate(cast, random, kind)
 
 
-def make(recordings: Path, reader: Path, seed: int, number: int) -> Heard:
-    """`number` sounds by the people that may be trained on; equal seeds give equal sounds."""
-    cast = people(recordings, "tuning", STRANGERS)
+def make(cast: list[Person], reader: Path, seed: int, number: int) -> Heard:
+    """`number` sounds by `cast`; equal seeds give equal sounds."""
     random = np.random.default_rng(seed)
     listener = Reader(reader)
     features, frames, kinds, lengths, folds = [], [], [], [], []
@@ -239,13 +239,18 @@ def main() -> None:
     parser.add_argument("--recordings", type=Path, default=_REPOSITORY.parent / "shared/data")
     parser.add_argument("--reader", type=Path, default=_REPOSITORY / "models/reader")
     parser.add_argument("--cache", type=Path, default=_HERE / ".cache/one-voice")
+    parser.add_argument("--voices", type=Path, help="synthetic people, instead of recorded ones")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--number", type=int, default=1600)
     parser.add_argument("--out", type=Path, default=_REPOSITORY / "models/one-voice")
     parser.add_argument("--held-out", action="store_true")
     chosen = parser.parse_args()
     if chosen.what == "make":
-        made = make(chosen.recordings, chosen.reader, chosen.seed, chosen.number)
+        if chosen.voices:
+            cast = voices(chosen.voices)
+        else:
+            cast = people(chosen.recordings, "tuning", STRANGERS)
+        made = make(cast, chosen.reader, chosen.seed, chosen.number)
         chosen.cache.mkdir(parents=True, exist_ok=True)
         names = ("features", "frames", "kinds", "lengths", "folds")
         np.savez(

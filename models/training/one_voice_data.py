@@ -65,6 +65,14 @@ def people(recordings: Path, wanted: str, strangers: Sequence[str]) -> list[Pers
     ]
 
 
+def voices(folder: Path) -> list[Person]:
+    """The synthetic people of `folder`, a folder of recordings each; see `one_voice_people.py`."""
+    return [
+        Person(each.name, tuple(sorted(each.glob("*.flac"))), strung=False)
+        for each in sorted(folder.iterdir())
+    ]
+
+
 @lru_cache(maxsize=4096)
 def _recorded(path: Path) -> Samples:
     sound, rate = soundfile.read(path, dtype="float32")
