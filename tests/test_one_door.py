@@ -26,10 +26,14 @@ OTHERS = {
     ("cli/tasks.py", "(shipped_tasks() / each).read_bytes"),
     ("environment.py", "stamp.read_text"),
     ("environment.py", '(ROOT / "pyproject.toml").read_bytes'),
+    ("hearing/likeness/ratio.py", "_FITTED.read_text"),
     ("hearing/score.py", "_FITTED.read_text"),
     ("hearing/vosk/model.py", '(folder / "conf/mfcc.conf").read_text'),  # was unpacked by us
     ("index/rendering.py", 'files("handsfree.index").joinpath("pages", "index.css").read_bytes'),
     ("page/page_html.py", 'files("handsfree.page").joinpath(name).read_text'),
+    ("rehearse/bias.py", "_MEASURED.read_text"),
+    ("rehearse/listening.py", 'files("handsfree.hearing").joinpath("score.toml").read_bytes'),
+    ("rehearse/page_html.py", 'files("handsfree.rehearse").joinpath("page.css").read_text'),
     ("rehearse/pronunciations.py", "path.read_text"),
     ("speaking/built_in.py", "self._stderr.read_text"),
     # Written, not read.

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
+from io import StringIO
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +18,7 @@ import numpy as np
 from handsfree.acoustics.level import SpeechSilent, speech_level
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.errors import HandsfreeError, Misuse
+from handsfree.files.plain import plain_bytes
 from handsfree.hearing.agreement import canonical
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.clips import read_clip
@@ -144,8 +146,8 @@ def _listed(folder: Path) -> Iterator[Recording]:
 
 def _tabled(folder: Path, table: Path) -> Iterator[Recording]:
     try:
-        with table.open(encoding="utf-8", newline="") as file:
-            rows = list(csv.DictReader(file))
+        text = plain_bytes(table).decode("utf-8-sig")
+        rows = list(csv.DictReader(StringIO(text, newline="")))
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         raise NoRecordings(folder, f"{TABLE} cannot be read ({error})") from error
     for row_number, row in enumerate(rows, 2):
