@@ -18,7 +18,7 @@ from handsfree.record.entries import read_entries
 from handsfree.record.export import export
 from handsfree.record.files import Files
 from handsfree.record.keys import Keys
-from handsfree.record.marks import Reviewed
+from handsfree.record.marks import Reviewed, Stopped
 from handsfree.record.replay import replay
 from handsfree.record.reviewing import LONGEST, ReviewRefused, Word, WordUnfit, review
 from handsfree.record.summary import Summary, summarise
@@ -330,3 +330,14 @@ def test_a_remark_that_cannot_be_read_is_refused(make: Callable[[], Word], what:
         f"review: the {what} is empty, longer than {LONGEST} characters, or has what cannot be "
         "seen. Write it in one line."
     )
+
+
+def test_entries_that_nobody_sealed_are_not_taken_for_a_word_that_was_cut_short(
+    record: Path,
+) -> None:
+    """Anybody with the folder can append to it; only a seal tells who vouches."""
+    with Record.go_on(record, Clock().utc, Clock().since_start, None, NoSync()) as again:
+        again.append(Stopped("pressure", "it was somebody else"))
+        again.append(Reviewed(VERA.name, VERA.public, "supervisor", True, GOOD.remark))
+    with pytest.raises(ReviewRefused, match="nobody vouches for this entry and those after it"):
+        give(record)
