@@ -65,8 +65,9 @@ FLOORS = (
     {"task"},
     {"engine"},
     {"hearing", "speaking"},
+    {"acoustics", "fleet"},
     {"record", "review", "authoring", "rehearse", "serving"},
-    {"page"},
+    {"page", "rehear"},
     {"running", "board", "index"},
     {"cli"},
 )

@@ -33,7 +33,7 @@ OTHERS = {
     ("rehearse/pronunciations.py", "path.read_text"),
     ("speaking/built_in.py", "self._stderr.read_text"),
     # Written, not read.
-    ("cli/run.py", "os.open"),
+    ("cli/terminal.py", "os.open"),
     ("cli/streams.py", "open"),
     ("cli/streams.py", "os.open"),
     ("hearing/models/installing.py", "path.open"),

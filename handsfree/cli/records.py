@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree.cli.common import content_of, local_now
-from handsfree.cli.record import Roots, TrustedFile, public_key, read_trusted_keys
+from handsfree.cli.keys_given import TrustedFile, public_key, read_trusted_keys
+from handsfree.cli.record import NoVoices, Roots
 from handsfree.errors import Misuse
 
 if TYPE_CHECKING:
@@ -57,6 +58,7 @@ def records(
         str | None,
         typer.Option(metavar="KEY", help="The public key whose seals count: in hex, or its file."),
     ] = None,
+    no_voices: NoVoices = False,
     roots: Roots = None,
     trusted: TrustedFile = None,
 ) -> None:
@@ -82,7 +84,7 @@ def records(
     with Store(_place_of_index(folder, index)) as store:
         if anew:
             store.empty()
-        collection = Collection(folder, store, trust, local_now)
+        collection = Collection(folder, store, trust, local_now, with_voices=not no_voices)
         typer.echo(f"index: {store.path} (made from the records; it may be removed at any time)")
         with _reading() as watch:
             found = collection.look(watch)

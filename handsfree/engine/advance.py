@@ -26,7 +26,7 @@ from handsfree.engine.asking_again import (
 )
 from handsfree.engine.crew import Crew
 from handsfree.engine.doubt import Doubt, wordings_of
-from handsfree.engine.effects import Finish, Listen, Write
+from handsfree.engine.effects import Finish
 from handsfree.engine.entries import NotActedOn, TaskBegun
 from handsfree.engine.events import (
     Event,
@@ -40,7 +40,9 @@ from handsfree.engine.events import (
     VoiceLost,
 )
 from handsfree.engine.leaving import leave, rework
+from handsfree.engine.listening import listening
 from handsfree.engine.misheard import counted, voice_of
+from handsfree.engine.over_the_tool import heard_over_the_tool
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.proceeding import arrive
@@ -65,7 +67,7 @@ from handsfree.engine.waiting import (
 )
 from handsfree.task.course import DONE, REJECTED, Position, beginning
 from handsfree.task.model import Task
-from handsfree.words.heard import Heard
+from handsfree.words.heard import EndRule, Heard
 from handsfree.words.meanings import (
     Ambiguous,
     Asked,
@@ -164,14 +166,14 @@ def _spoken(task: Task, state: State) -> Advance:
         return state, (Finish(),)
     if state.phase is Phase.ANSWERING and step_of(task, state).expect is None:
         return leave(task, state, DONE, None)
-    return state, (Listen(phrases_now(task, state), timing.tell_at(task, state)),)
+    return state, (listening(task, state, timing.tell_at(task, state)),)
 
 
 def _heard(task: Task, state: State, heard: Heard) -> Advance:
     if state.phase in (Phase.READY, Phase.FINISHED):
         raise UnexpectedEvent(f"nothing is listened for while {state.phase.value}")
     if state.speaking:
-        return state, (Write(not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER)),)
+        return heard_over_the_tool(task, state, heard)
     phrases = phrases_now(task, state)
     parsed = phrases.parse(heard.words)
     doubt = doubt_of(task, state, heard)
@@ -203,6 +205,9 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
             if stays_open is not None:
                 return stays_open
         return _remarked(task, state, heard, waits)
+    if _is_not_all(heard, parsed):
+        # Half a value is none: it is not remembered either.
+        return asked_again(task, state, doubt, heard, (), NotActedOn.NOT_ALL, "say all of it")
     answer = answer_to_offer(task, state, doubt, heard, parsed, doubtful=doubtful)
     if answer is not None:
         return answer
@@ -215,10 +220,19 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         why = parsed.reason
         return asked_again(task, state, doubt, heard, (), NotActedOn.AMBIGUOUS, why)
     state = _settled(state, doubt, still_open=_repeats(parsed))
+    if parsed.meaning == Spoke(StandardWord.AFFIRM):
+        state = _asked_in_the_word_heard(state, doubt, heard)
     after, effects = understood(task, state, heard, parsed.meaning, trusted)
     if after.exchange.helped == state.exchange.helped:
         after = replace(after, exchange=replace(after.exchange, helped=0))
     return after, effects
+
+
+def _is_not_all(heard: Heard, parsed: Parse) -> bool:
+    """Whether somebody stopped in the middle; what is ambiguous has a reason that says more."""
+    ended_by = heard.ended_by
+    half = ended_by is not None and ended_by.rule is EndRule.NOT_ALL
+    return half and not isinstance(parsed, Ambiguous)
 
 
 def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse) -> Trust:
@@ -227,6 +241,15 @@ def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse
     if isinstance(parsed, Understood):
         score = doubt.belief(parsed.meaning, heard, score)
     return trust(score, parsed, stakes(task, state, heard.words))
+
+
+def _asked_in_the_word_heard(state: State, doubt: Doubt, heard: Heard) -> State:
+    """Who was not heard before they said "affirmative" is asked by that word from now on."""
+    if heard.words == (StandardWord.AFFIRM.value,):
+        return replace(state, exchange=replace(state.exchange, affirmative=False))
+    if doubt.count:
+        return replace(state, exchange=replace(state.exchange, affirmative=True))
+    return state
 
 
 def _settled(state: State, doubt: Doubt, *, still_open: bool = False) -> State:

@@ -28,9 +28,18 @@ class Looked:
 class Collection:
     """Records, and the index of them."""
 
-    def __init__(self, root: Path, store: Store, trust: Trust, now: Callable[[], datetime]) -> None:
+    def __init__(
+        self,
+        root: Path,
+        store: Store,
+        trust: Trust,
+        now: Callable[[], datetime],
+        with_voices: bool = True,
+    ) -> None:
+        """`with_voices` compares the voices of the roles when the page of a record is opened."""
         self.root = root
         self.trust = trust
+        self.with_voices = with_voices
         self._store = store
         self._now = now
         self._ends = threading.Event()

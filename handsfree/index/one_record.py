@@ -17,7 +17,7 @@ from handsfree.index.collection import Collection
 from handsfree.index.noting import LARGEST_LOG, TooLargeToIndex, read_task_of
 from handsfree.index.tables import RecordRow
 from handsfree.page.page_html import page_policy, record_page
-from handsfree.page.writing import page_of
+from handsfree.page.writing import clips_of, page_of, pictures_of
 from handsfree.record.clips import name_of, path_of
 from handsfree.record.entries import LOG, NoRecord, read_entries
 from handsfree.record.plain import refuse_what_is_not_plain
@@ -53,13 +53,12 @@ def page_of_record(collection: Collection, row: RecordRow) -> RecordPage:
     if size > LARGEST_LOG:
         raise TooLargeToIndex(size)
     entries = tuple(read_entries(folder))
-    page = page_of(folder, read_task_of(folder), verified, entries)
-    sounds = {
-        each.clip: f"/record/{quote(row.id)}/{each.clip}.flac"
-        for each in entries
-        if each.clip is not None and path_of(folder, each.clip).exists()
-    }
-    return RecordPage(record_page(page, sounds, row.name, back="/"), page_policy())
+    clips = clips_of(folder, entries)
+    compared = clips if collection.with_voices else None
+    page = page_of(folder, read_task_of(folder), verified, entries, compared)
+    sounds = {clip: f"/record/{quote(row.id)}/{clip}.flac" for clip in clips}
+    html = record_page(page, sounds, row.name, back="/", waveforms=pictures_of(clips))
+    return RecordPage(html, page_policy())
 
 
 def sound_of_record(collection: Collection, row: RecordRow, clip: str) -> bytes | None:

@@ -28,13 +28,13 @@ from handsfree.index.tables import (
 )
 from handsfree.page.attention import Attention, Weight, attention
 from handsfree.record.entries import LoggedEntry
+from handsfree.record.first_screen import trust_in_a_line
 from handsfree.record.limits_told import highest_told, lowest_told
 from handsfree.record.passes import End, Pass
 from handsfree.record.readings import LoggedReading
 from handsfree.record.standing import verdict
 from handsfree.record.steps_done import StepDone, resolution_of, steps_done
 from handsfree.record.summary import Summary, zone_of
-from handsfree.record.summary_text import trust_in_a_line
 from handsfree.record.verify import Stage, Verified
 from handsfree.task.expectations import IdentityExpected, ReadingExpected
 from handsfree.task.model import Task

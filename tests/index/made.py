@@ -98,12 +98,12 @@ class RecordedRun(LongRun):
             seconds += 240
         self.now += timedelta(seconds=round(seconds, 1))
 
-    def _answer(self) -> str:
+    def expected_answer(self) -> str:
         expect = self.task.steps[self.state.step].expect
         if isinstance(expect, IdentityExpected) and not expect.accept:
             number = self._wrench if self.step == "wrench-number" else _OTHER.get(self.step, "X-1")
             return speak_characters(number).lower()
-        return super()._answer()
+        return super().expected_answer()
 
     def through(self, most: int = 10_000) -> "RecordedRun":
         """To the end, or for so many utterances; what befalls it follows from the seed."""

@@ -104,6 +104,18 @@ def test_the_page_of_a_record_is_opened_from_the_list_and_plays_its_sounds(
     assert played.content.startswith(b"fLaC")
 
 
+def test_the_page_of_a_record_compares_voices_unless_that_is_left_out(
+    six: Path, tmp_path: Path
+) -> None:
+    for with_voices in (True, False):
+        with Store(tmp_path / f"index-{with_voices}") as store:
+            served = Collection(six, store, Trust(), lambda: NOW, with_voices)
+            served.look()
+            page = html.fromstring(client(served).get(f"/record/{id_of('perfect')}").text)
+        assert bool(page.xpath("//section[@id='voices']")) is with_voices
+        assert page.xpath("//*[local-name()='svg']")
+
+
 def test_an_undone_value_is_struck_through_and_said_to_be(collection: Collection) -> None:
     page = html.fromstring(client(collection).get("/runs?task=valve").text)
     undone = {row[2].text_content() for row in page.xpath("//tr[@class='undone']")}
