@@ -68,7 +68,7 @@ class Noting:
             return self._noted(place, mark)
         except HandsfreeError as error:
             why = str(error)
-        except (Exception, RecursionError) as error:
+        except Exception as error:
             # One record, made by whoever it was, must not keep a person from all the others.
             _diagnostics.exception("%s cannot be noted", place.folder)
             why = f"handsfree itself failed at it ({type(error).__name__}: {error})"
