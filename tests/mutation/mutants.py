@@ -133,12 +133,19 @@ def _means_nothing_in_a_run(node: cst.CSTNode) -> bool:
             return True
         case cst.Assign(targets=[cst.AssignTarget(target=cst.Name("__all__"))]):
             return True
+        case cst.Arg():
+            return _is_strict(node)
         case cst.If(body=cst.IndentedBlock(body=[cst.SimpleStatementLine(body=[cst.Raise(exc)])])):
             # "This cannot be": what would have to be broken elsewhere to come there.
             return exc is not None and _names(exc, "AssertionError")
         case cst.ClassDef(bases=bases):
             return any(_is_name(each.value, "Protocol") for each in bases)
     return False
+
+
+def _is_strict(argument: cst.Arg) -> bool:
+    """That of `zip`: it says what cannot be otherwise, as an assertion does."""
+    return argument.keyword is not None and argument.keyword.value == "strict"
 
 
 def _is_of_use(node: cst.CSTNode, changed: cst.CSTNode) -> bool:
@@ -149,7 +156,7 @@ def _is_of_use(node: cst.CSTNode, changed: cst.CSTNode) -> bool:
         if len(changed.args) == len(node.args):
             return changed.func is not node.func and not changed.func.deep_equals(node.func)
         left_out = [each for each in node.args if each not in changed.args]
-        return all(each.keyword is not None for each in left_out)
+        return all(each.keyword is not None and not _is_strict(each) for each in left_out)
     return True
 
 

@@ -24,6 +24,7 @@ def taken(state: State, event: Event | None) -> State | None:
         case Begun(step) if step in state.steps:
             state = replace(state, step=step, since=0)
     assert state.step
+    pairs = zip(state.steps, state.steps, strict=True)
     if state.step is None:
         raise AssertionError("a step was begun")
     report(
@@ -60,6 +61,13 @@ def test_it_is_among_the_changes(diffs: list[str], change: str) -> None:
 def test_what_does_nothing_in_a_run_is_not_changed(diffs: list[str], line: str) -> None:
     changed = [each for diff in diffs for each in diff.splitlines() if each.startswith("-")]
     assert not [each for each in changed if line in each]
+
+
+def test_what_zip_takes_for_certain_is_not_changed(diffs: list[str]) -> None:
+    changed = [
+        line for diff in diffs for line in diff.splitlines() if line.startswith("+    pairs")
+    ]
+    assert all("strict=True" in each for each in changed)
 
 
 def test_each_change_is_a_module_that_compiles(tmp_path: Path) -> None:
