@@ -70,13 +70,13 @@ def rehearse(
     changes: Annotated[
         int, typer.Option(metavar="N", min=0, help="So many changes of wording are looked for.")
     ] = 3,
-    talks: Annotated[
+    no_conversations: Annotated[
         bool,
         typer.Option(
-            "--conversations/--no-conversations",
-            help="Whether each voice also goes through the whole task in noise.",
+            "--no-conversations",
+            help="Leave out that each voice also goes through the whole task in noise.",
         ),
-    ] = True,
+    ] = False,
     to: Annotated[
         Path | None, typer.Option(metavar="FILE.html", help="Write it as one page too.")
     ] = None,
@@ -132,7 +132,7 @@ def rehearse(
         recordings,
         tries,
         changes,
-        talks,
+        not no_conversations,
         workers,
         scheduler,
         folder,
