@@ -20,7 +20,7 @@ from handsfree.task.roles import Role
 from handsfree.task.roster import read_roster
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.heard import Heard
-from handsfree.words.numerals import speak_number
+from handsfree.words.spoken_numbers import speak_number
 from handsfree.words.units import speak_unit
 from tests.engine.conversation import Conversation
 from tests.shipped_tasks import FOLDER, ROSTER
@@ -90,10 +90,11 @@ class LongRun(Conversation):
             case Phase.REMARKING:
                 return "the light is too weak", 1
             case Phase.SECOND:
-                return self._answer(), 2
-        return self._answer(), 1
+                return self.expected_answer(), 2
+        return self.expected_answer(), 1
 
-    def _answer(self) -> str:
+    def expected_answer(self) -> str:
+        """What answers the step that the run is at."""
         match self.task.steps[self.state.step].expect:
             case ConfirmExpected(confirm=phrase):
                 return phrase

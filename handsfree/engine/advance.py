@@ -26,7 +26,7 @@ from handsfree.engine.asking_again import (
 )
 from handsfree.engine.crew import Crew
 from handsfree.engine.doubt import Doubt, wordings_of
-from handsfree.engine.effects import Finish, Write
+from handsfree.engine.effects import Finish
 from handsfree.engine.entries import NotActedOn, TaskBegun
 from handsfree.engine.events import (
     Event,
@@ -42,6 +42,7 @@ from handsfree.engine.events import (
 from handsfree.engine.leaving import leave, rework
 from handsfree.engine.listening import listening
 from handsfree.engine.misheard import counted, voice_of
+from handsfree.engine.over_the_tool import heard_over_the_tool
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.proceeding import arrive
@@ -172,7 +173,7 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     if state.phase in (Phase.READY, Phase.FINISHED):
         raise UnexpectedEvent(f"nothing is listened for while {state.phase.value}")
     if state.speaking:
-        return state, (Write(not_heeded(task, state, heard, NotActedOn.SPOKEN_OVER)),)
+        return heard_over_the_tool(task, state, heard)
     phrases = phrases_now(task, state)
     parsed = phrases.parse(heard.words)
     doubt = doubt_of(task, state, heard)
@@ -219,6 +220,8 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
         why = parsed.reason
         return asked_again(task, state, doubt, heard, (), NotActedOn.AMBIGUOUS, why)
     state = _settled(state, doubt, still_open=_repeats(parsed))
+    if parsed.meaning == Spoke(StandardWord.AFFIRM):
+        state = _asked_in_the_word_heard(state, doubt, heard)
     after, effects = understood(task, state, heard, parsed.meaning, trusted)
     if after.exchange.helped == state.exchange.helped:
         after = replace(after, exchange=replace(after.exchange, helped=0))
@@ -238,6 +241,15 @@ def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse
     if isinstance(parsed, Understood):
         score = doubt.belief(parsed.meaning, heard, score)
     return trust(score, parsed, stakes(task, state, heard.words))
+
+
+def _asked_in_the_word_heard(state: State, doubt: Doubt, heard: Heard) -> State:
+    """Who was not heard before they said "affirmative" is asked by that word from now on."""
+    if heard.words == (StandardWord.AFFIRM.value,):
+        return replace(state, exchange=replace(state.exchange, affirmative=False))
+    if doubt.count:
+        return replace(state, exchange=replace(state.exchange, affirmative=True))
+    return state
 
 
 def _settled(state: State, doubt: Doubt, *, still_open: bool = False) -> State:

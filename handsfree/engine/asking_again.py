@@ -171,12 +171,26 @@ def asked_again(
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
         says = (*wording.replies.say_again(because), *state.value_said)
-        if doubt.count + 1 == MOST_DOUBTS and not because:
+        is_last = doubt.count + 1 == MOST_DOUBTS
+        if (is_last or _was_yes_or_no(state, wordings)) and not because:
             says = wording.doubts.in_another_form(state, step_of(task, state).expect)
         return reply(state.with_doubt(doubt), (entry,), says)
     if best is None or not _can_be_offered(task, state, best.meaning):
         return _wait(task, state, doubt, (entry,))
     return _offer(task, state, doubt, best, (entry,))
+
+
+def _was_yes_or_no(state: State, wordings: tuple[Wording, ...]) -> bool:
+    """Whether it was no more than "affirm" or "negative", for all that was heard.
+
+    "Affirm" is short and the first to be lost in noise, or by an accent: its other form is asked
+    for at once.
+    """
+    heard = {each.meaning for each in wordings[:1]}
+    return StandardWord.AFFIRM in ACTED_ON[state.phase] and heard <= _YES_OR_NO
+
+
+_YES_OR_NO = frozenset({Spoke(StandardWord.AFFIRM), Spoke(StandardWord.NEGATIVE)})
 
 
 def _said_again(task: Task, state: State, doubt: Doubt, heard: Heard, offer: Offer) -> Advance:
@@ -197,7 +211,11 @@ def _said_again(task: Task, state: State, doubt: Doubt, heard: Heard, offer: Off
 def doubtful_go_ahead(
     task: Task, state: State, waits: StandingBy, doubt: Doubt, heard: Heard
 ) -> Advance:
-    """While the task stands by, only "go ahead" is offered; to the first one nothing is said."""
+    """While the task stands by, only "go ahead" is offered; to the first one nothing is said.
+
+    Talk between people can be bent into one. But whoever is told nothing for longer does not know
+    that they are not heard, nor why: after some it is told; at once where the sound is bad.
+    """
     faint = heard.score < LEAST_OF_A_WORD
     wordings = () if faint else (Wording(heard.words, Spoke(StandardWord.GO_AHEAD)),)
     entry = not_heeded(task, state, heard, NotActedOn.DOUBTFUL)
@@ -208,6 +226,10 @@ def doubtful_go_ahead(
     doubt = doubt.with_try(wordings, heard)
     best = doubt.best_to_offer()
     if best is None:
+        because = wording.replies.about_the_sound(heard.trouble)
+        if because or doubt.count >= MOST_DOUBTS:
+            says = wording.doubts.go_ahead_not_heard(because)
+            return reply(state.with_doubt(replace(doubt, count=0)), (entry,), says)
         state = state.with_doubt(doubt)
         return state, (Write(entry), listening(task, state))
     return _offer(task, state, doubt, best, (entry,))
@@ -225,8 +247,7 @@ def _offer(task: Task, state: State, doubt: Doubt, best: Wording, entries: Entri
 def _offer_says(state: State, offer: Offer) -> Says:
     """Where something waits for "affirm", it is told first: an offered "affirm" would affirm it."""
     meaning = offer.wording.meaning
-    yes_or_no = meaning in (Spoke(StandardWord.AFFIRM), Spoke(StandardWord.NEGATIVE))
-    before = state.exchange.said if yes_or_no else state.value_said
+    before = state.exchange.said if meaning in _YES_OR_NO else state.value_said
     if offer.waits:
         return (*before, *wording.doubts.said_again_first())
     return (*before, *wording.doubts.offered(state, offer.wording.words, meaning))

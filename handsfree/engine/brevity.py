@@ -5,12 +5,13 @@ again", which is always in full, or "help".
 """
 
 import re
+from itertools import takewhile
 
 from handsfree.engine import wording
 from handsfree.engine.effects import Say
 from handsfree.engine.manner import Manner
 from handsfree.engine.state import State
-from handsfree.task.expectations import ConfirmExpected
+from handsfree.task.expectations import ConfirmExpected, DateExpected, IdentityExpected
 from handsfree.task.model import Task
 from handsfree.task.step import Step
 
@@ -20,7 +21,48 @@ def step_as_said(task: Task, state: State) -> tuple[Say, ...]:
     step, brisk = task.steps[state.step], state.given.manner is Manner.BRISK
     before = [task.steps[each.position.step] for each in state.past[:-1]]
     report = _is_first_of_its_kind(before, step) if brisk else not _is_repeated(before, step)
-    return wording.steps.step_in_short(state.step + 1, step, numbered=not brisk, report=report)
+    thing = _one_more_tool(before, step)
+    order = "" if thing is None else wording.steps.one_more_tool(step.expect, thing)
+    return wording.steps.step_in_short(
+        state.step + 1, step, numbered=not brisk, report=report, order=order
+    )
+
+
+def _one_more_tool(before: list[Step], step: Step) -> str | None:
+    """The tool whose number or date is read, where just before another's was, in the same words.
+
+    Then nothing is left out of the instruction but what was heard with the tool before.
+    """
+    if not isinstance(step.expect, _OF_A_TOOL) or step.expect.tool is None:
+        return None
+    for last in reversed(before):
+        if not isinstance(last.expect, _OF_A_TOOL) or last.expect.tool is None:
+            return None
+        if type(last.expect) is type(step.expect):
+            return _only_difference(last.instruction, step.instruction)
+    return None
+
+
+_OF_A_TOOL = IdentityExpected | DateExpected
+# Of so many words and more nobody takes two instructions for the same one by chance.
+_LEAST_IN_COMMON = 4
+_LONGEST_THING = 3
+
+
+def _only_difference(last: str, now: str) -> str | None:
+    """`now` from where it differs from `last` on; None where it does so in more than one place."""
+    old, new = last.rstrip(".").split(), now.rstrip(".").split()
+    begin = _alike(old, new)
+    end = _alike(old[begin:][::-1], new[begin:][::-1])
+    things = old[begin : len(old) - end], new[begin : len(new) - end]
+    is_one_thing = all(0 < len(each) <= _LONGEST_THING for each in things)
+    return " ".join(new[begin:]) if is_one_thing and begin + end >= _LEAST_IN_COMMON else None
+
+
+def _alike(one: list[str], other: list[str]) -> int:
+    """How many words are the same at the beginning."""
+    pairs = zip(one, other, strict=False)
+    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], pairs))
 
 
 def _is_first_of_its_kind(before: list[Step], step: Step) -> bool:

@@ -203,12 +203,12 @@ def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
 
 
 def _begun(progress: Progress, timed: frozenset[str]) -> tuple[str, ...]:
-    """The times that are running."""
+    """The steps, of those that are timed, since which time runs now."""
     return tuple(step for step, _ in progress.done_at if step in timed)
 
 
 def _timed(steps: Iterable[Step]) -> frozenset[str]:
-    """Steps from which on something must be in time."""
+    """The steps since which another one must be answered within a time."""
     return frozenset(
         step.wait.since for step in steps if step.wait is not None and step.wait.at_most is not None
     )

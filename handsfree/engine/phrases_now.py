@@ -167,3 +167,9 @@ _NEGATED = (
     *(INSPECTED, REJECTED),
     *(each.value for each in Category),
 )
+
+# What can be said at any moment of any task, and is harmless to listen for.
+ANYWHERE = (
+    *_fixed_phrases((), ()),
+    *(Order(each) for each in PlainWord if not each.takes_number),
+)

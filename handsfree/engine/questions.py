@@ -1,12 +1,14 @@
 """Questions that people ask, answered from the step and the record. Nothing is changed by it.
 
 What waits for a second person is not told, and nor is a number that is still to be read: either
-would invite to repeat it.
+would invite to repeat it. While a second person has still to state theirs, no value at all is told:
+that of another step may be the same, and nobody knows whose "pressure" was meant.
 """
 
 from decimal import Decimal
 
 from handsfree.engine import wording
+from handsfree.engine.phase import Phase
 from handsfree.engine.replies import Advance, Says, reply, step_of
 from handsfree.engine.state import State
 from handsfree.task.expectations import DateExpected, IdentityExpected, ReadingExpected
@@ -31,6 +33,8 @@ def answered(task: Task, state: State, asked: Asked) -> Advance:
 
 def _answer(task: Task, state: State, asked: Asked) -> Says:
     step = step_of(task, state)
+    if state.phase is Phase.SECOND and asked.question in _ANSWERED_BY_A_VALUE:
+        return (wording.help.no_value_now(),)
     match asked.question:
         case Question.LIMIT:
             return _limits(state, step)
@@ -49,6 +53,9 @@ def _answer(task: Task, state: State, asked: Asked) -> Says:
             return (wording.help.steps_left(number, len(task.steps)),)
         case Question.WHAT_NEXT:
             return state.exchange.said
+
+
+_ANSWERED_BY_A_VALUE = frozenset({Question.PART_NUMBER, Question.READING, Question.LAST_READING})
 
 
 def _limits(state: State, step: Step) -> Says:

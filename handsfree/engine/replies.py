@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from handsfree.engine import wording
 from handsfree.engine.effects import Effect, Say, Write
 from handsfree.engine.entries import Entry, NotActedOn, NotHeeded
 from handsfree.engine.state import State
@@ -21,6 +22,8 @@ class UnexpectedEvent(ValueError):
 
 def reply(state: State, entries: Entries, says: Says) -> Advance:
     """Write first, then speak; nothing heard before `Spoken` is acted on."""
+    if state.exchange.affirmative:
+        says = tuple(map(wording.doubts.with_affirmative, says))
     return replace(state, speaking=True), (*map(Write, entries), *says)
 
 

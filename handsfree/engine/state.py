@@ -77,6 +77,7 @@ class Exchange:
     voices: Voices = field(default_factory=Voices)
     helped: int = 0  # times in a row that help was given in place of going on
     asked_into_silence: bool = False  # "are you there" was not answered
+    affirmative: bool = False  # "affirm" was not heard, and "affirmative" was
 
 
 @dataclass(frozen=True, slots=True)

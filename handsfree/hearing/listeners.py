@@ -23,10 +23,11 @@ from dataclasses import replace
 
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.agreement import says_the_same
-from handsfree.hearing.audio import Audio
+from handsfree.hearing.audio import Audio, Samples
 from handsfree.hearing.ctc import Wording
 from handsfree.hearing.models.catalogue import read_catalogue
-from handsfree.hearing.reader import Read, Reader
+from handsfree.hearing.one_voice import open_one_voice
+from handsfree.hearing.reader import FRAME, Read, Reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.score import ReadEvidence, fitted_score
 from handsfree.hearing.short_window import ShortWindow
@@ -36,9 +37,19 @@ from handsfree.hearing.unexplained import unexplained_s
 from handsfree.hearing.vosk.one_more import with_installed
 from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate
 from handsfree.words.heard import Heard, Opinion, Trouble
-from handsfree.words.meanings import BySecond, Dated, Identified, Stated
+from handsfree.words.meanings import (
+    BySecond,
+    Dated,
+    Identified,
+    Ordered,
+    Spoke,
+    Stated,
+    Understood,
+)
 from handsfree.words.numerals import number
 from handsfree.words.phrases import PhraseSet
+from handsfree.words.plain import PlainWord
+from handsfree.words.standard import StandardWord
 
 _diagnostics = logging.getLogger(__name__)
 
@@ -72,22 +83,31 @@ class TwoListeners:
     def __init__(
         self, transcriber: Transcriber, reader: Reader, short: ShortWindow | None = None
     ) -> None:
-        """They stay loaded. Without `short`, the whole window is heard for every phrase."""
+        """They stay loaded, and so does what tells one voice; or the errors of its opening.
+
+        Without `short`, the whole window is heard for every phrase.
+        """
         self._transcriber = transcriber
         self._reader = reader
         self._short = short
+        self._one_voice = open_one_voice()
         self._score = fitted_score()
 
     def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """See `Recognizer.recognize`. A value is never believed by the word of one listener.
 
-        Nothing is believed from sound that is broken, however well it seems to be heard.
+        From sound that is broken, or is not one voice, nothing is believed however well it seems to
+        be heard; but for what makes the work wait, which is shouted, and through other voices.
         """
-        heard = self._heard(audio, phrases)
+        read = self._reader.read(audio)
+        heard = self._heard(audio, read, phrases)
         trouble = trouble_of(audio.samples)
+        if trouble is None and read is not None:
+            trouble = self._one_voice.trouble_in(_spoken_features(audio, read))
         if trouble is None:
             return heard
-        return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=trouble)
+        left = 1.0 if _is_to_wait(heard.words, phrases) else _BELIEF_LEFT
+        return replace(heard, score=left * heard.score, trouble=trouble)
 
     def make_ready(self, phrases: PhraseSet) -> None:
         """See `MadeReady`: the reader's graph takes a fifth of a second."""
@@ -95,8 +115,7 @@ class TwoListeners:
         if phrases.holds_values:
             self._reader.make_ready(phrases)
 
-    def _heard(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        read = self._reader.read(audio)
+    def _heard(self, audio: Audio, read: Read | None, phrases: PhraseSet) -> Heard:
         if not phrases.holds_values:
             return self._phrase(audio, read, phrases)
         if read is None:
@@ -278,6 +297,19 @@ def _together(
 
 def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
     return isinstance(phrases.meaning_of(words), Stated | Identified | Dated | BySecond)
+
+
+def _is_to_wait(words: tuple[str, ...], phrases: PhraseSet) -> bool:
+    """Whether the words do nothing but stop the work, which is safe when it was not said."""
+    match phrases.parse(words):
+        case Understood(meaning=Ordered(word=PlainWord.STOP) | Spoke(word=StandardWord.STAND_BY)):
+            return True
+    return False
+
+
+def _spoken_features(audio: Audio, read: Read) -> Samples:
+    """The reader's features (T, 384) of the sound itself, without the silence behind it."""
+    return read.features[0, : min(len(audio.samples) // FRAME, len(read.log_probs))]
 
 
 def _is_named(words: tuple[str, ...]) -> bool:

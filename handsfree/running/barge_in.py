@@ -12,19 +12,23 @@ from handsfree.task.model import Task
 class Interruption:
     """A follower of the run that knows whether what is said now may be stopped by a voice.
 
-    That is an instruction which has to be answered before anything follows from it: whoever stops
-    it knows it, and still has to say the phrase or the value. That of a critical step is said to
-    its end.
+    By any words that is an instruction which has to be answered before anything follows from it:
+    whoever stops it knows it, and still has to say the phrase or the value. That of a critical step
+    is said to its end. By "stop" or "stand by" it is whatever is said: it counts as not heard then,
+    and is said again before the work goes on.
     """
 
     def __init__(self, task: Task) -> None:
         self._task = task
         self._voice_now: Callable[[], bool] = lambda: False
+        self._told_to_stop: Callable[[], bool] = lambda: False
         self._may_stop = False
 
-    def listens_with(self, voice_now: Callable[[], bool]) -> None:
-        """`voice_now` tells whether a person has been speaking for a while."""
+    def listens_with(self, voice_now: Callable[[], bool], told_to_stop: Callable[[], bool]) -> None:
+        """`voice_now` tells whether a person has been speaking for a while, `told_to_stop` whether
+        somebody has said "stop"."""
         self._voice_now = voice_now
+        self._told_to_stop = told_to_stop
 
     def follows(self, state: State, effect: Effect) -> None:
         """See `Follower.follows`."""
@@ -35,8 +39,8 @@ class Interruption:
         """Changes nothing."""
 
     def wanted(self) -> bool:
-        """Whether to stop speaking now. Never within a warning, a caution or a read-back."""
-        return self._may_stop and self._voice_now()
+        """Whether to stop speaking now; a warning, a caution and a read-back only by "stop"."""
+        return self._told_to_stop() or (self._may_stop and self._voice_now())
 
     def _waits_for_an_answer(self, state: State) -> bool:
         if state.phase is not Phase.ANSWERING:  # such as an inspection, which tells what was found

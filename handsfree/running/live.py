@@ -17,7 +17,7 @@ from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.running.barge_in import Interruption
 from handsfree.running.half_duplex import HalfDuplex
 from handsfree.running.live_ear import LiveEar
-from handsfree.running.parts import Follower
+from handsfree.running.parts import Follower, Utterance
 from handsfree.running.sound_in import HeadsetLine
 from handsfree.running.typed_lines import TypedLines
 from handsfree.running.voice_ahead import Foresight
@@ -80,6 +80,7 @@ class Live:
     speaker: Speaker
     followers: tuple[Follower, ...]
     why_unheard: Callable[[], str | None]  # see `SteadySpeaker.why_unheard`
+    stop_said: Callable[[], Utterance | None]  # see `LiveEar.stop_said`
     speak_as: Callable[[Delivery], None]  # see `SteadySpeaker.speak_as`
 
 
@@ -117,7 +118,7 @@ def live_parts(
             typed=None if keyboard is None else TypedLines(keyboard, since_start),
         )
         opened.callback(ear.close)
-        interruption.listens_with(ear.voice_now)
+        interruption.listens_with(ear.voice_now, ear.told_to_stop)
         voice = HalfDuplex(speaker, ear.tool_speaks)
         boards = (foresight, interruption)
-        yield Live(ear, voice, boards, speaker.why_unheard, speaker.speak_as)
+        yield Live(ear, voice, boards, speaker.why_unheard, ear.stop_said, speaker.speak_as)

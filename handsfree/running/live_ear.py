@@ -17,7 +17,7 @@ from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.live.voice_activity import SileroActivity, VoiceActivity
 from handsfree.hearing.live.waits import WAITS, Wait
 from handsfree.record.log import Stopwatch
-from handsfree.running.parts import Reached
+from handsfree.running.parts import Reached, Utterance
 from handsfree.running.sound_in import HeadsetLine, SoundIn
 from handsfree.running.typed_lines import TypedLines
 from handsfree.running.utterances import Utterances
@@ -35,7 +35,8 @@ class LiveEar:
 
     The sound is taken up without a break. What comes while the tool speaks is passed over, and an
     utterance that began under the tool's voice is asked for again, for its first words may be
-    missing: of "pin not fitted", "fitted" must not be acted on.
+    missing: of "pin not fitted", "fitted" must not be acted on. Only "stop" and "stand by" are
+    taken there, for to wait is always safe.
     """
 
     def __init__(
@@ -84,7 +85,10 @@ class LiveEar:
         lost = self._slept(busy=True)
         if self._spoke_over:
             self._spoke_over = False
+            stop = self._utterances.stop_said()
             lost = self._pass_over() or lost
+            if stop is not None and lost is None:
+                return stop
             early = None if self._typed is None else self._typed.pass_over()
             if early is not None and lost is None:
                 return early
@@ -121,7 +125,8 @@ class LiveEar:
 
     def tool_speaks(self) -> None:
         """From here on the tool speaks: nothing is heard until `hear` is called again."""
-        self._utterances.tool_speaks()
+        if not self._spoke_over:
+            self._utterances.tool_speaks()
         self._spoke_over = True
 
     def voice_now(self) -> bool:
@@ -130,17 +135,37 @@ class LiveEar:
         The tool speaks to the technician: what others say stops nothing. Only where the headset
         keeps the tool's own voice out of the microphone.
         """
-        if self._lost:
+        if not self._listen_over_the_tool():
             return False
-        try:
-            for block_of in self._sound.read(0.0):
-                self._sound.feed(*block_of)
-        except MicrophoneLost:
-            return False  # `hear` meets it again, and tells
         technician = self._sound.channels[0]
         if not self._utterances.stops_the_voice(technician):
             return False
         self._utterances.tell(technician.person, "It stopped the voice.")
+        return True
+
+    def told_to_stop(self) -> bool:
+        """Whether somebody has said "stop" or "stand by" up to now, over the tool.
+
+        Anyone may, for to wait is always safe. Only where the headset keeps the tool's own voice
+        out of the microphone.
+        """
+        return self._listen_over_the_tool() and self._utterances.is_told_to_stop
+
+    def stop_said(self) -> Utterance | None:
+        """The "stop" or "stand by" that was said over the tool, once; None: nobody said it."""
+        return self._utterances.stop_said() if self._spoke_over else None
+
+    def _listen_over_the_tool(self) -> bool:
+        """Take up what is said over the tool; whether there is sound to take up."""
+        if self._lost:
+            return False
+        try:
+            blocks = self._sound.read(0.0)
+        except MicrophoneLost:
+            return False  # `hear` meets it again, and tells
+        for block_of in blocks:
+            for channel, boundary in self._sound.feed(*block_of):
+                self._utterances.follow_over_the_tool(channel, boundary)
         return True
 
     def close(self) -> None:

@@ -24,6 +24,7 @@ from handsfree.engine.events import (
     VoiceLost,
 )
 from handsfree.engine.manner import Manner
+from handsfree.engine.phase import Phase
 from handsfree.engine.state import State
 from handsfree.engine.waiting import asked_of
 from handsfree.errors import HandsfreeError
@@ -57,6 +58,7 @@ def run(
     people: tuple[Person, ...] = (),
     utc_now: Callable[[], datetime] | None = None,
     why_unheard: Callable[[], str | None] | None = None,
+    stop_said: Callable[[], Utterance | None] | None = None,
     may_stop: Interruptible = nullcontext,
     manner: Manner = Manner.FULL,
     speak_as: Callable[[Delivery], None] | None = None,
@@ -68,11 +70,11 @@ def run(
     tool store lists: numbers and dates are held against it. `people` is the roster of a new run;
     without one nobody is identified. `utc_now` tells the date today, and whose authorisation is
     over. `why_unheard` tells why something that was said was not heard, None where all was; without
-    it nobody depends on the voice. Within `may_stop`, which is while the run listens or speaks, a
-    signal may end it by KeyboardInterrupt. `manner` is how much a new run says; `speak_as` has the
-    voice speak otherwise; `checked` is how each person was heard before it, see `Started`. With
-    `left_off`, go on where the record ends, with the list, the roster and the manner that it began
-    with.
+    it nobody depends on the voice. `stop_said` gives the "stop" that was said over the tool, once.
+    Within `may_stop`, which is while the run listens or speaks, a signal may end it by
+    KeyboardInterrupt. `manner` is how much a new run says; `speak_as` has the voice speak
+    otherwise; `checked` is how each person was heard before it, see `Started`. With `left_off`, go
+    on where the record ends, with the list, the roster and the manner that it began with.
 
     Whatever is acknowledged aloud is on disk first; when it cannot be, that is said, then nothing
     more, and RecordNotWritten is raised. Raises RosterNeeded where there must be a roster. Any
@@ -80,7 +82,9 @@ def run(
     RunFailed. A screen that is lost ends nothing.
     """
     utc = None if utc_now is None else utc_now()
-    parts = _Parts(task, ear, record, speaker, screen, followers, why_unheard, may_stop, speak_as)
+    parts = _Parts(
+        task, ear, record, speaker, screen, followers, why_unheard, stop_said, may_stop, speak_as
+    )
     if left_off is None or not left_off.is_begun:
         refuse_without_roster(task, people)
     try:
@@ -145,6 +149,7 @@ class _Parts:
     screen: Screen
     followers: Sequence[Follower]
     why_unheard: Callable[[], str | None] | None
+    stop_said: Callable[[], Utterance | None] | None
     may_stop: Interruptible
     speak_as: Callable[[Delivery], None] | None
     delivery: Delivery = field(default_factory=Delivery)  # in which the voice speaks
@@ -173,10 +178,18 @@ class _Parts:
             if event is None:
                 if not state.speaking:
                     return state
-                why = None if self.why_unheard is None else self.why_unheard()
-                event = Spoken() if why is None else VoiceLost(why)
-                self.record.append(event)
+                event = self.after_speaking(state)
             state, effects = advance(self.task, state, event)
+
+    def after_speaking(self, state: State) -> Event:
+        """What has become of what was said, on the record: "stop" makes it as good as unsaid."""
+        why = None if self.why_unheard is None else self.why_unheard()
+        stop = None if self.stop_said is None else self.stop_said()
+        if stop is not None and why is None and state.phase is not Phase.FINISHED:
+            return self.taken(stop)
+        event = Spoken() if why is None else VoiceLost(why)
+        self.record.append(event)
+        return event
 
     def take_up(self, left_off: LeftOff, utc: datetime | None) -> TakenUp:
         """Finish what was decided before the program ended, so that nothing of it is missing.
@@ -278,11 +291,16 @@ class _Parts:
                 case HearingLost() | HearingReturned():
                     self.record.append(reached)
                     return reached
-                case Utterance(heard, audio, source):
-                    clip = None if audio is None else self.record.keep_clip(audio).sha256
-                    self.record.append(heard, clip=clip, source=source)
-                    self.on_screen(partial(self.screen.heard, reached, self.spoken_by(heard)))
-                    return heard
+                case Utterance():
+                    return self.taken(reached)
+
+    def taken(self, utterance: Utterance) -> Heard:
+        """Put on the record and show what was heard."""
+        heard, audio = utterance.heard, utterance.audio
+        clip = None if audio is None else self.record.keep_clip(audio).sha256
+        self.record.append(heard, clip=clip, source=utterance.source)
+        self.on_screen(partial(self.screen.heard, utterance, self.spoken_by(heard)))
+        return heard
 
     def spoken_by(self, heard: Heard) -> Role:
         """Whose word it is by the headset; else that of whoever is asked."""

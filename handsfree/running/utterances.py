@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
+from handsfree.engine.over_the_tool import LISTENED_FOR, asks_to_wait
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.live.channel import Channel
 from handsfree.hearing.live.crosstalk import is_crosstalk
@@ -26,6 +27,7 @@ from handsfree.record.log import Stopwatch
 from handsfree.record.marks import NotHeard
 from handsfree.running.parts import Reached, Utterance
 from handsfree.words.heard import EndedBy, EndRule, Heard, Trouble
+from handsfree.words.meanings import Understood
 from handsfree.words.phrases import PhraseSet
 from handsfree.words.rest import Rest
 
@@ -71,6 +73,7 @@ class Utterances:
         # Of what each person is saying: the pauses, and how often it had ended before.
         self._pauses: dict[str, list[int]] = {channel.person: [] for channel in channels}
         self._joined = dict.fromkeys(self._pauses, 0)
+        self._stop: Utterance | None = None  # somebody has said "stop" over the tool
 
     def __bool__(self) -> bool:
         return bool(self._waiting)
@@ -92,6 +95,51 @@ class Utterances:
         """What waits answers something else than the tool says now: none of it is acted on."""
         self.drop_early()
         self._waiting = deque(_not_acted_on(each) for each in self._waiting)
+
+    def follow_over_the_tool(self, channel: Channel, boundary: Boundary) -> None:
+        """Go on in what is said while the tool speaks: only a wish to stop or to wait is taken."""
+        match boundary:
+            case Paused(first, end) if self._is_told(channel, first, end):
+                self._early = _Early(channel, first, end)
+                self._recognition.begin(self._audio(channel, first, end), LISTENED_FOR)
+            case WentOn():
+                self._drop_early_of(channel)
+
+    @property
+    def is_told_to_stop(self) -> bool:
+        """Whether somebody wants the tool to stop or to wait, as far as it is known by now."""
+        if self._recognition.is_done:
+            self._look_for_a_stop()
+        return self._stop is not None
+
+    def stop_said(self) -> Utterance | None:
+        """The wish to stop that was heard over the tool, once; waits until it is known."""
+        self._look_for_a_stop()
+        stop, self._stop = self._stop, None
+        return stop
+
+    def _look_for_a_stop(self) -> None:
+        if self._early is None:
+            return
+        early, self._early = self._early, None
+        channel = early.channel
+        try:
+            heard = self._recognition.result()
+        except RecognizerFailed as error:
+            self.tell(channel.person, str(error))
+            return
+        if asks_to_wait(heard):
+            audio = self._audio(channel, early.first, early.end)
+            silence = timedelta(milliseconds=(channel.frames_seen - early.end) * FRAME_MS)
+            ended_by = EndedBy(EndRule.NOTHING_LEFT, silence)
+            self._stop = self._utterance(channel, heard, audio, ended_by)
+
+    def _utterance(
+        self, channel: Channel, heard: Heard, audio: Audio, ended_by: EndedBy
+    ) -> Utterance:
+        person = channel.person
+        heard = replace(heard, channel=self._heard_on.get(person), ended_by=ended_by)
+        return Utterance(heard, audio, person)
 
     def follow(self, channel: Channel, boundary: Boundary, phrases: PhraseSet) -> None:
         """Go on from a boundary in what a person says."""
@@ -134,14 +182,15 @@ class Utterances:
         channel.listen_from_here()
         self._drop_early_of(channel)
 
+    def _is_told(self, channel: Channel, first: int, end: int) -> bool:
+        """Whether the sound is of this person, near the microphone."""
+        near = self._nearness[channel.person].is_near(channel.level_dbfs(first, end))
+        return near and not self._is_crosstalk(channel, first, end)
+
     def stops_the_voice(self, channel: Channel) -> bool:
         """Whether this person, near the microphone, has spoken for a quarter of a second."""
         first, end = channel.frames_seen - _STOPPING_FRAMES, channel.frames_seen
-        return (
-            channel.voiced_frames >= _STOPPING_FRAMES
-            and not self._is_crosstalk(channel, first, end)
-            and self._nearness[channel.person].is_near(channel.level_dbfs(first, end))
-        )
+        return channel.voiced_frames >= _STOPPING_FRAMES and self._is_told(channel, first, end)
 
     def drop_early(self) -> None:
         """Forget what is being recognized."""
@@ -187,9 +236,7 @@ class Utterances:
         after = timedelta(milliseconds=ended.silence * FRAME_MS)
         not_known = EndedBy(EndRule.NOT_KNOWN, after)
         if ended.cut:
-            self._drop_early_of(channel)
-            problem = "It began while the tool spoke, so its first words may be missing."
-            self._ask_again(channel, audio, problem, not_known)
+            self._cut_off(channel, audio, phrases, not_known)
             return
         if self._early is None or not self._early.is_of(channel, ended.first, ended.end):
             self._early = _Early(channel, ended.first, ended.end)
@@ -214,8 +261,24 @@ class Utterances:
             self._pace[person] = self._pace[person].after(pause)
         self._pauses[person].clear()
         ended_by = EndedBy(wait.rule, after, pace.times, self._joined[person])
-        heard = replace(heard, channel=self._heard_on.get(person), ended_by=ended_by)
-        self._waiting.append(Utterance(heard, audio, person))
+        self._waiting.append(self._utterance(channel, heard, audio, ended_by))
+
+    def _cut_off(
+        self, channel: Channel, audio: Audio, phrases: PhraseSet, ended_by: EndedBy
+    ) -> None:
+        """Words may be missing in front, so only what is always safe is heeded: to wait."""
+        self._early = None
+        self._recognition.begin(audio, LISTENED_FOR)
+        try:
+            heard = self._recognition.result()
+        except RecognizerFailed as error:
+            self._ask_again(channel, audio, str(error), ended_by)
+            return
+        if asks_to_wait(heard) and isinstance(phrases.parse(heard.words), Understood):
+            self._waiting.append(self._utterance(channel, heard, audio, ended_by))
+            return
+        problem = "It began while the tool spoke, so its first words may be missing."
+        self._ask_again(channel, audio, problem, ended_by)
 
     def _ask_again(
         self,

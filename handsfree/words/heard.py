@@ -12,6 +12,9 @@ class Trouble(Enum):
     BROKEN_UP = "broken up"  # pieces of the sound are missing
     MORE_SOUND = "more sound than words"  # somebody else spoke too, or a soft word was not heard
     NO_PAUSE = "no pause"  # sound went on for longer than any answer, so none of it was recognized
+    TWO_VOICES = "two voices"  # at once
+    TOO_FAST = "too fast"  # as if played at twice its rate
+    TOO_SLOW = "too slow"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +67,8 @@ class Heard:
     ended: timedelta
     channel: int | None = None  # of the headset: 1 technician, 2 second person, 3 inspector
     typed: bool = False  # at a keyboard, so it was not heard at all
-    trouble: Trouble | None = None  # with the sound; the score has been lowered for it already
+    # With the sound. The score has been lowered for it already, but where the words only stop work.
+    trouble: Trouble | None = None
     ended_by: EndedBy | None = None  # None: typed, or a clip, where nobody had to wait for the end
 
     def __post_init__(self) -> None:

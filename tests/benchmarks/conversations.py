@@ -1,7 +1,8 @@
-"""Random conversations of several people: `python -m tests.benchmarks.conversations [NUMBER]`.
+"""Random conversations of people: `python -m tests.benchmarks.conversations [NUMBER [FROM]]`.
 
-20,000 where no number is said. Whatever must hold is checked after each event (see
-`tests/engine/people_model.py`); the first conversation that breaks it is told by its seed.
+20,000 where no number is said, from the seed FROM on. Whatever must hold is checked after each
+event (see `tests/engine/people_model.py`); the first conversation that breaks it is told by its
+seed.
 """
 
 import random
@@ -49,10 +50,11 @@ def conversation(seed: int) -> Model:
 def main() -> None:
     """Hold as many as the argument says, and print what was counted."""
     number = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
+    first = int(sys.argv[2]) if len(sys.argv) > 2 else _SEED
     counts: Counter[str] = Counter()
     words: list[int] = []
     began = time.process_time()
-    for seed in track(range(_SEED, _SEED + number), "conversations"):
+    for seed in track(range(first, first + number), "conversations"):
         try:
             model = conversation(seed)
         except Exception:

@@ -42,12 +42,12 @@ from handsfree.words.units import speak_unit
 
 _TASKS = Path(__file__).resolve().parents[2] / "tasks"
 TASKS = ("accumulator-nitrogen", "door-slide-refit")
-_NOW = timedelta(0)
+NOW = timedelta(0)
 # A run that is not begun hears what its step would.
 _AT_THE_STEP = Ready()
-_NOTHING = Heard((), 1.0, (), (), _NOW, _NOW)
-_INSPECTING = Inspecting(Uninspected(Way(DONE, done=True, go=None), None, _NOTHING, None), by="1")
-_CATEGORISING = Categorising(finding=0, since=_NOW)
+NOTHING = Heard((), 1.0, (), (), NOW, NOW)
+_INSPECTING = Inspecting(Uninspected(Way(DONE, done=True, go=None), None, NOTHING, None), by="1")
+_CATEGORISING = Categorising(finding=0, since=NOW)
 _IDENTIFYING = Identifying(Role.TECHNICIAN)
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _DIGIT_WORDS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
+from handsfree.acoustics import noises
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
 
@@ -22,6 +23,7 @@ NOISE_SEED = 20260801
 NOISE_LEVELS_DB = (None, 20, 15, 10, 5)  # None: as recorded
 
 _WIDEST_GAP_S = 0.4
+_BLOWS_A_SECOND = 3
 
 _REPOSITORY = Path(__file__).resolve().parents[2]
 
@@ -135,11 +137,24 @@ def _joined(clip: Clip) -> Audio:
 
 def pink_noise(length: int, seed: int) -> Samples:
     """`length` samples of noise whose power falls by 3 dB an octave, 50 Hz and up, at power 1."""
-    white = np.fft.rfft(np.random.default_rng(seed).standard_normal(length))
-    hertz = np.fft.rfftfreq(length, 1 / SAMPLE_RATE)
-    shaped = np.fft.irfft(white / np.sqrt(np.maximum(hertz, 50.0)), length)
-    level = np.sqrt(np.mean(shaped**2))
-    return np.asarray(shaped / level, dtype=np.float32)
+    return noises.pink_noise(length, np.random.default_rng(seed)).astype(np.float32)
+
+
+def blows(length: int, seed: int, peak: float) -> Samples:
+    """Blows of a hammer on a sheet, 3 a second on average, each as loud as `peak` at its beginning.
+
+    Each is noise above 500 Hz that falls to a third within 12 ms. Common practice, no source.
+    """
+    draw = np.random.default_rng(seed)
+    sound = np.zeros(length)
+    ring = np.exp(-np.arange(SAMPLE_RATE // 10) / (0.012 * SAMPLE_RATE))
+    for at in map(int, np.flatnonzero(draw.random(length) < _BLOWS_A_SECOND / SAMPLE_RATE)):
+        spectrum = np.fft.rfft(draw.standard_normal(len(ring)))
+        spectrum[: round(500 * len(ring) / SAMPLE_RATE)] = 0
+        blow = np.fft.irfft(spectrum, len(ring)) * ring
+        end = min(length, at + len(ring))
+        sound[at:end] += (blow * peak / np.abs(blow).max())[: end - at]
+    return np.asarray(sound, dtype=np.float32)
 
 
 def mixed(speech: Samples, noise: Samples, snr_db: float) -> Samples:

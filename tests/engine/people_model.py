@@ -19,6 +19,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import Event, SilenceFor, Spoken, Started, TakenUp
 from handsfree.engine.findings import Category
+from handsfree.engine.over_the_tool import asks_to_wait
 from handsfree.engine.phase import Phase
 from handsfree.engine.state import State
 from handsfree.engine.trust import PHRASE_AT
@@ -180,14 +181,15 @@ class Model:
             self.counts["everyday words that move nothing"] += 1
 
     def speak_over(self, words: str) -> None:
-        """Somebody speaks while the tool does: it is noted and changes nothing else."""
-        state, effects = advance(
-            TASK,
-            _speaking(self.state),
-            Heard(tuple(words.split()), 1.0, (), (), self.now, self.now),
-        )
+        """Somebody speaks while the tool does: it is noted, and only "stop" changes anything."""
+        said = Heard(tuple(words.split()), 1.0, (), (), self.now, self.now)
+        state, effects = advance(TASK, _speaking(self.state), said)
         assert _progress(state) == _progress(self.state)
-        assert not any(isinstance(each, Say | Listen) for each in effects)
+        assert not any(isinstance(each, Listen) for each in effects)
+        if asks_to_wait(said):
+            assert state.phase is Phase.STANDING_BY
+        else:
+            assert not any(isinstance(each, Say) for each in effects)
 
     def silence(self) -> None:
         """Nobody says anything; the tool must not leave it at that."""

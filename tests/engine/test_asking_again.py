@@ -19,6 +19,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import Started
 from handsfree.engine.phase import Phase
+from handsfree.engine.trust import MOST_DOUBTS
 from handsfree.task.read import read_task
 from handsfree.words.heard import Heard, Trouble
 from tests.engine.conversation import BOTTLE, TO_PRESSURE, TO_SERIAL, Conversation, heard
@@ -206,6 +207,41 @@ def test_unable_that_is_heard_badly_is_offered() -> None:
     assert run.mumble("unable", 0.3).state.phase is Phase.REMARKING
 
 
+def test_whose_affirm_is_not_heard_is_asked_by_the_word_that_is() -> None:
+    """One voice's "affirm" was heard as nothing each time, and its "affirmative" surely."""
+    run = mumbled(at(*TO_PRESSURE, "three thousand"), "", 0.0, 1)
+    assert run.answer.startswith("Say again: affirmative, or negative.")
+    run.say("affirmative", "kilo delta four seven bravo")
+    assert run.answer.endswith("Affirmative?")
+    assert run.say("okay").answer == "I heard okay. Say affirmative, or negative."
+    run.say("affirm")
+    run.say("back to step five")
+    assert run.answer.endswith("Affirm when that is done, or negative?")
+
+
+def test_whoever_says_affirmative_without_need_is_asked_by_the_standard_word() -> None:
+    run = at(*TO_PRESSURE, "three thousand", "affirmative", "kilo delta four seven bravo")
+    assert run.answer.endswith("Affirm?")
+
+
+def test_whoever_says_go_ahead_and_is_not_heard_is_told_what_helps() -> None:
+    """Else nothing at all would be said, for ever: a score this low is never offered."""
+    run = at("stand by", "the telephone")
+    answers = [run.mumble("go ahead", 0.05).answer for _ in range(2 * MOST_DOUBTS)]
+    told = "Say go ahead again, closer to the microphone. Or type it."
+    assert answers == ["", "", told, "", "", told]
+    assert run.state.phase is Phase.STANDING_BY
+
+
+def test_a_go_ahead_in_broken_sound_is_told_why_at_once() -> None:
+    run = at("stand by", "the telephone")
+    run.send(replace(heard("go ahead", 0.099), trouble=Trouble.TOO_LOUD))
+    assert run.answer == (
+        "Say go ahead again: too loud, move the microphone away from your mouth. Or type it."
+    )
+    assert run.finish_speaking().state.phase is Phase.STANDING_BY
+
+
 def test_go_ahead_that_is_heard_badly_is_offered() -> None:
     run = at("stand by", "the telephone").mumble("go ahead", 0.35)
     assert run.answer == ""
@@ -251,8 +287,23 @@ def test_stand_by_is_acted_on_at_two_fifths() -> None:
 @pytest.mark.parametrize("word", ["affirm", "negative", "correction", "unable"])
 def test_a_word_that_costs_something_is_not(word: str) -> None:
     run = at(*TO_PRESSURE, "three thousand").mumble(word, 0.79)
-    assert run.answer.startswith("Say again.")
+    assert run.answer.startswith("Say again")
     assert run.state.pending is not None
+
+
+@pytest.mark.parametrize(("words", "score"), [("affirm", 0.79), ("negative", 0.5), ("", 0.0)])
+def test_a_doubtful_yes_or_no_is_asked_for_by_its_longer_word_at_once(
+    words: str, score: float
+) -> None:
+    run = at(*TO_PRESSURE, "three thousand").mumble(words, score)
+    assert run.answer == (
+        "Say again: affirmative, or negative. Three zero zero zero p s i. Inside limits. Affirm?"
+    )
+
+
+def test_what_may_have_been_a_correction_is_asked_for_as_anything() -> None:
+    run = at(*TO_PRESSURE, "three thousand").mumble("two niner zero zero", 0.5)
+    assert run.answer.startswith("Say again. Three zero zero zero p s i.")
 
 
 # Two people: a value is not said aloud before both have stated it.
@@ -350,6 +401,9 @@ def test_one_hearing_is_the_same_with_and_without_doubt_before_another_question(
         (Trouble.TOO_LOUD, "Say again: too loud, move the microphone away from your mouth."),
         (Trouble.BROKEN_UP, "Say again: the sound is broken, check the headset."),
         (Trouble.MORE_SOUND, "Say again: more was said than I heard, one person at a time."),
+        (Trouble.TWO_VOICES, "Say again: two voices at once, one person at a time."),
+        (Trouble.TOO_FAST, "Say again: it sounds too fast, say it slower or check the headset."),
+        (Trouble.TOO_SLOW, "Say again: it sounds too slow, say it quicker or check the headset."),
     ],
 )
 def test_whoever_is_asked_again_hears_what_is_wrong_with_the_sound(

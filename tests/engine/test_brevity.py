@@ -2,6 +2,8 @@
 
 from itertools import zip_longest
 
+import pytest
+
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.events import Started
 from handsfree.engine.manner import Manner
@@ -65,6 +67,70 @@ def test_the_phrase_of_a_repeated_step_is_said_once() -> None:
     run.hear("okay")
     assert run.answer == "I heard okay. Say middle bracket tied."
     assert run.hear("say again").answer.endswith("Report middle bracket tied.")
+
+
+@pytest.mark.parametrize(("manner", "place"), [(Manner.FULL, True), (Manner.BRISK, False)])
+def test_a_second_number_in_a_row_is_asked_for_by_its_name(manner: Manner, place: bool) -> None:
+    run = LongRun().begin(manner).to_step("wrench-number")
+    assert run.answer.endswith("Read the serial number of the torque wrench.")
+    said = [run.to_step(each).answer for each in ("wrench-date", "thermometer-number")]
+    assert said[0].endswith("Read the calibration date of the torque wrench.")
+    assert said[1] == f"{'Step seven. ' if place else ''}Thermometer number."
+    last = run.to_step("feeler-date").answer
+    assert last == f"{'Step one two. ' if place else ''}Calibration due, feeler gauge."
+    again = run.hear("say again").answer
+    assert again == "Step one two. Read the calibration date of the feeler gauge."
+
+
+def test_a_number_of_a_tool_is_asked_for_in_full_after_other_work() -> None:
+    text = two_numbers("Read the serial number of the gauge.", between=True)
+    assert "Read the serial number of the gauge." in second_number(text)
+
+
+@pytest.mark.parametrize(
+    "instruction",
+    [
+        "Take the gauge off its hook and read the serial number below.",
+        "Read the serial number of the gauge and its hose as well.",
+        "Read the gauge.",
+    ],
+)
+def test_an_instruction_that_tells_more_than_the_one_before_is_said_whole(instruction: str) -> None:
+    assert instruction in second_number(two_numbers(instruction))
+
+
+def two_numbers(instruction: str, *, between: bool = False) -> str:
+    """A task that reads the number of a wrench and then of a gauge."""
+    steps = [
+        ("Read the serial number of the wrench.", "{identity: wrench number, tool: wrench}"),
+        (instruction, "{identity: gauge number, tool: gauge}"),
+    ]
+    if between:
+        steps.insert(1, ("Open the door.", "{confirm: door open}"))
+    return NUMBERS + "".join(
+        f"  - {{id: s{at}, instruction: {told}, expect: {expect}}}\n"
+        for at, (told, expect) in enumerate(steps)
+    )
+
+
+NUMBERS = """\
+task: numbers
+title: Numbers
+revision: "1"
+notice: Invented.
+approved_data: {reference: QX 1, revision: "1"}
+applicability: {aircraft: Any 1, component: bottle}
+equipment:
+  - {id: wrench, name: Wrench, calibrated: true}
+  - {id: gauge, name: Gauge, calibrated: true}
+steps:
+"""
+
+
+def second_number(text: str) -> str:
+    """What is said when the second number is asked for."""
+    run = Conversation(read_task(text, "numbers.yaml")).start().say("tango one", "affirm")
+    return run.say("door open").answer if "door open" in text else run.answer
 
 
 def said_at_each_step(

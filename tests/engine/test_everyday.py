@@ -263,6 +263,17 @@ def test_the_first_of_two_values_stays_secret_whatever_is_asked() -> None:
     assert run.answer.startswith("Withdrawn.")
 
 
+def test_no_value_is_told_while_a_second_person_has_still_to_state_theirs() -> None:
+    """That of another step may be the same."""
+    run = LongRun().begin().to_step("bottle-pressure").go_on()
+    assert run.state.phase is Phase.SECOND
+    for question in ("what was the last reading", "what was the temperature", "what part number"):
+        run.hear(question, 2)
+        assert run.answer.startswith("I tell no value before the second person has stated theirs.")
+    run.go_on().hear("what was the temperature", 1)
+    assert run.answer.startswith("Temperature one five degrees celsius, at step ")
+
+
 # Numbers that sound like others.
 
 

@@ -50,7 +50,7 @@ def test_what_cannot_be_foreseen_never_ends_the_run(caplog: pytest.LogCaptureFix
 def stoppable(run: Conversation) -> set[Speech]:
     """What a voice stops that speaks all the time, of what can be said where the run stands."""
     interruption = Interruption(run.task)
-    interruption.listens_with(lambda: True)
+    interruption.listens_with(lambda: True, lambda: False)
     stopped = set()
     for speech in Speech:
         interruption.follows(run.state, Say(speech, "Anything."))
@@ -67,6 +67,15 @@ def at_first_step(**changed: object) -> Conversation:
 def test_a_voice_stops_an_instruction_and_nothing_else() -> None:
     """A notice tells what is undone or out of its place, and somebody may then affirm it."""
     assert stoppable(Conversation().start()) == {Speech.INSTRUCTION}
+
+
+def test_stop_ends_whatever_is_being_said() -> None:
+    run = at_first_step(critical=True)
+    interruption = Interruption(run.task)
+    interruption.listens_with(lambda: False, lambda: True)
+    for speech in Speech:
+        interruption.follows(run.state, Say(speech, "Anything."))
+        assert interruption.wanted()
 
 
 def test_the_instruction_of_a_critical_step_is_said_to_its_end() -> None:

@@ -11,12 +11,12 @@ import pytest
 from rich.console import Console
 
 from handsfree.cli.moves import Move, Only
-from handsfree.cli.record import read_task_of
 from handsfree.cli.replay_shown import Replayer, chosen
 from handsfree.record import Record
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.redact import redact
 from handsfree.record.replay import Turn, replay
+from handsfree.record.task_file import read_task_of
 from handsfree.record.values import Json
 from handsfree.running.loop import run
 from handsfree.running.parts import Utterance

@@ -17,7 +17,7 @@ from handsfree.engine.effects import Say
 from handsfree.engine.entries import Entry, NotActedOn, NotHeeded, ReadingTaken
 from handsfree.engine.events import Event
 from handsfree.record.entries import ENVELOPE, EntryUnreadable, LoggedEntry, read_entry
-from handsfree.record.marks import Mark, Redacted
+from handsfree.record.marks import Mark, Redacted, Reviewed
 from handsfree.record.values import NotReadable, as_json, fields_of, kind_of, value_from
 from handsfree.task.limits.forms import Verdict
 from handsfree.words.heard import EndedBy, EndRule, Heard, Opinion
@@ -55,6 +55,19 @@ st.register_type_strategy(
         st.lists(st.binary(min_size=32, max_size=32).map(bytes.hex), max_size=2).map(tuple),
         st.none() | st.text(),
         st.text(),
+    ),
+)
+
+st.register_type_strategy(
+    Reviewed,
+    st.builds(
+        Reviewed,
+        st.text(),
+        st.binary(min_size=32, max_size=32).map(bytes.hex),
+        st.text(),
+        st.booleans(),
+        st.text(),
+        st.lists(st.text(), max_size=2).map(tuple),
     ),
 )
 

@@ -17,7 +17,9 @@ from handsfree.engine.phase import Phase
 from handsfree.engine.state import State
 from handsfree.hearing.audio import Audio
 from handsfree.record import Record, RecordNotWritten
+from handsfree.record.entries import read_entries
 from handsfree.record.marks import NotHeard
+from handsfree.record.replay import replay
 from handsfree.record.values import kind_of
 from handsfree.running.ears import ClipEar, KeyboardEar, NoClips, clips_in
 from handsfree.running.loop import run
@@ -366,3 +368,19 @@ def test_a_silence_is_an_event_on_the_record(record: Record) -> None:
     _, voice, _ = hold(Lines(silence), record)
     assert voice.said[-1] == "Are you there?"
     assert any(entry["kind"] == "silence-for" for entry in entries(record))
+
+
+def test_stop_over_the_tool_is_on_the_record_and_the_step_waits(record: Record) -> None:
+    """In place of the end of the speech: a step that is only said was not said then."""
+    stops = iter((None, Utterance(heard("stop"), None, "technician")))
+    voice = Voice(record.folder / "log.jsonl")
+    screen = TextScreen(Console(file=StringIO(), width=80))
+    ear = Lines("pin fitted")
+    state = run(TASK, ear, record, voice, screen, stop_said=lambda: next(stops, None))
+    assert state.phase is Phase.STANDING_BY
+    assert TASK.steps[state.step].id == "wait"
+    kinds = [each["kind"] for each in entries(record)]
+    stopped_at = len(kinds) - 1 - kinds[::-1].index("heard")
+    assert kinds[stopped_at:][:4] == ["heard", "stood-by", "say", "spoken"]
+    turns = replay(TASK, read_entries(record.folder))
+    assert not [each for turn in turns for each in turn.differences]

@@ -12,7 +12,7 @@ from handsfree.words.automaton import Automaton
 from handsfree.words.awaited import AnyWords, Lengths, Scale
 from handsfree.words.language import language_of
 from handsfree.words.meanings import Stated, Understood
-from handsfree.words.numerals import number, speak_figures
+from handsfree.words.numerals import number
 from handsfree.words.phrases import (
     CasualWords,
     Confirmation,
@@ -30,6 +30,7 @@ from handsfree.words.phrases import (
 )
 from handsfree.words.plain import PlainWord
 from handsfree.words.rest import Rest, rest_of
+from handsfree.words.spoken_numbers import speak_figures
 from handsfree.words.standard import StandardWord
 
 _READING = Reading(("pressure", "gauge"), "psi")

@@ -1,5 +1,7 @@
 """What is said where somebody was not heard surely."""
 
+import re
+
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
 from handsfree.engine.state import State
@@ -38,6 +40,19 @@ def _form(state: State, expected: Expectation | None) -> str:
         case IdentityExpected():
             return " slowly, one character at a time"
     return ""
+
+
+def with_affirmative(asks: Say) -> Say:
+    """A question to somebody whose "affirm" is not heard, in the word that is: people say it back.
+
+    Not to everyone: it ends like "negative", for which ICAO has "affirm" in its place.
+    """
+    if asks.speech is not Speech.QUESTION:
+        return asks
+    return say(asks.speech, _AFFIRM.sub(r"\1ffirmative", asks.text))
+
+
+_AFFIRM = re.compile(r"\b([Aa])ffirm\b")
 
 
 def offered(state: State, words: tuple[str, ...], meaning: Meaning) -> tuple[Say, ...]:
@@ -81,6 +96,12 @@ def not_heard(times: int, number: int) -> tuple[Say, ...]:
             "Then another person may say it, or type it, or say unable.",
         ),
     )
+
+
+def go_ahead_not_heard(because: str) -> tuple[Say, ...]:
+    """The task stands by and somebody wants it to go on, as it seems; `because`: what is wrong."""
+    why = f": {because}" if because else ", closer to the microphone"
+    return (say(Speech.QUESTION, f"Say go ahead again{why}. Or type it."),)
 
 
 def badly_heard() -> Say:

@@ -26,8 +26,8 @@ from handsfree.task.expectations import (
     ReadingExpected,
 )
 from handsfree.words.fractions import as_fraction, speak_measured
-from handsfree.words.numerals import speak_number
 from handsfree.words.plain import PlainWord
+from handsfree.words.spoken_numbers import speak_number
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import speak_unit
 
@@ -195,6 +195,11 @@ def not_read(name: str) -> Say:
 def read_it_first(name: str) -> Say:
     """The right number is not said before it was read: it would be an invitation to repeat it."""
     return _answer(f"Read the {name} yourself. I do not say it first.")
+
+
+def no_value_now() -> Say:
+    """A second person reads now, who must hear no value that could be the one of the first."""
+    return _answer("I tell no value before the second person has stated theirs.")
 
 
 def steps_left(step: int, steps: int) -> Say:

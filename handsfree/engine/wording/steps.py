@@ -49,12 +49,28 @@ def step(number: int, step: Step) -> tuple[Say, ...]:
     return (*_alerts(step), *notes, say(Speech.INSTRUCTION, order))
 
 
-def step_in_short(number: int, step: Step, *, numbered: bool, report: bool) -> tuple[Say, ...]:
-    """The step with every warning and caution, and less of what is known."""
+def one_more_tool(expected: Expectation | None, thing: str) -> str:
+    """What is read of one more tool, in place of the instruction."""
+    match expected:
+        case IdentityExpected(identity=name):
+            return f"{name.capitalize()}."
+        case DateExpected(date=name):
+            return f"{name.capitalize()}, {thing}."
+    return ""
+
+
+def step_in_short(
+    number: int, step: Step, *, numbered: bool, report: bool, order: str = ""
+) -> tuple[Say, ...]:
+    """The step with every warning and caution, and less of what is known.
+
+    An `order` takes the place of the instruction.
+    """
     notes = (say(Speech.NOTE, f"Note. {text}") for text in step.note if numbered)
-    order = f"{f'Step {number}. ' if numbered else ''}{with_full_stop(step.instruction)}"
+    order = order or with_full_stop(step.instruction)
     answer = _answer(step.expect) if report or _has_more_to_know(step.expect) else ""
-    return (*_alerts(step), *notes, say(Speech.INSTRUCTION, f"{order}{answer}"))
+    place = f"Step {number}. " if numbered else ""
+    return (*_alerts(step), *notes, say(Speech.INSTRUCTION, f"{place}{order}{answer}"))
 
 
 def _alerts(step: Step) -> tuple[Say, ...]:

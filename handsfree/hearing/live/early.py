@@ -84,6 +84,11 @@ class EarlyRecognition:
             return None
         return begun.result()
 
+    @property
+    def is_done(self) -> bool:
+        """Whether `result` would have to wait for nothing."""
+        return self._begun is not None and self._begun.done()
+
     def result(self) -> Heard:
         """What was heard in the audio begun last, once it is known.
 
