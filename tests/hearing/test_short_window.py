@@ -139,8 +139,9 @@ def test_a_value_is_never_taken_from_the_short_window(
 
 
 def models_without(folder: Path, content: bytes | None) -> None:
-    for name in (READER, "voice-activity"):
-        shutil.copytree(shipped_models() / name, folder / name)
+    for each in read_catalogue().model:
+        if each.package is None and each.archive is None and each.name != NAME:
+            shutil.copytree(shipped_models() / each.name, folder / each.name)
     shutil.copy(shipped_models() / "catalogue.toml", folder)
     if content is not None:
         (folder / NAME).mkdir()
