@@ -98,3 +98,8 @@ def test_a_finding_that_is_open_at_the_end_is_read_out() -> None:
         Speech.NOTICE,
         Speech.NOTICE,
     ]
+
+
+def test_what_stands_in_the_way_is_asked_for_with_every_category() -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent")
+    assert run.answer == "Noted. Is it part, tool, data, access, condition, or other?"

@@ -343,3 +343,10 @@ def test_second_said_first_is_no_unit_of_time_before_or_after() -> None:
     phrases = PhraseSet((asked, Seconded(asked)))
     assert phrases.parse(["second", "five", "second"]) == Understood(BySecond(Stated("5", "s")))
     assert phrases.parse(["five", "second"]) == Understood(Stated("5", "s"))
+
+
+def test_figures_may_follow_a_pair_of_digits() -> None:
+    pairs = PhraseSet((Reading(("pressure",), "psi", digit_pairs=True),))
+    assert meaning(pairs, "fifty two one nine") == Stated("5219")
+    assert meaning(pairs, "fifty two nineteen") == Stated("5219")
+    assert meaning(pairs, "fifty zero two") == Stated("5002")
