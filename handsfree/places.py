@@ -36,6 +36,16 @@ def added_models() -> Path:
     return user_data_path("handsfree", appauthor=False) / "models"
 
 
+def index_of_records(folder: Path) -> Path:
+    """Where the index of the records in a folder is kept: the user's cache, for it is made anew."""
+    from hashlib import sha256
+
+    from platformdirs import user_cache_path
+
+    name = sha256(os.fsencode(folder.resolve())).hexdigest()[:20]
+    return user_cache_path("handsfree", appauthor=False) / "records" / f"{name}.duckdb"
+
+
 def shipped_tasks() -> Path:
     """The example tasks."""
     return _shipped("tasks")

@@ -1,4 +1,7 @@
-"""`python3 tests`: set up what the tests need, and pass them. Further words go to pytest."""
+"""`python3 tests`: set up what the tests need, and pass them. Further words go to pytest.
+
+Two processes share the files of tests; `python3 tests -n 0` runs all in one, as a debugger needs.
+"""
 
 import shutil
 import subprocess
@@ -15,7 +18,9 @@ def main() -> int:
     # Playwright is large, and without a browser it tests nothing.
     browser = ["browser"] if shutil.which("chromium") else []
     python = python_with("natural-voice", "dev", "vosk-test", *browser)
-    return subprocess.call([python, "-m", "pytest", *sys.argv[1:]], cwd=ROOT)
+    # By file, for what a file sets up once would else be set up in both.
+    command = [str(python), "-m", "pytest", "-n", "2", "--dist", "loadfile", *sys.argv[1:]]
+    return subprocess.call(command, cwd=ROOT)
 
 
 if __name__ == "__main__":

@@ -20,7 +20,7 @@ from handsfree.task.roles import Role
 from handsfree.task.roster import read_roster
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.heard import Heard
-from handsfree.words.numerals import speak_number
+from handsfree.words.spoken_numbers import speak_number
 from handsfree.words.units import speak_unit
 from tests.engine.conversation import Conversation
 from tests.shipped_tasks import FOLDER, ROSTER

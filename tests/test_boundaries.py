@@ -65,9 +65,10 @@ FLOORS = (
     {"task"},
     {"engine"},
     {"hearing", "speaking"},
-    {"record", "review", "authoring", "rehearse"},
-    {"page"},
-    {"running", "board"},
+    {"acoustics", "fleet"},
+    {"record", "review", "authoring", "rehearse", "serving"},
+    {"page", "rehear"},
+    {"running", "board", "index"},
     {"cli"},
 )
 FOR_ALL = {"errors", "visible", "places", "files"}

@@ -28,11 +28,12 @@ OTHERS = {
     ("environment.py", '(ROOT / "pyproject.toml").read_bytes'),
     ("hearing/score.py", "_FITTED.read_text"),
     ("hearing/vosk/model.py", '(folder / "conf/mfcc.conf").read_text'),  # was unpacked by us
+    ("index/rendering.py", 'files("handsfree.index").joinpath("pages", "index.css").read_bytes'),
     ("page/page_html.py", 'files("handsfree.page").joinpath(name).read_text'),
     ("rehearse/pronunciations.py", "path.read_text"),
     ("speaking/built_in.py", "self._stderr.read_text"),
     # Written, not read.
-    ("cli/run.py", "os.open"),
+    ("cli/terminal.py", "os.open"),
     ("cli/streams.py", "open"),
     ("cli/streams.py", "os.open"),
     ("hearing/models/installing.py", "path.open"),

@@ -11,7 +11,7 @@ from pathlib import PurePath
 
 import yaml
 
-from handsfree.authoring.data_module import Draft, DraftStep, Item
+from handsfree.authoring.draft import Draft, DraftStep, Item
 from handsfree.authoring.names import as_identifier
 from handsfree.authoring.xml_tree import ModuleRefused
 from handsfree.task.repeat import MOST_STEPS

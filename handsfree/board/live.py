@@ -1,23 +1,22 @@
 """The board of a run: it follows the engine, and the pages follow it."""
 
-import ipaddress
 import json
 import logging
-import socket
 from collections.abc import Callable
 from dataclasses import asdict, replace
 from enum import Enum
 from typing import Any, Self
 
-from handsfree.board.access import new_token
 from handsfree.board.feed import Feed
-from handsfree.board.server import BoardServer, bind, is_loopback
-from handsfree.board.site import board_site
+from handsfree.board.site import BOARD, board_site
 from handsfree.board.view import BoardView, failed_view, first_view, next_view, stopped_view
 from handsfree.engine.advance import before_start
 from handsfree.engine.effects import Effect
 from handsfree.engine.state import State
+from handsfree.errors import HandsfreeError
 from handsfree.record.marks import NotHeard
+from handsfree.serving.access import new_token
+from handsfree.serving.server import Server, bind, is_loopback, url_of
 from handsfree.task.model import Task
 from handsfree.visible import visible
 
@@ -83,15 +82,15 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _own_address() -> str:
-    """The address that others most likely reach this machine by; else its name."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            # Sends nothing: it only asks for the way to an address that is kept for documentation.
-            probe.connect(("192.0.2.1", 9))  # RFC 5737, TEST-NET-1
-        except OSError:
-            return socket.gethostname()
-        return str(probe.getsockname()[0])
+class BoardNotOpened(HandsfreeError):
+    """The board cannot be shown; the run goes on without it."""
+
+    def __init__(self, host: str, port: int, error: OSError) -> None:
+        reason = error.strerror or str(error)
+        super().__init__(
+            f"board: {host} port {port} cannot be used ({reason}). The run goes on without a "
+            "board; next time name another --board-port or --board-host."
+        )
 
 
 class OpenBoard:
@@ -99,23 +98,20 @@ class OpenBoard:
 
     def __init__(self, task: Task, host: str, port: int) -> None:
         """Raises BoardNotOpened. Where other machines can reach it, a token is needed."""
-        bound = bind(host, port)
+        try:
+            bound = bind(host, port)
+        except OSError as error:
+            raise BoardNotOpened(host, port, error) from error
         self._token = None if is_loopback(bound) else new_token()
         self._address = bound.getsockname()
         self._feed = Feed()
         self.board = LiveBoard(task, self._feed.publish)
-        self._server = BoardServer(board_site(self._feed, self._token, (host,)), bound)
+        self._server = Server(board_site(self._feed, self._token, (host,)), bound, BOARD)
 
     @property
     def url(self) -> str:
         """Where to open it, with the token if one is needed: to be printed once, and not kept."""
-        host, port = self._address[:2]
-        if ipaddress.ip_address(host).is_unspecified:
-            host = _own_address()
-        if ":" in host:
-            host = f"[{host}]"
-        query = f"?token={self._token}" if self._token else ""
-        return f"http://{host}:{port}/{query}"
+        return url_of(self._address, self._token)
 
     def close(self) -> None:
         """Show that the run has ended, and stop."""

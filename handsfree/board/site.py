@@ -10,12 +10,21 @@ from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from handsfree.board.access import Guard
 from handsfree.board.feed import Feed, Update
+from handsfree.serving.access import Guard
 
 BEAT_S = 2.0  # the page takes the connection for lost after `LOST_AFTER_MS`, see board.js
 MOST_STREAMS = 16  # each costs a task and a socket; far more than people around a stand
 
+BOARD = "board"  # how it is called to whoever may not read it
+
+# No inline script or style, and nothing from elsewhere. Trusted Types turn any way to write markup
+# from script into an error: all text stays text.
+_POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
+    "require-trusted-types-for 'script'; trusted-types 'none'"
+)
 _ASSETS = {
     "/": ("board.html", "text/html"),
     "/board.css": ("board.css", "text/css"),
@@ -34,7 +43,7 @@ def board_site(feed: Feed, token: str | None, names: tuple[str, ...] = ()) -> AS
     routes = [Route(path, _asset(*asset)) for path, asset in _ASSETS.items()]
     site = Starlette(routes=[*routes, Route("/events", events)])
     site.router.redirect_slashes = False  # it would repeat what the reader wrote as the host
-    return Guard(site, token, names)
+    return Guard(site, BOARD, _POLICY, token, names)
 
 
 def _asset(name: str, media_type: str) -> Callable[[Request], Awaitable[Response]]:

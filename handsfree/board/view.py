@@ -22,7 +22,7 @@ from handsfree.engine.state import State
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
 from handsfree.task.step import Step
-from handsfree.words.numerals import speak_text
+from handsfree.words.spoken_numbers import speak_text
 
 
 class Activity(Enum):

@@ -23,6 +23,10 @@ from handsfree.cli.keys import keys_app
 from handsfree.cli.models import models
 from handsfree.cli.page import page
 from handsfree.cli.practise import practise
+from handsfree.cli.records import records
+from handsfree.cli.rehear import rehear
+from handsfree.cli.rehearse import rehearse
+from handsfree.cli.review import review
 from handsfree.cli.run import run
 from handsfree.cli.streams import leave_streams, settle_streams
 from handsfree.cli.tasks import tasks
@@ -46,7 +50,11 @@ app.add_typer(tasks, name="tasks")
 app.command()(devices)
 app.command()(run)
 app.command()(page)
+app.command()(records)
+app.command()(review)
 app.command()(practise)
+app.command()(rehear)
+app.command()(rehearse)
 
 
 def main() -> None:
@@ -93,10 +101,19 @@ def options(
 
 
 @app.command()
-def check(task: TaskFile) -> None:
+def check(
+    task: TaskFile,
+    rehearsed: Annotated[
+        bool,
+        typer.Option(
+            "--rehearsed", help="Refuse a task whose rehearsal is missing, stale or did not hold."
+        ),
+    ] = False,
+) -> None:
     """Prove a task: look at every way through it, and say what is in it and what to look at."""
     from handsfree.rehearse import warnings_about
-    from handsfree.task.checks.advice import advise, answer_to, answers_to_nothing
+    from handsfree.task.checks.advice import advise
+    from handsfree.task.checks.answers import answers
     from handsfree.task.read import read_and_prove
     from handsfree.visible import escaped, visible, visible_lines
 
@@ -107,9 +124,7 @@ def check(task: TaskFile) -> None:
     with counting("Comparing how the phrases sound", "phrases") as watch:
         warnings = warnings_about(checked, source, watch)
     told = [*advice, *(each.problem for each in warnings if not each.fails)]
-    left = [each for each in told if answer_to(checked, each) is None]
-    answered = len(told) - len(left)
-    left += answers_to_nothing(checked, source, told)
+    answered, left = answers(checked, source, told)
     refused = [each.line for each in warnings if each.fails]
     for line in (*refused, *(each.advise(str(task)) for each in left)):
         print(visible_lines(line), file=sys.stderr)
@@ -117,7 +132,7 @@ def check(task: TaskFile) -> None:
         raise typer.Exit(1)
     readings = sum(hasattr(step.expect, "reading") for step in checked.steps)
     found = f"{len(left)} to look at" if left else "no problem found"
-    found += f", {answered} answered in the file" if answered else ""
+    found += f", {len(answered)} answered in the file" if answered else ""
     typer.echo(
         f"{escaped(str(task))}: {found}. {visible(checked.title)}, "
         f"revision {visible(checked.revision)}: "
@@ -125,6 +140,10 @@ def check(task: TaskFile) -> None:
         f"{len(checked.never)} never rules. Proved on every way: {proof.positions:,} situations "
         f"and {proof.moves:,} moves in {proof.walks} {'walk' if proof.walks == 1 else 'walks'}."
     )
+    if rehearsed:
+        from handsfree.cli.rehearsal_shown import check_rehearsal
+
+        check_rehearsal(task, checked)
 
 
 @app.command()

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 from handsfree.engine.trust import is_believed
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Stated, Understood
-from handsfree.words.numerals import speak_figures
 from handsfree.words.phrases import BUILT_IN, PhraseSet
+from handsfree.words.spoken_numbers import speak_figures
 
 if TYPE_CHECKING:
     from handsfree.hearing.live.microphone import Microphone

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from handsfree.cli.common import utc_now
-from handsfree.cli.record import (
+from handsfree.cli.keys_given import (
     KeysFolder,
     TrustedFile,
     default_keys,

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from handsfree.cli.common import content_of, local_now, read_checked, text_of, utc_now, waiting
-from handsfree.cli.record import load_if_there, read_task_of
+from handsfree.cli.keys_given import load_if_there
 from handsfree.cli.run_request import RunRequest
 from handsfree.errors import HandsfreeError, Misuse
 from handsfree.speaking.voices import OpenVoice
@@ -79,6 +79,7 @@ def open_run(
     from handsfree.record import Record, RecordNotWritten
     from handsfree.record.entries import read_entries
     from handsfree.record.replay import left_off
+    from handsfree.record.task_file import read_task_of
     from handsfree.speaking import open_speaker
     from handsfree.task.checks.calibration import refuse_expired, refuse_expired_since
     from handsfree.task.roster import refuse_without_roster

@@ -5,14 +5,8 @@ from typing import Annotated
 
 import typer
 
-from handsfree.cli.record import (
-    RecordFolder,
-    Roots,
-    TrustedFile,
-    read_task_of,
-    read_trusted_keys,
-    verified,
-)
+from handsfree.cli.keys_given import TrustedFile, read_trusted_keys
+from handsfree.cli.record import NoVoices, RecordFolder, Roots, verified
 
 
 def page(
@@ -21,6 +15,7 @@ def page(
         Path | None,
         typer.Option(metavar="FILE", help="The new HTML file.  (default: RECORD.html)"),
     ] = None,
+    no_voices: NoVoices = False,
     roots: Roots = None,
     trusted: TrustedFile = None,
 ) -> None:
@@ -28,11 +23,12 @@ def page(
     from rich.console import Console
 
     from handsfree.page.writing import write_page
+    from handsfree.record.task_file import read_task_of
 
     found = verified(record, None, roots, read_trusted_keys(trusted))
     with Console(stderr=True).status("Making the page"):
         target = to or Path(f"{record.resolve().name}.html")
-        made = write_page(record, read_task_of(record), found, target)
+        made = write_page(record, read_task_of(record), found, target, not no_voices)
     where = "inside" if made.beside is None else f"in {made.beside}"
     typer.echo(f"{made.page}: {made.sounds} sounds {where}.")
     if found.problems:

@@ -6,40 +6,26 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from handsfree.cli.common import VoiceOption, text_of, utc_now
+from handsfree.cli.common import VoiceOption, utc_now
+from handsfree.cli.keys_given import KeysFolder, TrustedFile, load, public_key, read_trusted_keys
 from handsfree.cli.moves import Move, Only
 from handsfree.errors import HandsfreeError, Misuse
-from handsfree.files.plain import plain_bytes
 from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
-    from handsfree.record.keys import Keys
     from handsfree.record.trusted import Trusted
     from handsfree.record.verify import Verified
-    from handsfree.task.model import Task
 
 app = typer.Typer()
 
 RecordFolder = Annotated[
     Path, typer.Argument(metavar="RECORD", help="The folder of a record.", show_default=False)
 ]
-KeysFolder = Annotated[
-    Path | None,
+NoVoices = Annotated[
+    bool,
     typer.Option(
-        "--keys",
-        metavar="FOLDER",
-        envvar="HANDSFREE_KEYS",
-        help="Where the key is.  (default: keys/ in the settings of handsfree)",
-    ),
-]
-TrustedFile = Annotated[
-    Path | None,
-    typer.Option(
-        "--trusted",
-        metavar="FILE",
-        envvar="HANDSFREE_TRUSTED",
-        help="The list of keys that you trust.  (default: trusted-keys.yaml in the settings of "
-        "handsfree, where it is there)",
+        "--no-voices",
+        help="Do not compare the voices of the roles, which is the use of biometric data.",
     ),
 ]
 Roots = Annotated[
@@ -118,6 +104,7 @@ def replay(
     from handsfree.cli.replay_shown import Replayer, chosen
     from handsfree.record.entries import read_entries
     from handsfree.record.replay import replay as turns_of
+    from handsfree.record.task_file import read_task_of
     from handsfree.speaking.choose import open_player, open_speaker
     from handsfree.speaking.silent import SilentSpeaker
 
@@ -192,12 +179,14 @@ def seal(
 def export(
     record: RecordFolder,
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A new folder to write into.")],
+    roots: Roots = None,
     trusted: TrustedFile = None,
 ) -> None:
     """Write steps and readings (CSV), the whole (JSON) and a work summary."""
     from handsfree.record.export import export as write
+    from handsfree.record.task_file import read_task_of
 
-    found = verified(record, None, None, read_trusted_keys(trusted))
+    found = verified(record, None, roots, read_trusted_keys(trusted))
     for path in write(record, read_task_of(record), found, folder):
         typer.echo(str(path))
     if found.problems:
@@ -221,68 +210,6 @@ def redact(
     own = load(keys)
     gone = remove(record, reason, own, utc_now, tuple(clip or ()))
     typer.echo(f"{record}: the sound of {len(gone)} clips is removed, by {own.name}: {reason}")
-
-
-def default_keys() -> Path:
-    """Where the key of this account is."""
-    return Path(typer.get_app_dir("handsfree")) / "keys"
-
-
-def default_trusted() -> Path:
-    """Where the list of trusted keys is."""
-    return Path(typer.get_app_dir("handsfree")) / "trusted-keys.yaml"
-
-
-def read_trusted_keys(path: Path | None) -> "Trusted | None":
-    """The list of the file, or of the account where it has one; raises TrustedKeysError."""
-    from handsfree.record.trusted import read_trusted
-
-    if path is None:
-        path = default_trusted()
-        if not path.exists():
-            return None
-    return read_trusted(text_of(path, "a list of trusted keys"), str(path))
-
-
-def load(keys: Path | None) -> "Keys":
-    """The keys in the folder, or those of the account; raises KeysUnusable."""
-    from handsfree.record.keys import load_keys
-
-    return load_keys(keys or default_keys())
-
-
-def load_if_there(keys: Path | None) -> "Keys | None":
-    """The keys, as `load` has them; None where none is named and the account has none: told."""
-    if keys is None and not default_keys().exists():
-        print(
-            "The record will not be sealed: there is no key. 'handsfree keys new' makes one.",
-            file=sys.stderr,
-        )
-        return None
-    return load(keys)
-
-
-def read_task_of(record: Path) -> "Task":
-    """The task that a record was opened with; raises NotPlain, NoRecord or TaskFileError."""
-    from handsfree.record.entries import TASK, NoRecord
-    from handsfree.record.plain import refuse_what_is_not_plain
-    from handsfree.task.read import read_task
-
-    refuse_what_is_not_plain(record)
-    path = record / TASK
-    try:
-        return read_task(plain_bytes(path).decode(), str(path))
-    except (OSError, UnicodeDecodeError) as error:
-        raise NoRecord(record) from error
-
-
-def public_key(key: str | None) -> str | None:
-    """The key itself in hexadecimal, of its figures or of its file; raises KeysUnusable."""
-    from handsfree.record.keys import read_public
-
-    if key is None or (len(key) == 64 and set(key.lower()) <= set("0123456789abcdef")):
-        return key
-    return read_public(Path(key))
 
 
 def _verified_or_why_not(

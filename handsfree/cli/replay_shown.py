@@ -27,7 +27,7 @@ from handsfree.running.screen import TextScreen
 from handsfree.speaking import Speaker
 from handsfree.speaking.playing import Player
 from handsfree.visible import escaped
-from handsfree.words.heard import Heard
+from handsfree.words.heard import EndedBy, Heard
 
 _diagnostics = logging.getLogger(__name__)
 
@@ -132,6 +132,8 @@ class Replayer:
         )
         self._screen.heard(Utterance(heard, None, said_by.source), said_by.speaker.role)
         self._note(f"score {heard.score:.2f}, {verdict}")
+        if heard.ended_by is not None:
+            self._note(_end_told(heard.ended_by))
         if verdict.startswith(_NOT_ACTED_ON):
             for opinion in heard.opinions:
                 if opinion.free_text.strip():
@@ -217,6 +219,15 @@ def _verdict(turn: Turn) -> str:
             case ReadingRefused(reason=reason_given):
                 return f"refused: {reason_given}"
     return "acted on"
+
+
+def _end_told(ended_by: EndedBy) -> str:
+    told = f"ended after {ended_by.after.total_seconds():.2f} s: {ended_by.rule.value}"
+    if ended_by.pace != 1:
+        told += f", this voice waited for {ended_by.pace:g} times as long"
+    if ended_by.joined:
+        told += f", talked on {ended_by.joined} times before"
+    return told
 
 
 def side_by_side(difference: Difference) -> Table:

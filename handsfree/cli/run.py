@@ -1,21 +1,20 @@
 """The command that does a task: parse, open what is needed, run."""
 
-import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, nullcontext
-from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TextIO
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from handsfree.cli.common import VoiceOption, utc_now, waiting
+from handsfree.cli.keys_given import KeysFolder
 from handsfree.cli.opened_run import open_run, read_people
-from handsfree.cli.record import KeysFolder
 from handsfree.cli.run_request import RunRequest
+from handsfree.cli.terminal import tell, telling, typed_lines
 from handsfree.engine.manner import Manner
-from handsfree.speaking.voices import OpenVoice, VoiceName, voice_called
+from handsfree.speaking.voices import VoiceName, voice_called
 
 if TYPE_CHECKING:
     from handsfree.cli.digit_check import Checked
@@ -150,13 +149,13 @@ def run(
             )
         )
     except KeyboardInterrupt as stop:
-        _tell(f"not begun: {str(stop) or 'interrupted'}.")
+        tell(f"not begun: {str(stop) or 'interrupted'}.")
         raise typer.Exit(1) from None
     from handsfree.engine.phase import Phase
 
     if end.phase is not Phase.FINISHED:
         done = end.step
-        _tell(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
+        tell(f"not finished: {done} of {steps} steps are done; step {done + 1} was waiting.")
         raise typer.Exit(1)
 
 
@@ -194,17 +193,15 @@ def held(request: RunRequest) -> "tuple[State, int]":
         stop_said: Callable[[], Utterance | None] | None = None  # else nothing is heard meanwhile
         signals = StopSignals()
         if request.rehearse_clock != 1:
-            _tell(f"A trial: one second here counts as {request.rehearse_clock}.")
-        opened.callback(lambda: _tell(f"record: {run.record.folder}"))
+            tell(f"A trial: one second here counts as {request.rehearse_clock}.")
+        opened.callback(lambda: tell(f"record: {run.record.folder}"))
         checked: Checked = ()
         with run.until_begun(open_voice):
             followers = opened.enter_context(_shown(run.task, request))
             if recognizer is not None and request.is_live:
                 if request.hearing_check:
-                    with _telling(request, open_voice) as tell:
-                        checked = check_people(
-                            headsets.lines(), microphones, recognizer, tell, _tell
-                        )
+                    with telling(request, open_voice) as say:
+                        checked = check_people(headsets.lines(), microphones, recognizer, say, tell)
                 parts = live_parts(
                     run.task,
                     microphones,
@@ -214,7 +211,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
                     open_voice,
                     utc_now,
                     run.record.running_time,
-                    _typed_lines() if sys.stdin.isatty() else None,
+                    typed_lines() if sys.stdin.isatty() else None,
                 )
                 live = opened.enter_context(parts)
                 ear, speaker, followers = live.ear, live.speaker, (*followers, *live.followers)
@@ -224,7 +221,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
                 if recognizer is not None:
                     ear = ClipEar(files, recognizer, run.record.running_time)
                 else:
-                    ear = KeyboardEar(_typed_lines(), sys.stderr, run.record.running_time)
+                    ear = KeyboardEar(typed_lines(), sys.stderr, run.record.running_time)
                 own_speaker = open_speaker(request.speech_file, open_voice=open_voice)
                 opened.callback(own_speaker.close)
                 speaker, speak_as = own_speaker, own_speaker.speak_as
@@ -252,49 +249,12 @@ def held(request: RunRequest) -> "tuple[State, int]":
 
 
 @contextmanager
-def _telling(request: RunRequest, open_voice: OpenVoice) -> Iterator[Callable[[str], None]]:
-    """Say and show something before the run; only show it where the speech goes to a file."""
-    from handsfree.speaking import open_speaker
-
-    if request.speech_file:
-        yield _tell
-        return
-    speaker = open_speaker(None, open_voice=open_voice)
-
-    def tell(text: str) -> None:
-        _tell(text)
-        speaker.say(text)
-
-    try:
-        yield tell
-    finally:
-        speaker.close()
-
-
-def _tell(text: str) -> None:
-    """A line for the person at the terminal, if there still is one."""
-    try:
-        typer.echo(text)
-    except OSError:
-        # What is left unwritten would fail once more, and aloud, when the interpreter ends.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
-def _typed_lines() -> TextIO:
-    """Standard input; a byte that is not UTF-8 comes as a surrogate, and ends nothing."""
-    if isinstance(sys.stdin, TextIOWrapper):
-        sys.stdin.reconfigure(encoding="utf-8", errors="surrogateescape")
-    return sys.stdin
-
-
-@contextmanager
 def _shown(task: "Task", request: RunRequest) -> "Iterator[tuple[Follower, ...]]":
     """The board, if it is wanted and can be opened; without it the voice is enough."""
     if not request.board:
         yield ()
         return
-    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, OpenBoard
-    from handsfree.board.server import BoardNotOpened
+    from handsfree.board.live import DEFAULT_HOST, DEFAULT_PORT, BoardNotOpened, OpenBoard
 
     port = DEFAULT_PORT if request.board_port is None else request.board_port
     try:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from handsfree.errors import HandsfreeError
 from handsfree.record.entries import LOG, NoRecord
+from handsfree.record.reviews import told_of
 from handsfree.record.trusted import TrustedKey
 from handsfree.record.verify import Verified
 from handsfree.visible import escaped
@@ -13,6 +14,8 @@ from handsfree.visible import escaped
 
 def told_at_length(record: Path, found: Verified) -> Iterator[str]:
     """Every note and every problem on a line of its own; how it stands, where there is none."""
+    for review in found.reviews:
+        yield escaped(f"review of {review.utc}: {' '.join(told_of(review))}")
     yield from (escaped(f"note: {note}") for note in found.notes)
     if found.problems:
         yield from (escaped(str(problem)) for problem in found.problems)
@@ -69,6 +72,21 @@ def told_to_a_program(record: Path, found: Verified | HandsfreeError) -> str:
                 }
                 for at, seal in enumerate(found.seals)
             ],
+            "reviews": [
+                {
+                    "by": review.said.by,
+                    "role": review.said.role,
+                    "key": review.said.key,
+                    "verdict": review.verdict,
+                    "remark": review.said.remark,
+                    "utc": review.utc,
+                    "entry": review.entry,
+                    "took_part": list(review.said.took_part),
+                    "counts": review.counts,
+                    "why_not": review.why_not,
+                }
+                for review in found.reviews
+            ],
             "trusted_list": found.owners is not None,
             "stamped": None if found.stamped is None else found.stamped.isoformat(),
             "without_key_until": found.keyless_until,
@@ -107,6 +125,8 @@ def _owner_for_a_program(found: Verified, at: int) -> dict[str, str] | None:
 
 
 def _standing(found: Verified) -> Iterator[str]:
+    if found.word is not None:
+        yield f"{found.word.verdict} by {found.word.said.by}, {found.word.said.role}"
     yield found.stage.value
     seal = found.sealed
     yield "not sealed" if seal is None else f"sealed to entry {seal.entries - 1} by {seal.by}"

@@ -26,7 +26,7 @@ from handsfree.engine.asking_again import (
 )
 from handsfree.engine.crew import Crew
 from handsfree.engine.doubt import Doubt, wordings_of
-from handsfree.engine.effects import Finish, Listen
+from handsfree.engine.effects import Finish
 from handsfree.engine.entries import NotActedOn, TaskBegun
 from handsfree.engine.events import (
     Event,
@@ -40,6 +40,7 @@ from handsfree.engine.events import (
     VoiceLost,
 )
 from handsfree.engine.leaving import leave, rework
+from handsfree.engine.listening import listening
 from handsfree.engine.misheard import counted, voice_of
 from handsfree.engine.over_the_tool import heard_over_the_tool
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
@@ -66,7 +67,7 @@ from handsfree.engine.waiting import (
 )
 from handsfree.task.course import DONE, REJECTED, Position, beginning
 from handsfree.task.model import Task
-from handsfree.words.heard import Heard
+from handsfree.words.heard import EndRule, Heard
 from handsfree.words.meanings import (
     Ambiguous,
     Asked,
@@ -165,7 +166,7 @@ def _spoken(task: Task, state: State) -> Advance:
         return state, (Finish(),)
     if state.phase is Phase.ANSWERING and step_of(task, state).expect is None:
         return leave(task, state, DONE, None)
-    return state, (Listen(phrases_now(task, state), timing.tell_at(task, state)),)
+    return state, (listening(task, state, timing.tell_at(task, state)),)
 
 
 def _heard(task: Task, state: State, heard: Heard) -> Advance:
@@ -204,6 +205,9 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
             if stays_open is not None:
                 return stays_open
         return _remarked(task, state, heard, waits)
+    if _is_not_all(heard, parsed):
+        # Half a value is none: it is not remembered either.
+        return asked_again(task, state, doubt, heard, (), NotActedOn.NOT_ALL, "say all of it")
     answer = answer_to_offer(task, state, doubt, heard, parsed, doubtful=doubtful)
     if answer is not None:
         return answer
@@ -222,6 +226,13 @@ def _heard(task: Task, state: State, heard: Heard) -> Advance:
     if after.exchange.helped == state.exchange.helped:
         after = replace(after, exchange=replace(after.exchange, helped=0))
     return after, effects
+
+
+def _is_not_all(heard: Heard, parsed: Parse) -> bool:
+    """Whether somebody stopped in the middle; what is ambiguous has a reason that says more."""
+    ended_by = heard.ended_by
+    half = ended_by is not None and ended_by.rule is EndRule.NOT_ALL
+    return half and not isinstance(parsed, Ambiguous)
 
 
 def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse) -> Trust:

@@ -10,11 +10,11 @@ from dataclasses import replace
 
 from handsfree.engine import interrupting, wording
 from handsfree.engine.doubt import Doubt, Offer, Wording
-from handsfree.engine.effects import Effect, Listen, Write
+from handsfree.engine.effects import Effect, Write
 from handsfree.engine.entries import BelievedAtLast, NotActedOn, ReadingTaken
 from handsfree.engine.evidence import agrees
+from handsfree.engine.listening import listening
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, ORDERED_IN, Phase
-from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.replies import (
     Advance,
     Entries,
@@ -231,7 +231,7 @@ def doubtful_go_ahead(
             says = wording.doubts.go_ahead_not_heard(because)
             return reply(state.with_doubt(replace(doubt, count=0)), (entry,), says)
         state = state.with_doubt(doubt)
-        return state, (Write(entry), Listen(phrases_now(task, state)))
+        return state, (Write(entry), listening(task, state))
     return _offer(task, state, doubt, best, (entry,))
 
 

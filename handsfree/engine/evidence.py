@@ -105,10 +105,10 @@ def belief(sayings: Sequence[Saying], meaning: Meaning) -> float:
 
 
 def _odds(group: Iterable[Saying]) -> Fraction:
-    """The odds of one meaning by its own sayings, the best that any of the surest of them give.
+    """The odds of one meaning by its own sayings: the best that any choice of them gives.
 
-    The surest of each form are tried with those of the others: so one saying more, in whatever
-    form, never makes the best of them worse.
+    A choice takes some of each form, the surest first. So one saying more, in whatever form, can
+    only add choices, and never makes the best of them worse.
     """
     by_form: dict[int, list[Saying]] = {}
     for each in sorted(group, key=lambda each: -each.score):

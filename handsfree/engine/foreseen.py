@@ -23,8 +23,8 @@ from handsfree.task.limits.forms import NoLimits
 from handsfree.task.model import Task
 from handsfree.words.alphabet import speak_characters
 from handsfree.words.heard import Heard
-from handsfree.words.numerals import speak_number
 from handsfree.words.plain import INSPECTED
+from handsfree.words.spoken_numbers import speak_number
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import speak_unit
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from handsfree.engine import timing, wording
-from handsfree.engine.effects import Listen, Write
+from handsfree.engine.effects import Write
 from handsfree.engine.entries import (
     Entry,
     FindingOpened,
@@ -19,8 +19,8 @@ from handsfree.engine.entries import (
 )
 from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TakenUp
 from handsfree.engine.findings import Category
+from handsfree.engine.listening import listening
 from handsfree.engine.phase import Phase
-from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.proceeding import (
     all_in_doubt,
     last_three,
@@ -103,7 +103,7 @@ def heard_while_standing_by(task: Task, state: State, waits: StandingBy, heard: 
         entries += remark(task, state, STAND_BY, heard)
         state = replace(state, waits_for=replace(waits, asked_why=False))
         return reply(state, tuple(entries), wording.help.noted())
-    return state, (*map(Write, entries), Listen(phrases_now(task, state)))
+    return state, (*map(Write, entries), listening(task, state))
 
 
 def go_ahead(task: Task, state: State, waits: StandingBy | _Deferral) -> Advance:
@@ -136,7 +136,7 @@ def silence(task: Task, state: State, event: SilenceFor) -> Advance:
         return reply(state, (), wording.interruptions.standing_by())
     if timing.is_too_early(task, state):
         # Whoever waits has nothing to say: the tool speaks again when the wait is over.
-        return state, (Listen(phrases_now(task, state), timing.tell_at(task, state)),)
+        return state, (listening(task, state, timing.tell_at(task, state)),)
     asked = state.exchange.asked_into_silence
     state = replace(state, exchange=replace(state.exchange, asked_into_silence=not asked))
     if not asked:
@@ -203,12 +203,12 @@ def taken_up(task: Task, state: State, event: TakenUp) -> Advance:
 
 
 def _begun(progress: Progress, timed: frozenset[str]) -> tuple[str, ...]:
-    """The times that are running."""
+    """The steps, of those that are timed, since which time runs now."""
     return tuple(step for step, _ in progress.done_at if step in timed)
 
 
 def _timed(steps: Iterable[Step]) -> frozenset[str]:
-    """Steps from which on something must be in time."""
+    """The steps since which another one must be answered within a time."""
     return frozenset(
         step.wait.since for step in steps if step.wait is not None and step.wait.at_most is not None
     )

@@ -9,7 +9,8 @@ from collections.abc import Iterable
 from itertools import groupby
 
 from handsfree.words.fractions import speak_measured
-from handsfree.words.numerals import digit, figures_of, number, speak_figures
+from handsfree.words.numerals import digit, figures_of, number
+from handsfree.words.spoken_numbers import speak_figures
 
 _PIECES = re.compile(r"(?<![\w.,])-(?=\d)|\d|[^\W\d_]+|°")
 _POINT = re.compile(r"(?<=\d)\.(?=\d)")

@@ -15,6 +15,9 @@ from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 LONGEST = timedelta(seconds=30)  # what a listener can take in one piece
 _RAW_SUFFIX = ".raw"
 _BLOCK_FRAMES = 16_384
+# A telephone has 8,000 samples a second, and no recorder more than the highest here. A header can
+# state two thousand million, which would take a processor minutes to bring to 16 kHz.
+_LOWEST_HZ, _HIGHEST_HZ = 4_000, 768_000
 _LENGTH_NOT_STATED = 2**62  # libsndfile gives its largest count where a header states none
 
 
@@ -43,17 +46,22 @@ class ClipNotSound(HandsfreeError):
 
 
 class ClipTooLong(HandsfreeError):
-    """The recording is longer than one utterance can be."""
+    """The recording is longer than what it is read for can be."""
 
-    def __init__(self, path: Path, duration: timedelta) -> None:
+    def __init__(self, path: Path, duration: timedelta, longest: timedelta) -> None:
+        what, instead = (
+            ("one utterance", "Cut it into one file for each utterance")
+            if longest == LONGEST
+            else ("it", "Cut it shorter")
+        )
         super().__init__(
-            f"{path}: lasts {duration.total_seconds():.0f} s, and one utterance may last "
-            f"{LONGEST.total_seconds():.0f} s. Cut it into one file for each utterance."
+            f"{path}: lasts {duration.total_seconds():.0f} s, and {what} may last "
+            f"{longest.total_seconds():.0f} s. {instead}."
         )
 
 
-def read_clip(path: Path, started: timedelta = timedelta(0)) -> Audio:
-    """Read a recording of one utterance, of any rate and number of channels.
+def read_clip(path: Path, started: timedelta = timedelta(0), longest: timedelta = LONGEST) -> Audio:
+    """Read a recording of one utterance, or up to `longest`, of any rate and number of channels.
 
     Channels are mixed to mono by their mean, so a voice on one channel of two loses 6 dB and
     nothing clips. Any rate is converted to 16 kHz. A file named `.raw` has no header and is
@@ -67,7 +75,7 @@ def read_clip(path: Path, started: timedelta = timedelta(0)) -> Audio:
             if size == 0:
                 raise ClipEmpty(path)
             raw = path.suffix.lower() == _RAW_SUFFIX
-            mono, rate = _raw(path, file, size) if raw else _decoded(path, file)
+            mono, rate = _raw(path, file, size, longest) if raw else _decoded(path, file, longest)
     except IsADirectoryError as error:
         raise ClipMissing(path, "it is a folder") from error
     except OSError as error:
@@ -79,8 +87,8 @@ def read_clip(path: Path, started: timedelta = timedelta(0)) -> Audio:
     return Audio(mono, started)
 
 
-def _raw(path: Path, file: BinaryIO, size: int) -> tuple[Samples, int]:
-    _check_length(path, size // 2, SAMPLE_RATE)
+def _raw(path: Path, file: BinaryIO, size: int, longest: timedelta) -> tuple[Samples, int]:
+    _check_length(path, size // 2, SAMPLE_RATE, longest)
     if size % 2:
         raise ClipNotSound(path, "16-bit samples need an even number of bytes")
     whole = np.frombuffer(file.read(size), "<i2").astype(np.float32)
@@ -100,7 +108,7 @@ class _Stream(io.BufferedReader):
             return self.tell()
 
 
-def _decoded(path: Path, opened: BinaryIO) -> tuple[Samples, int]:
+def _decoded(path: Path, opened: BinaryIO, longest: timedelta) -> tuple[Samples, int]:
     import soundfile
 
     class Streamed(soundfile.SoundFile):  # type: ignore[misc]
@@ -116,16 +124,18 @@ def _decoded(path: Path, opened: BinaryIO) -> tuple[Samples, int]:
         raw = io.FileIO(opened.fileno(), closefd=False)
         with _Stream(raw) as stream, Streamed(stream) as file, np.errstate(all="ignore"):
             rate = int(file.samplerate)
+            if not _LOWEST_HZ <= rate <= _HIGHEST_HZ:
+                raise ClipNotSound(path, f"nothing is recorded with {rate:,} samples a second")
             # Before it is decoded: an hour of sound would not fit in memory on a small computer.
             if file.frames < _LENGTH_NOT_STATED:
-                _check_length(path, file.frames, rate)
+                _check_length(path, file.frames, rate, longest)
             # Block by block, because a header may claim a thousand channels.
             mono: list[Samples] = [np.zeros(0, np.float32)]
             frames = 0
             while len(block := file.read(_BLOCK_FRAMES, dtype="float32", always_2d=True)):
                 mono.append(block.mean(axis=1, dtype=np.float32))
                 frames += len(block)
-                _check_length(path, frames, rate)
+                _check_length(path, frames, rate, longest)
     except soundfile.LibsndfileError as error:
         raise ClipNotSound(path, error.error_string.strip().rstrip(".")) from error
     except (OSError, HandsfreeError):
@@ -135,10 +145,10 @@ def _decoded(path: Path, opened: BinaryIO) -> tuple[Samples, int]:
     return np.concatenate(mono), rate
 
 
-def _check_length(path: Path, frames: int, rate: int) -> None:
+def _check_length(path: Path, frames: int, rate: int, longest: timedelta) -> None:
     duration = timedelta(seconds=frames / rate)
-    if duration > LONGEST:
-        raise ClipTooLong(path, duration)
+    if duration > longest:
+        raise ClipTooLong(path, duration, longest)
 
 
 def _resampled(mono: Samples, rate: int) -> Samples:

@@ -9,6 +9,10 @@ not trained on, and so are its features: on them Whisper hears "down" as "no" an
 and is sure of it. So the reader hears no phrase, but it is asked how well the words that Whisper
 heard fit the sound, which counts for them and against them: "unable" fits what Whisper alone would
 not believe, and "go ahead" does not fit "don't go ahead".
+
+Of the encoder's window only the part that holds sound is computed first, in a twentieth of the
+time (`short_window.py`). What is heard so counts where it is beyond doubt, the reader's letters are
+there too, and nothing critical hangs on it. Else the whole window is heard, as ever.
 """
 
 import logging
@@ -19,26 +23,39 @@ from dataclasses import replace
 
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.agreement import says_the_same
-from handsfree.hearing.audio import Audio
+from handsfree.hearing.audio import Audio, Samples
 from handsfree.hearing.ctc import Wording
 from handsfree.hearing.models.catalogue import read_catalogue
-from handsfree.hearing.reader import Read, Reader
+from handsfree.hearing.one_voice import open_one_voice
+from handsfree.hearing.reader import FRAME, Read, Reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.score import ReadEvidence, fitted_score
+from handsfree.hearing.short_window import ShortWindow
 from handsfree.hearing.transcriber import Transcriber, WhisperHeard
 from handsfree.hearing.trouble import trouble_of
 from handsfree.hearing.unexplained import unexplained_s
 from handsfree.hearing.vosk.one_more import with_installed
 from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate
 from handsfree.words.heard import Heard, Opinion, Trouble
-from handsfree.words.meanings import BySecond, Dated, Identified, Stated
+from handsfree.words.meanings import (
+    BySecond,
+    Dated,
+    Identified,
+    Ordered,
+    Spoke,
+    Stated,
+    Understood,
+)
 from handsfree.words.numerals import number
 from handsfree.words.phrases import PhraseSet
+from handsfree.words.plain import PlainWord
+from handsfree.words.standard import StandardWord
 
 _diagnostics = logging.getLogger(__name__)
 
 READER = "reader"
 QUICK = "whisper-tiny.en-int8 on the reader's features"
+SHORT = "whisper-tiny.en-int8 on a short window"
 
 # Of the doubt that Whisper leaves with its own encoder, an agreeing reader leaves a fifth. A
 # listener that hears something else leaves a tenth of the belief. Not fitted: the reader was
@@ -54,40 +71,61 @@ _MOST_UNEXPLAINED_S = 0.1
 # What is believed less than this is put to Whisper's own encoder too.
 _THIRD_OPINION_BELOW = 0.95
 _A_HALF = math.log(0.5)
+# A phrase that the short window hears counts from this score, and where the reader's letters are no
+# farther behind its free path, in nats a letter.
+_SHORT_FROM = 0.95
+_SHORT_FARTHEST_A_LETTER = 1.0
 
 
 class TwoListeners:
     """A `Recognizer` whose values need two listeners."""
 
-    def __init__(self, transcriber: Transcriber, reader: Reader) -> None:
-        """The two stay loaded."""
+    def __init__(
+        self, transcriber: Transcriber, reader: Reader, short: ShortWindow | None = None
+    ) -> None:
+        """They stay loaded, and so does what tells one voice; or the errors of its opening.
+
+        Without `short`, the whole window is heard for every phrase.
+        """
         self._transcriber = transcriber
         self._reader = reader
+        self._short = short
+        self._one_voice = open_one_voice()
         self._score = fitted_score()
 
     def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """See `Recognizer.recognize`. A value is never believed by the word of one listener.
 
-        Nothing is believed from sound that is broken, however well it seems to be heard.
+        From sound that is broken, or is not one voice, nothing is believed however well it seems to
+        be heard; but for what makes the work wait, which is shouted, and through other voices.
         """
-        heard = self._heard(audio, phrases)
+        read = self._reader.read(audio)
+        heard = self._heard(audio, read, phrases)
         trouble = trouble_of(audio.samples)
+        if trouble is None and read is not None:
+            trouble = self._one_voice.trouble_in(_spoken_features(audio, read))
         if trouble is None:
             return heard
-        return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=trouble)
+        left = 1.0 if _is_to_wait(heard.words, phrases) else _BELIEF_LEFT
+        return replace(heard, score=left * heard.score, trouble=trouble)
 
-    def _heard(self, audio: Audio, phrases: PhraseSet) -> Heard:
-        read = self._reader.read(audio)
+    def make_ready(self, phrases: PhraseSet) -> None:
+        """See `MadeReady`: the reader's graph takes a fifth of a second."""
+        phrases.parse(("",))
+        if phrases.holds_values:
+            self._reader.make_ready(phrases)
+
+    def _heard(self, audio: Audio, read: Read | None, phrases: PhraseSet) -> Heard:
         if not phrases.holds_values:
-            weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
-            return self._judged(audio, read, weighed)
+            return self._phrase(audio, read, phrases)
         if read is None:
             heard = self._transcriber.recognize(audio, phrases)
             alone = _is_value(heard.words, phrases)
             return replace(heard, score=_BELIEF_LEFT * heard.score) if alone else heard
         wordings = self._reader.wordings(read, phrases)
         if not _is_value(_best(wordings), phrases):
-            return self._full(audio, read, wordings, phrases)
+            quick = self._beyond_doubt(audio, read, phrases)
+            return quick or self._full(audio, read, wordings, phrases)
         quick = self._value(audio, read, wordings)
         # A lone word must be one that Whisper would write by itself, see `_is_written_freely`.
         enough = len(quick.words) > 1 or quick.opinions[0].words == quick.words
@@ -125,9 +163,30 @@ class TwoListeners:
             trouble=None if explained else Trouble.MORE_SOUND,
         )
 
-    def _judged(self, audio: Audio, read: Read | None, weighed: WhisperHeard) -> Heard:
+    def _phrase(self, audio: Audio, read: Read | None, phrases: PhraseSet) -> Heard:
+        quick = None if read is None else self._beyond_doubt(audio, read, phrases)
+        if quick is not None:
+            return quick
+        weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
+        return self._judged(audio, read, weighed)
+
+    def _beyond_doubt(self, audio: Audio, read: Read, phrases: PhraseSet) -> Heard | None:
+        """The phrase that the short window hears and the reader bears out; None: hear it all."""
+        if self._short is None or phrases.critical:
+            return None
+        encoded = self._transcriber.take_over(self._short.features(audio), audio)
+        weighed = self._transcriber.weigh_freely(encoded, phrases)
+        heard = self._judged(audio, read, weighed, SHORT)
+        if heard.score < _SHORT_FROM or _is_value(heard.words, phrases):
+            return None
+        behind = self._reader.behind_free_a_letter(read, heard.words)
+        return heard if behind <= _SHORT_FARTHEST_A_LETTER else None
+
+    def _judged(
+        self, audio: Audio, read: Read | None, weighed: WhisperHeard, listener: str | None = None
+    ) -> Heard:
         """What Whisper made of it, and what the reader, where it could hear, says to that."""
-        name = self._transcriber.name
+        name = listener or self._transcriber.name
         if read is None or not weighed.candidates:
             return self._transcriber.judge(audio, weighed, name)
         behind = self._reader.behind_free_a_letter(read, weighed.candidates[0].words)
@@ -187,11 +246,19 @@ def open_recognizer() -> Recognizer:
     transcriber = Transcriber()
     embedded: Recognizer
     try:
-        embedded = TwoListeners(transcriber, open_reader())
+        embedded = TwoListeners(transcriber, open_reader(), _open_short_window())
     except HandsfreeError as error:
         _diagnostics.warning("%s Listening with %s alone.", error, transcriber.name)
         embedded = transcriber
     return with_installed(embedded)
+
+
+def _open_short_window() -> ShortWindow | None:
+    try:
+        return ShortWindow()
+    except HandsfreeError as error:
+        _diagnostics.warning("%s Phrases are heard as well, in half a second more.", error)
+        return None
 
 
 def _answer(words: tuple[str, ...], pieces: tuple[float, ...]) -> Opinion:
@@ -230,6 +297,19 @@ def _together(
 
 def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
     return isinstance(phrases.meaning_of(words), Stated | Identified | Dated | BySecond)
+
+
+def _is_to_wait(words: tuple[str, ...], phrases: PhraseSet) -> bool:
+    """Whether the words do nothing but stop the work, which is safe when it was not said."""
+    match phrases.parse(words):
+        case Understood(meaning=Ordered(word=PlainWord.STOP) | Spoke(word=StandardWord.STAND_BY)):
+            return True
+    return False
+
+
+def _spoken_features(audio: Audio, read: Read) -> Samples:
+    """The reader's features (T, 384) of the sound itself, without the silence behind it."""
+    return read.features[0, : min(len(audio.samples) // FRAME, len(read.log_probs))]
 
 
 def _is_named(words: tuple[str, ...]) -> bool:

@@ -29,6 +29,9 @@ def network_in(content: bytes, name: str, file: str, threads: int) -> "Inference
     onnxruntime.disable_telemetry_events()
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = threads
+    # Threads that spin after a run take the cores from the network that is asked next: with them a
+    # phrase took 0.21 s in place of 0.16 on two cores.
+    options.add_session_config_entry("session.intra_op.allow_spinning", "0")
     try:
         return onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
     except Exception as error:  # ONNX Runtime's errors have no root of their own

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
 _CPU_THREADS = 2
-_FRAME = 320  # samples in a frame of the network's output, 20 ms
+FRAME = 320  # samples in a frame of the network's output, 20 ms
 _MEL_PER_FRAME = 2
 _MEL_SHAPE = [1, 80]  # and how long
 _FEATURES_SHAPE = [1, 1500, 384]
@@ -80,12 +80,16 @@ class Reader:
         length = len(audio.samples) / SAMPLE_RATE
         if length + _SILENCE_S > _LONGEST_S:
             return None
-        frames = math.ceil(max(length + _SILENCE_S, _SHORTEST_S) * SAMPLE_RATE / _FRAME)
-        window = np.zeros(frames * _FRAME, np.float32)
+        frames = math.ceil(max(length + _SILENCE_S, _SHORTEST_S) * SAMPLE_RATE / FRAME)
+        window = np.zeros(frames * FRAME, np.float32)
         window[: len(audio.samples)] = audio.samples
         mel = self._log_mel(window)[None, :, : _MEL_PER_FRAME * frames].astype(np.float32)
         features, log_probs = self._network.run(["features", "log_probs"], {"mel": mel})
         return Read(features, log_probs[0].astype(np.float64))
+
+    def make_ready(self, phrases: PhraseSet) -> None:
+        """Build the graph of `phrases`, which is kept."""
+        self._graph(phrases)
 
     def wordings(self, read: Read, phrases: PhraseSet) -> tuple[Wording, ...]:
         """The likeliest wording of each meaning, best first; empty where `phrases` has none."""

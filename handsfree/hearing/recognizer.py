@@ -1,6 +1,6 @@
 """What hears one utterance."""
 
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from handsfree.hearing.audio import Audio
 from handsfree.words.heard import Heard
@@ -16,3 +16,11 @@ class Recognizer(Protocol):
         Any sound gives an answer: silence, noise and speech outside `phrases` give a low score,
         or no words and the score 0. Nothing is raised.
         """
+
+
+@runtime_checkable
+class MadeReady(Protocol):
+    """A recognizer that is quicker once it knows what may be said."""
+
+    def make_ready(self, phrases: PhraseSet) -> None:
+        """Do now what the first utterance that may be one of `phrases` would have to wait for."""

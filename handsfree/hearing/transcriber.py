@@ -1,6 +1,7 @@
 """The transcriber: Whisper as a listener, kept to the words of the phrase set."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from handsfree.hearing.agreement import canonical, says_the_same
@@ -8,7 +9,7 @@ from handsfree.hearing.audio import Audio, Samples
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.score import Evidence, fitted_score
 from handsfree.hearing.weighing import Candidate, margin, weigh
-from handsfree.hearing.whisper import Encoded, Whisper, written
+from handsfree.hearing.whisper import Encoded, Hypothesis, Whisper, written
 from handsfree.words.heard import Heard, Opinion
 from handsfree.words.meanings import Confirmed, Spoke, Understood
 from handsfree.words.phrases import Confirmation, PhraseSet, Standard
@@ -115,8 +116,20 @@ class Transcriber:
 
     def weigh(self, encoded: Encoded, phrases: PhraseSet) -> WhisperHeard:
         """What was said, if it was one of `phrases`."""
-        told = _told(phrases)
         restricted = self._whisper.restricted(encoded, phrases.vocabulary, _BEFORE_WORDS)
+        return self._weighed(encoded, phrases, restricted)
+
+    def weigh_freely(self, encoded: Encoded, phrases: PhraseSet) -> WhisperHeard:
+        """The same by what is written freely alone, in two thirds of the time.
+
+        What is no phrase as it is written has no candidates, where `weigh` bends it into one.
+        """
+        return self._weighed(encoded, phrases, ())
+
+    def _weighed(
+        self, encoded: Encoded, phrases: PhraseSet, restricted: Sequence[Hypothesis]
+    ) -> WhisperHeard:
+        told = _told(phrases)
         free = self._whisper.free(encoded, f"{told} {_BEFORE_FIGURES}")
         candidates = weigh(restricted, free, phrases)
         pieces: tuple[float, ...] = ()

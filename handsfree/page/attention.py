@@ -20,6 +20,8 @@ from handsfree.engine.entries import (
     StepConfirmed,
 )
 from handsfree.engine.events import Spoken
+from handsfree.page.voices import Pair
+from handsfree.page.waits import waits
 from handsfree.record.entries import DECISIONS, LoggedEntry
 from handsfree.record.mishaps import Kind
 from handsfree.record.passes import End, Pass
@@ -93,18 +95,36 @@ def weight_of(kind: Kind) -> Weight:
 
 
 def attention(
-    summary: Summary, entries: Sequence[LoggedEntry], said_by: Mapping[int, Utterer]
+    summary: Summary,
+    entries: Sequence[LoggedEntry],
+    said_by: Mapping[int, Utterer],
+    voices: Iterable[Pair] = (),
 ) -> tuple[Attention, ...]:
-    """All of it, worst first and then in the order of the run; raises EntryUnreadable."""
+    """All of it, worst first and then in the order of the run; raises EntryUnreadable.
+
+    `voices` are pairs of roles whose voices were compared.
+    """
     heard = _Heard(entries, said_by)
+    stood = {each.entry: f"{each.step}: {each.told}" for each in waits(entries)}
     found = [
-        heard.about(weight_of(each.kind), each.entry, each.kind.value[0], each.what)
+        heard.about(
+            weight_of(each.kind), each.entry, each.kind.value[0], stood.get(each.entry, each.what)
+        )
         for each in summary.mishaps
     ]
+    found += _not_as_decided(summary, heard)
+    found += _own_judges(summary, heard)
     found += _ends(summary, heard)
     found += _close_to_a_limit(summary, heard)
     found += _barely_believed(entries, heard)
     found += _few(_too_fast(entries, heard))
+    found += [
+        heard.about(
+            Weight.DOUBTFUL, each.entry, "voices", f"{each.one}, and {each.other}, {each.in_words}"
+        )
+        for each in voices
+        if each.sounds_like_one
+    ]
     return tuple(sorted(found, key=lambda each: (each.weight, each.entry)))
 
 
@@ -130,6 +150,21 @@ class _Heard:
             self._entries[seq] for seq in range(heard + 1, entry + 1) if seq in self._entries
         )
         return not any(isinstance(each.value, Spoken) for each in between)
+
+
+def _not_as_decided(summary: Summary, heard: "_Heard") -> Iterator[Attention]:
+    """Decisions that the engine would not have taken so."""
+    if summary.differences:
+        many = "a decision" if summary.differences == 1 else f"{summary.differences} decisions"
+        why = f"a replay decides otherwise in {many}; 'handsfree replay' shows both side by side"
+        yield heard.about(Weight.WRONG, summary.differs_at or 0, "replay that differs", why)
+
+
+def _own_judges(summary: Summary, heard: "_Heard") -> Iterator[Attention]:
+    for each in summary.verified.reviews:
+        if each.said.took_part:
+            why = f"{each.said.by} {each.verdict} it: {', '.join(each.said.took_part)}"
+            yield heard.about(Weight.WRONG, each.entry, "judge of their own work", why)
 
 
 def _ends(summary: Summary, heard: _Heard) -> Iterator[Attention]:

@@ -1,19 +1,31 @@
 """All that the page of one record shows, gathered before anything is drawn."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 
 from handsfree.engine.effects import Say
-from handsfree.engine.entries import NotHeeded
+from handsfree.engine.entries import NotHeeded, ReadingRefused, ReadingTaken
+from handsfree.engine.events import Spoken
 from handsfree.page.attention import Attention, attention
+from handsfree.page.curve import Curve, curves
 from handsfree.page.readings import Reading, readings
 from handsfree.page.timeline import Timeline, timeline
-from handsfree.record.entries import EVENTS, LoggedEntry
+from handsfree.page.voices import Voices, compare_voices
+from handsfree.record.entries import LoggedEntry
 from handsfree.record.speakers import Utterer, utterers
 from handsfree.record.summary import Summary
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
+
+
+@dataclass(frozen=True, slots=True)
+class Listened:
+    """What one listener made of an utterance."""
+
+    listener: str
+    words: str  # the best within what could be said; "" where nothing fitted
+    writes: str  # with nothing forbidden
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +40,10 @@ class Line:
     text: str
     score: float | None = None  # of what was heard
     not_acted_on: str = ""  # why
-    opinions: tuple[tuple[str, str], ...] = ()  # listener, and what it writes freely
+    came_of_it: str = ""  # of what was heard
+    answer: str = ""  # what the tool said next
+    alternatives: tuple[str, ...] = ()
+    listened: tuple[Listened, ...] = ()
     clip: str | None = None  # SHA-256
 
 
@@ -40,18 +55,33 @@ class Page:
     attention: tuple[Attention, ...]
     timeline: Timeline
     readings: tuple[Reading, ...]
+    curves: tuple[Curve, ...]
     lines: tuple[Line, ...]
+    voices: Voices | None = None  # None: nobody asked
+    moments: Mapping[int, timedelta] = field(default_factory=dict)  # running time of each entry
 
 
-def gather(task: Task, entries: Sequence[LoggedEntry], summary: Summary) -> Page:
-    """Everything of one record; raises EntryUnreadable."""
+def gather(
+    task: Task,
+    entries: Sequence[LoggedEntry],
+    summary: Summary,
+    sounds: Mapping[str, bytes] | None = None,
+) -> Page:
+    """Everything of one record; raises EntryUnreadable.
+
+    Where `sounds` are given, clips by their SHA-256, the voices of the roles are compared.
+    """
     said_by = utterers(entries)
+    voices = None if sounds is None else compare_voices(entries, said_by, sounds)
     return Page(
         summary=summary,
-        attention=attention(summary, entries, said_by),
+        attention=attention(summary, entries, said_by, () if voices is None else voices.pairs),
         timeline=timeline(task, entries, said_by),
         readings=readings(summary),
+        curves=tuple(curves(task, summary.passes)),
         lines=_lines(entries, said_by, summary),
+        voices=voices,
+        moments={each.seq: each.offset for each in entries},
     )
 
 
@@ -59,7 +89,7 @@ def _lines(
     entries: Sequence[LoggedEntry], said_by: Mapping[int, Utterer], summary: Summary
 ) -> tuple[Line, ...]:
     """What people and the tool said, in its order."""
-    refused = _not_acted_on(entries)
+    came = _what_came(entries)
     found: list[Line] = []
     for each in entries:
         at, seconds = summary.local(each.at), each.offset.total_seconds()
@@ -67,6 +97,7 @@ def _lines(
             case Say(text=text):
                 found.append(Line(each.seq, at, seconds, "tool", True, text))
             case Heard() as heard:
+                of_it = came[each.seq]
                 found.append(
                     Line(
                         each.seq,
@@ -76,11 +107,17 @@ def _lines(
                         False,
                         " ".join(heard.words) or "(nothing that fits)",
                         heard.score,
-                        refused.get(each.seq, ""),
+                        of_it.not_acted_on,
+                        of_it.verdict,
+                        " ".join(of_it.said),
+                        tuple(" ".join(words) for words in heard.alternatives),
                         tuple(
-                            (opinion.listener, opinion.free_text.strip())
+                            Listened(
+                                opinion.listener,
+                                " ".join(opinion.words),
+                                opinion.free_text.strip(),
+                            )
                             for opinion in heard.opinions
-                            if opinion.free_text.strip()
                         ),
                         each.clip,
                     )
@@ -88,13 +125,34 @@ def _lines(
     return tuple(found)
 
 
-def _not_acted_on(entries: Sequence[LoggedEntry]) -> dict[int, str]:
-    """Why an utterance was not acted on, by its entry."""
-    found: dict[int, str] = {}
-    heard: int | None = None
+@dataclass(slots=True)
+class _Came:
+    """What followed an utterance, up to the next event that is none of speaking."""
+
+    not_acted_on: str = ""
+    verdict: str = "acted on"
+    said: list[str] = field(default_factory=list)
+
+
+def _what_came(entries: Sequence[LoggedEntry]) -> dict[int, _Came]:
+    """What came of each utterance, by its entry."""
+    found: dict[int, _Came] = {}
+    now: _Came | None = None
+    is_decided = True
     for each in entries:
-        if each.kind in EVENTS:
-            heard = each.seq if isinstance(each.value, Heard) else None
-        elif isinstance(each.value, NotHeeded) and heard is not None:
-            found[heard] = each.value.reason.value
+        match each.value:
+            case Heard():
+                now = found[each.seq] = _Came()
+                is_decided = False
+            case Spoken():
+                is_decided = True
+            case NotHeeded(reason=reason) if now is not None and not is_decided:
+                now.not_acted_on = reason.value
+                now.verdict = f"not acted on: {reason.value}"
+            case ReadingTaken(verdict=verdict) if now is not None and not is_decided:
+                now.verdict = verdict.value
+            case ReadingRefused(reason=why) if now is not None and not is_decided:
+                now.verdict = f"refused: {why}"
+            case Say(text=text) if now is not None:
+                now.said.append(text)
     return found

@@ -7,25 +7,39 @@ page by their hashes (CSP Level 3, 2.3.1), and sounds that lie in the page or be
 import base64
 import hashlib
 from collections.abc import Mapping
+from datetime import datetime
+from functools import partial
 from importlib.resources import files
 
 from markupsafe import Markup
 
 from handsfree.page.gathering import Page
-from handsfree.record.mishaps import Kind
-from handsfree.record.standing import verdict
-from handsfree.record.summary_text import (
+from handsfree.record.first_screen import (
     TRIAL,
-    clock,
     heard_in_a_line,
+    reviews_told,
     trust_in_a_line,
     who_in_a_line,
 )
+from handsfree.record.in_words import clock
+from handsfree.record.mishaps import Kind
+from handsfree.record.standing import verdict
+from handsfree.record.summary import Summary
 from handsfree.visible import visible
 
 
-def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
-    """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page."""
+def record_page(
+    page: Page,
+    sounds: Mapping[str, str],
+    name: str,
+    back: str | None = None,
+    waveforms: Mapping[str, str] | None = None,
+) -> str:
+    """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page.
+
+    `back` is the address of the list that the page was opened from; None: it stands alone.
+    `waveforms` gives the path of the picture of a sound.
+    """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
@@ -43,9 +57,14 @@ def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
         page=page,
         summary=page.summary,
         sounds=sounds,
+        waveforms={clip: path for clip, path in (waveforms or {}).items() if path},
+        moments=page.moments,
+        time_of=partial(_time_of, page.summary),
         name=name,
+        back=back,
         verdict=verdict(page.summary.standing),
         trust=trust_in_a_line(page.summary),
+        reviews=tuple(zip(page.summary.verified.reviews, reviews_told(page.summary), strict=True)),
         heard=heard_in_a_line(page.summary),
         who=who_in_a_line(page.summary),
         clock=clock,
@@ -53,9 +72,24 @@ def record_page(page: Page, sounds: Mapping[str, str], name: str) -> str:
         kinds=Kind,
         style=Markup(style),  # ours, as in the file that its hash is of
         script=Markup(script),
-        style_hash=_hash(style),
-        script_hash=_hash(script),
+        policy=page_policy(),
         length=max(page.timeline.length.total_seconds(), 1.0),
+    )
+
+
+def _time_of(summary: Summary, at: datetime) -> str:
+    """By the clock on the wall, with the day where it is not the first."""
+    time = summary.local(at)
+    is_first_day = summary.began is None or time.date() == summary.began.date()
+    return f"{time:%H:%M:%S}" if is_first_day else f"{time:%Y-%m-%d %H:%M:%S}"
+
+
+def page_policy() -> str:
+    """What the page may do, for the page itself and for whoever serves it."""
+    return (
+        f"default-src 'none'; style-src '{_hash(_own('page.css'))}'; "
+        f"script-src '{_hash(_own('page.js'))}'; media-src data: 'self' file:; "
+        "base-uri 'none'; form-action 'none'"
     )
 
 

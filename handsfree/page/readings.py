@@ -33,6 +33,7 @@ class Reading:
     lowest_at: float
     highest_at: float
     by: str
+    tried_at: tuple[float, ...] = ()  # where values lie that were said before and did not count
 
 
 def readings(summary: Summary) -> tuple[Reading, ...]:
@@ -73,6 +74,17 @@ def _reading(summary: Summary, passed: Pass, taken: ReadingTaken) -> Iterator[Re
         at=None if low is None or high is None or low == high else _place(value, low, high),
         lowest_at=_place(low, low, high) if low is not None and high not in (None, low) else 0,
         highest_at=_place(high, low, high) if high is not None and low not in (None, high) else 100,
+        tried_at=()
+        if low is None or high is None or low == high
+        else tuple(
+            _place(Fraction(other.value), low, high)
+            for other in summary.readings
+            if other.value
+            and passed.entry <= other.entry <= passed.last_entry
+            and other.step == passed.step
+            and other.affirmed == "no"
+            and other.undone == "no"
+        ),
         by="" if passed.affirmed is None else str(passed.affirmed.speaker),
     )
 

@@ -14,16 +14,17 @@ from handsfree.engine.entries import (
     StepConfirmed,
     StepDeferred,
     StepLeft,
-    StoodBy,
     TaskEnded,
     WentBack,
-    WentOn,
 )
 from handsfree.engine.events import Spoken, Started
+from handsfree.page.waits import waits
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.speakers import Utterer
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
+
+_TICKS = [timedelta(seconds=each) for each in (10, 30, 60, 120, 300, 600, 1800, 3600, 7200, 14400)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,19 @@ class Timeline:
     length: timedelta
     lanes: tuple[Lane, ...]
 
+    def place(self, at: timedelta) -> float:
+        """Where a running time lies: from 0 on the left to 100 on the right."""
+        if not self.length:
+            return 0.0
+        return min(max((at - self.begin) / self.length * 100, 0.0), 100.0)
+
+    def ticks(self) -> Iterator[tuple[timedelta, bool]]:
+        """Running times for an axis, and whether each is for a close look only."""
+        step = next((each for each in _TICKS if self.length / each <= 8), _TICKS[-1])
+        fine = step / 5
+        for number in range(1, int(self.length / fine) + 1):
+            yield self.begin + number * fine, number % 5 != 0
+
 
 def timeline(
     task: Task, entries: Sequence[LoggedEntry], said_by: Mapping[int, Utterer]
@@ -68,7 +82,7 @@ def timeline(
         Lane("step", "steps", _steps(task, entries, end)),
         *_people(entries, said_by),
         Lane("tool", "tool", _tool(entries)),
-        Lane("standing by", "wait", _waits(entries, end)),
+        Lane("standing by", "wait", _waits(entries)),
         *_states(task, entries, begin, end),
     )
     return Timeline(begin, end - begin, tuple(lane for lane in lanes if lane.spans))
@@ -123,15 +137,8 @@ def _tool(entries: Sequence[LoggedEntry]) -> tuple[Span, ...]:
     return tuple(spans)
 
 
-def _waits(entries: Sequence[LoggedEntry], end: timedelta) -> tuple[Span, ...]:
-    at: list[tuple[timedelta, int]] = []
-    for each in entries:
-        match each.value:
-            case StoodBy():
-                at.append((each.offset, 1))
-            case WentOn() | StepBegun() | StepDeferred() | TaskEnded():
-                at.append((each.offset, 0))
-    return tuple(Span(begins, ends, "standing by") for begins, ends, on in _runs(at, end) if on)
+def _waits(entries: Sequence[LoggedEntry]) -> tuple[Span, ...]:
+    return tuple(Span(each.begin, each.end, each.told, each.entry) for each in waits(entries))
 
 
 def _states(

@@ -1,7 +1,7 @@
 """Make the page of a record and write it, with its sounds inside or, if they are many, beside."""
 
 import base64
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,6 +11,7 @@ from handsfree.files.plain import plain_bytes
 from handsfree.files.whole import write_new_files
 from handsfree.page.gathering import Page, gather
 from handsfree.page.page_html import record_page
+from handsfree.page.waveform import waveform
 from handsfree.record.chain import read_chain
 from handsfree.record.clips import SUFFIX, name_of, path_of
 from handsfree.record.entries import LoggedEntry, read_entries
@@ -44,15 +45,17 @@ class Written:
     sounds: int
 
 
-def write_page(folder: Path, task: Task, verified: Verified, to: Path) -> Written:
+def write_page(
+    folder: Path, task: Task, verified: Verified, to: Path, with_voices: bool = True
+) -> Written:
     """Write the page of the record in `folder` to the new file `to`.
 
-    `verified` is what `verify` found. Raises NoRecord, RecordUnreadable, EntryUnreadable or
-    PageNotWritten.
+    `verified` is what `verify` found; `with_voices` compares the voices of the roles. Raises
+    NoRecord, RecordUnreadable, EntryUnreadable or PageNotWritten.
     """
     entries = tuple(read_entries(folder))
-    page = page_of(folder, task, verified, entries)
-    clips = _clips(folder, entries)
+    clips = clips_of(folder, entries)
+    page = page_of(folder, task, verified, entries, clips if with_voices else None)
     beside = None
     if sum(len(content) for content in clips.values()) <= MOST_INSIDE:
         sounds = {
@@ -62,7 +65,7 @@ def write_page(folder: Path, task: Task, verified: Verified, to: Path) -> Writte
     else:
         beside = to.with_name(f"{to.stem}-sounds")
         sounds = {clip: f"{beside.name}/{clip}{SUFFIX}" for clip in clips}
-    html = record_page(page, sounds, folder.resolve().name)
+    html = record_page(page, sounds, folder.resolve().name, waveforms=pictures_of(clips))
     files = {} if beside is None else {beside / f"{clip}{SUFFIX}": c for clip, c in clips.items()}
     try:
         if beside is not None:
@@ -73,15 +76,30 @@ def write_page(folder: Path, task: Task, verified: Verified, to: Path) -> Writte
     return Written(to, beside, len(clips))
 
 
-def page_of(folder: Path, task: Task, verified: Verified, entries: Iterable[LoggedEntry]) -> Page:
-    """What the page shows; raises EntryUnreadable."""
+def page_of(
+    folder: Path,
+    task: Task,
+    verified: Verified,
+    entries: Iterable[LoggedEntry],
+    sounds: Mapping[str, bytes] | None = None,
+) -> Page:
+    """What the page shows; with `sounds`, clips by SHA-256, also how alike the voices are.
+
+    Raises EntryUnreadable.
+    """
     entries = tuple(entries)
-    differences = sum(len(turn.differences) for turn in replay(task, entries))
-    summary = summarise(task, entries, verified, read_chain(folder).head, differences)
-    return gather(task, entries, summary)
+    differs = [each.seq for turn in replay(task, entries) for each in turn.differences]
+    head = read_chain(folder).head
+    summary = summarise(task, entries, verified, head, len(differs), min(differs, default=None))
+    return gather(task, entries, summary, sounds)
 
 
-def _clips(folder: Path, entries: Iterable[LoggedEntry]) -> dict[str, bytes]:
+def pictures_of(clips: Mapping[str, bytes]) -> dict[str, str]:
+    """The waveform of each sound as the path of a picture, by SHA-256."""
+    return {clip: waveform(content) for clip, content in clips.items()}
+
+
+def clips_of(folder: Path, entries: Iterable[LoggedEntry]) -> dict[str, bytes]:
     """The sounds that are there and are what was heard, by SHA-256: no other one is played."""
     found = {}
     for clip in dict.fromkeys(each.clip for each in entries if each.clip is not None):

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
+from typing import get_args
 
 import msgspec
 
@@ -23,7 +24,7 @@ from handsfree.record.entries import (
     read_entry,
     reading,
 )
-from handsfree.record.marks import RecordOpened, Redacted
+from handsfree.record.marks import Afterwards, RecordOpened, Redacted, Reviewed
 from handsfree.record.values import kind_named
 from handsfree.words.heard import Heard
 
@@ -31,9 +32,10 @@ BEGINNING = "0" * 64
 
 _BLOCK_BYTES = 1 << 22
 _LONGEST_MS = 1e12  # 31 years: no task runs longer, and no number grows out of its type
-_OPENED, _REDACTED = kind_named(RecordOpened), kind_named(Redacted)
+_OPENED, _REDACTED, _REVIEWED = map(kind_named, (RecordOpened, Redacted, Reviewed))
 _ENDED, _HEARD = kind_named(TaskEnded), kind_named(Heard)
-_NOTED = frozenset({_OPENED, _REDACTED, _ENDED, _HEARD})
+_NOTED = frozenset({_OPENED, _REDACTED, _REVIEWED, _ENDED, _HEARD})
+_AFTERWARDS = frozenset(map(kind_named, get_args(Afterwards)))
 
 
 def link(line: bytes) -> str:
@@ -68,6 +70,8 @@ class Chain:
     heads: dict[int, str] = field(default_factory=dict)  # where it was sealed, by entries
     ended: bool = False  # the task, by its last step
     heard: int | None = None  # the first entry that holds what a person said
+    reviews: list[tuple[int, str, Reviewed]] = field(default_factory=list)  # entry, and its time
+    worked_to: int = 0  # the last entry that tells of work
     set_back: list[int] = field(default_factory=list)  # entries whose clock is behind the last one
 
 
@@ -110,6 +114,8 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
             if envelope.kind in _NOTED and not _take_in(chain, envelope.kind, line):
                 chain.broken = _no_entry(chain.entries)
                 break
+            if envelope.kind not in _AFTERWARDS:
+                chain.worked_to = chain.entries
             if envelope.clip is not None:
                 chain.clips.setdefault(envelope.clip, chain.entries)
             if envelope.utc < chain.utc:
@@ -143,11 +149,14 @@ def _take_in(chain: Chain, kind: str, line: bytes) -> bool:
             chain.heard = chain.entries
         return True
     try:
-        mark = read_entry(line, chain.entries).value
+        entry = read_entry(line, chain.entries)
+        mark = entry.value
     except EntryUnreadable:
         return False
     if isinstance(mark, RecordOpened) and chain.entries == 0:
         chain.opened = mark
+    elif isinstance(mark, Reviewed):
+        chain.reviews.append((chain.entries, entry.utc, mark))
     elif isinstance(mark, Redacted):
         chain.removed.update(mark.clips)
         chain.doubtful |= dict.fromkeys(mark.missing, "was missing")

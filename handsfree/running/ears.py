@@ -17,8 +17,8 @@ from handsfree.running.parts import KEYBOARD, Utterance
 from handsfree.task.roles import Headset
 from handsfree.visible import escaped
 from handsfree.words.heard import Heard
-from handsfree.words.numerals import speak_text
 from handsfree.words.phrases import PhraseSet
+from handsfree.words.spoken_numbers import speak_text
 
 # The longest answer that a task can ask for, said twice, is shorter; what is longer is no answer,
 # and would have to be parsed, kept and replayed.

@@ -1,21 +1,28 @@
 """The live ear: microphones in, utterances out, one channel for each person."""
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import timedelta
 
 from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, TimeCame
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import Rules
-from handsfree.hearing.live.microphone import Microphone, MicrophoneLost, find_devices_anew
+from handsfree.hearing.live.microphone import (
+    Block,
+    Microphone,
+    MicrophoneLost,
+    find_devices_anew,
+)
 from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.live.voice_activity import SileroActivity, VoiceActivity
+from handsfree.hearing.live.waits import WAITS, Wait
 from handsfree.record.log import Stopwatch
 from handsfree.running.parts import Reached, Utterance
 from handsfree.running.sound_in import HeadsetLine, SoundIn
 from handsfree.running.typed_lines import TypedLines
 from handsfree.running.utterances import Utterances
 from handsfree.words.phrases import PhraseSet
+from handsfree.words.rest import Rest
 
 RETRY_S = 1.0
 # Work between two steps is often quiet for minutes. Who says nothing for longer is asked whether
@@ -46,11 +53,12 @@ class LiveEar:
         wait: Callable[[float], None] = time.sleep,
         long_silence: timedelta = LONG_SILENCE,
         typed: TypedLines | None = None,
+        waits: Mapping[Rest, Wait] = WAITS,
     ) -> None:
         """Open the microphones; raises MicrophoneLost where one cannot be.
 
         The first of the `lines` is the technician's, to whom the tool speaks. What is `typed`
-        meanwhile is taken beside what is heard.
+        meanwhile is taken beside what is heard. `waits` is how much silence ends an utterance.
         """
         self._recognition = recognition
         self._since_start = since_start
@@ -65,7 +73,9 @@ class LiveEar:
         # With one microphone for all, who spoke is said ("second"), and no channel tells.
         headsets = [each.headset for each in lines] if len(lines) > 1 else []
         heard_on = {each.source: each.channel for each in headsets}
-        self._utterances = Utterances(self._sound.channels, heard_on, recognition, since_start)
+        self._utterances = Utterances(
+            self._sound.channels, heard_on, recognition, since_start, waits
+        )
 
     def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Reached:
         """Wait for the next utterance, until a time, or until nobody has spoken for long."""
@@ -85,7 +95,8 @@ class LiveEar:
         if lost is not None:
             return lost
         quiet_since = self._since_start()
-        while not self._utterances:
+        self._recognition.make_ready(phrases)
+        while not self._utterances or self._somebody_talks_on(phrases):
             lost = self._slept() or self._listen(phrases)
             if lost is not None:
                 return lost
@@ -100,6 +111,17 @@ class LiveEar:
             elif not self._utterances and now - quiet_since >= self._long_silence:
                 return SilenceFor(now - quiet_since, now)
         return self._utterances.next()
+
+    def _somebody_talks_on(self, phrases: PhraseSet) -> bool:
+        """Look at what came up to now: whether an utterance that has ended goes on after all.
+
+        Nothing was answered to it yet, so it is heard anew as a whole.
+        """
+        try:
+            self._take(self._sound.read(0.0), phrases)
+        except MicrophoneLost:
+            return False  # the next call meets it again, and tells
+        return not self._utterances
 
     def tool_speaks(self) -> None:
         """From here on the tool speaks: nothing is heard until `hear` is called again."""
@@ -156,13 +178,17 @@ class LiveEar:
             blocks = self._sound.next_blocks()
         except MicrophoneLost as error:
             return self._lose(error)
+        self._take(blocks, phrases)
+        return None
+
+    def _take(self, blocks: Iterable[tuple[int, Block]], phrases: PhraseSet) -> None:
         for microphone, block in blocks:
             if block.gap:
                 for channel in self._sound.channels_of(microphone):
                     self._utterances.sound_missing(channel)
             for channel, boundary in self._sound.feed(microphone, block):
                 self._utterances.follow(channel, boundary, phrases)
-        return None
+            self._utterances.decide(phrases)
 
     def _pass_over(self) -> HearingLost | None:
         try:

@@ -7,6 +7,7 @@ from handsfree.engine.delivery import Delivery
 from handsfree.errors import HandsfreeError
 from handsfree.speaking.pace_and_gain import at_loudness, speed_of
 from handsfree.speaking.ready import ReadyVoice, sentences
+from handsfree.speaking.silence import BETWEEN_S, without_silence
 from handsfree.speaking.voice import Voice
 from handsfree.speaking.voices import OpenVoice
 
@@ -76,7 +77,10 @@ class AloudSpeaker:
         try:
             with self._sounddevice.OutputStream(self._rate_hz, channels=1, dtype="int16") as out:
                 for at, sentence in enumerate(spoken):
-                    samples = self._voice.render(sentence) if at else first
+                    rendered = self._voice.render(sentence) if at else first
+                    samples = without_silence(rendered, self._rate_hz)
+                    if at:
+                        samples = _after_a_pause(samples, self._rate_hz)
                     for piece in self._pieces(at_loudness(samples, self._delivery)):
                         if self._stop is not None and self._stop():
                             out.abort()
@@ -135,3 +139,9 @@ class AloudSpeaker:
             return [samples]
         size = round(_PIECE_S * self._rate_hz)
         return [samples[at : at + size] for at in range(0, len(samples), size)]
+
+
+def _after_a_pause(samples: "npt.NDArray[np.int16]", rate_hz: int) -> "npt.NDArray[np.int16]":
+    import numpy as np
+
+    return np.concatenate([np.zeros(round(BETWEEN_S * rate_hz), np.int16), samples])

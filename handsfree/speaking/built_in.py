@@ -13,12 +13,18 @@ class BuiltInEngine:
 
     failed = SpeechEngineFailed
 
-    def __init__(self, folder: Path, speed: float) -> None:
-        """Its messages go to `folder`."""
+    def __init__(self, folder: Path, speed: float, voice: str = "", pitch: int = 50) -> None:
+        """Its messages go to `folder`. `voice` is a name of espeak-ng; empty: the usual voice.
+
+        `pitch` is of 0 to 99, and counts with a voice only.
+        """
         self._stderr = folder / "stderr.txt"
         with self._stderr.open("wb") as stderr:
             self._process = EngineProcess(
-                ("handsfree.speaking.voice_process", str(speed)),
+                (
+                    *("handsfree.speaking.voice_process", str(speed)),
+                    *((voice, str(pitch)) if voice else ()),
+                ),
                 *(stderr, self.failed, self._last_words),
             )
         try:

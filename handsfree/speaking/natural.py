@@ -55,14 +55,19 @@ class NaturalEngine:
 
     failed = NaturalVoiceFailed
 
-    def __init__(self, model: Path, folder: Path, speed: float) -> None:
-        """Its sound goes to `folder`. No `speed` is quicker than twice the usual one."""
+    def __init__(self, model: Path, folder: Path, speed: float, *, even: bool = False) -> None:
+        """Its sound goes to `folder`. No `speed` is quicker than twice the usual one.
+
+        An `even` voice says the same words the same way each time. The engine draws how it varies
+        from a generator that cannot be seeded, so it must then not vary at all.
+        """
         scale = max((1 / speed - _ROUNDED_UP) / _SCALED, _SHORTEST_SCALE)
         self._last_line = ""
         self._process = EngineProcess(
             (
                 *("piper", "-m", str(model), "-d", str(folder)),
                 *("--length-scale", f"{scale:.3f}"),
+                *(("--noise-scale", "0", "--noise-w-scale", "0") if even else ()),
             ),
             *(subprocess.STDOUT, self.failed, self._last_words),
         )

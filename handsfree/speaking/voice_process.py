@@ -2,7 +2,8 @@
 
 It first writes `{"ready": true}`, then answers each line `{"text": ..., "file": ...}` of its input
 with `{"finished": true}` when the speech is in that file, or with `false` when it is not. It ends
-with its input. Its argument is the speed, in times the usual one.
+with its input. Its arguments are the speed, in times the usual one, and where it is not the usual
+voice, the name that espeak-ng has for it and its pitch.
 """
 
 import json
@@ -20,14 +21,15 @@ def main() -> None:
     # goes to standard error, and only replies go where it led.
     replies = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)
-    render = _start_engine(speed=float(sys.argv[1]))
+    speed, *voice = sys.argv[1:]
+    render = _start_engine(float(speed), *voice)
     _reply(replies, ready=True)
     for line in sys.stdin:
         request = json.loads(line)
         _reply(replies, finished=render(request["text"], request["file"]))
 
 
-def _start_engine(speed: float) -> Callable[[str, str], bool]:
+def _start_engine(speed: float, voice: str = "", pitch: str = "") -> Callable[[str, str], bool]:
     """Return a function that speaks a text into a file and tells whether the engine finished."""
     from handsfree.speaking.espeak_library import load_espeak_library
 
@@ -37,6 +39,9 @@ def _start_engine(speed: float) -> Callable[[str, str], bool]:
     import pyttsx3
 
     engine = pyttsx3.init(debug=True)  # debug: errors reach standard error, where `Voice` reads
+    if voice:
+        engine.setProperty("voice", voice)
+        engine.setProperty("pitch", int(pitch))
     engine.setProperty("rate", round(WORDS_PER_MINUTE * speed))
     # pyttsx3 holds settings back until its first utterance, whose end-of-loop command then cancels
     # whatever espeak has not yet taken in: one start in sixty spoke at the wrong rate. So: now.

@@ -8,37 +8,9 @@ from pydantic import BeforeValidator, Discriminator, Field, Tag, field_validator
 
 from handsfree.task.file_model import FileModel, Identifier, Names, Text, Words, wrong
 from handsfree.task.limits.forms import Limits
-from handsfree.words.everyday import CASUAL, TAKES_BACK
+from handsfree.task.own_words import not_own
 from handsfree.words.fractions import FRACTION_STEPS
-from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
-from handsfree.words.standard import StandardWord
 from handsfree.words.units import QUANTITIES, UNITS, conversion, units_of
-
-_STANDARD = {spelling for each in StandardWord for spelling in each.spellings}
-_OWN_WORDS = {
-    *(spelling for each in PlainWord for spelling in each.spellings),
-    *TAKES_BACK,
-    *(INSPECTED, REJECTED),
-}
-
-
-def _not_standard(phrase: str) -> str:
-    if phrase in _STANDARD:
-        raise wrong(
-            f"'{phrase}' is a standard word and cannot confirm a step by itself",
-            "Write a phrase that names what was done, such as 'pin in'",
-        )
-    if phrase in _OWN_WORDS:
-        raise wrong(
-            f"'{phrase}' is a word that the tool acts on itself",
-            "Write a phrase that names what was done, such as 'pin in'",
-        )
-    if phrase in CASUAL:
-        raise wrong(
-            f"'{phrase}' is what people say without looking, and confirms nothing",
-            "Write a phrase that names what was done, such as 'pin in'",
-        )
-    return phrase
 
 
 class ConfirmExpected(FileModel):
@@ -47,7 +19,7 @@ class ConfirmExpected(FileModel):
     confirm: Words
     """What the person says, such as 'pin fitted'."""
 
-    _standard = field_validator("confirm")(_not_standard)
+    _standard = field_validator("confirm")(not_own)
 
 
 class OtherScale(FileModel):
@@ -238,7 +210,7 @@ class ChoiceExpected(FileModel):
     def _choices(cls, choices: tuple[str, ...]) -> tuple[str, ...]:
         if len(set(choices)) < len(choices):
             raise wrong("a choice is listed twice", "List each choice once")
-        return tuple(_not_standard(each) for each in choices)
+        return tuple(not_own(each) for each in choices)
 
     @model_validator(mode="after")
     def _required_is_a_choice(self) -> Self:

@@ -93,8 +93,8 @@ def _problem(error: ErrorDetails, source: Source) -> Problem:
             at = path if context["key"] is None else (*path, context["key"])
             return source.problem(at, context["what"], context["instead"])
         case "too_short":
-            fewest = context["min_length"]
-            what = f"'{_key(source.known(path))}' has fewer than {fewest}"
+            fewest, given = context["min_length"], context["actual_length"]
+            what = f"'{_key(source.known(path))}' has {given or 'none'}, and needs {fewest}"
             return source.problem(path, what, "Add what is missing")
         case "too_long":
             most = context["max_length"]

@@ -9,6 +9,7 @@ from handsfree.task.draft import OpenPoints
 from handsfree.task.equipment import Equipment
 from handsfree.task.expectations import DateExpected, IdentityExpected
 from handsfree.task.file_model import FileModel, Identifier, Text, Texts, Words
+from handsfree.task.hearing_bound import HearingBound
 from handsfree.task.states import Counted, DeviceState, NeverRule
 from handsfree.task.step import Step
 
@@ -73,6 +74,8 @@ class Task(FileModel):
     """Things that are counted out of their place and in again, by name."""
     never: tuple[NeverRule, ...] = ()
     """Combinations of states that must not occur."""
+    hearing: HearingBound | None = None
+    """How surely the task must be heard; `rehearse` tells whether that holds."""
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
     """What is done, in this order where no outcome leads elsewhere."""
     todo: OpenPoints = ()

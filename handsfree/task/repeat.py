@@ -91,7 +91,10 @@ class _Copy:
         self._at_hand = {f"<{name}>": item for name, item in at_hand.items()}
 
     def of(self, value: Value, old: Path, new: Path) -> Value:
-        """`value` at `old` of the source, for what is at hand; its places are noted at `new`."""
+        """A copy of `value`, which stands at `old` in the source and will stand at `new`.
+
+        The item takes the place of its mark, and an error at `new` points to where `old` is.
+        """
         if old in self._source.places:
             self._into.places[new] = self._source.places[old]
         if isinstance(value, dict):

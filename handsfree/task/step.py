@@ -38,6 +38,23 @@ Doer = Annotated[
 """A person who does the work of a step."""
 
 
+ANY_KEY = "any"
+"""The key of an answer that names none."""
+
+_KeyOfStep = Annotated[str, Field(pattern=r"^[a-z_]+$")]
+
+
+def _answers(value: Any) -> Any:
+    return {ANY_KEY: value} if isinstance(value, str) else value
+
+
+Because = Annotated[
+    dict[_KeyOfStep, Text],
+    BeforeValidator(_answers, json_schema_input_type=Text | dict[_KeyOfStep, Text]),
+]
+"""Answers to warnings, by the key that `check` warns at; or one text, where it warns at one key."""
+
+
 class Step(FileModel):
     """One instruction, what is said before it, and what it expects to hear."""
 
@@ -53,7 +70,7 @@ class Step(FileModel):
     """One action in at most 20 words."""
     expect: Expectation | None = None
     """What must be heard before the task goes on. Without it the step is only said."""
-    # In a task that was read, where each step stands for itself, what is at hand under each name.
+    # Once a task is read, a step is a copy for one item: then each list holds that item alone.
     each: dict[Identifier, Annotated[tuple[Words, ...], Field(min_length=1)]] = Field(
         default_factory=dict, max_length=MOST_LISTS
     )
@@ -85,8 +102,9 @@ class Step(FileModel):
     """Whether a second person states the value too, before it is said aloud."""
     inspection: bool = False
     """Whether an inspector looks at the work before the step is done."""
-    because: Text | None = None
-    """The answer to what `check` warns of here; `show` prints it beside the warning."""
+    because: Because = Field(default_factory=dict)
+    """The answer to what `check` warns of here; `show` prints it beside the warning. Where it warns
+    at several keys of the step, an answer for each: `{uses: TEXT, limits: TEXT}`."""
     todo: OpenPoints = ()
     """What an author must still settle here. While it is there, the task is refused."""
 

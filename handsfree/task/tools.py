@@ -110,7 +110,7 @@ _ANOTHER_DATE = (
 def _again(task: Task, source: Source, at: int, tool: Equipment | None) -> Iterator[Problem]:
     """A number is read again only where a step read it first."""
     if tool is None:
-        return  # told already
+        return  # `_unknown_tools` tells of it
     first = task.number_of.get(str(tool.id))
     if first is None:
         yield source.problem(

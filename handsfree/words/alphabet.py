@@ -3,7 +3,8 @@
 from functools import cache
 
 from handsfree.words.automaton import Automaton, choice, many, one_of, optional, sequence, word
-from handsfree.words.numerals import figure, speak_figures
+from handsfree.words.numerals import figure
+from handsfree.words.spoken_numbers import speak_figures
 
 # ICAO Annex 10 Vol II, figure 5-1. The common English spellings are accepted beside the ICAO ones
 # because recognizers write them.

@@ -44,6 +44,19 @@ class Automaton:
             tables.append(table)
         return tuple(tables)
 
+    def reached_by(self, words: Sequence[str]) -> frozenset[int]:
+        """Every state that `words` can lead to from the start; empty: no path spells them."""
+        reached = frozenset({0})
+        for word in words:
+            reached = frozenset(
+                arc.target for state in reached for arc in self._by_word[state].get(word, ())
+            )
+        return reached
+
+    def may_follow(self, states: Iterable[int]) -> frozenset[str]:
+        """The words that can come next in any of `states`."""
+        return frozenset(word for state in states for word in self._by_word[state])
+
     def readings_of(self, words: Sequence[str]) -> frozenset[tuple[str, ...]]:
         """The marks of every path that spells exactly `words`; empty if there is none."""
         reached: set[tuple[int, tuple[str, ...]]] = {(0, ())}

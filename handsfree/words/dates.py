@@ -14,7 +14,8 @@ from datetime import date
 from functools import cache
 
 from handsfree.words.automaton import Automaton, choice, one_of, optional, sequence, word
-from handsfree.words.numerals import counted, digit, speak_figures, ten_to_ninety_nine
+from handsfree.words.numerals import counted, digit, ten_to_ninety_nine
+from handsfree.words.spoken_numbers import speak_figures
 
 MONTHS = (
     "january",

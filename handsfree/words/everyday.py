@@ -48,6 +48,11 @@ def casual() -> Automaton:
     return many(choice(*map(spoken, CASUAL)))
 
 
+def negations() -> frozenset[str]:
+    """The words with which a "not" behind a phrase begins."""
+    return frozenset((*_ONE_WORD, *_BEFORE_NOT))
+
+
 @lru_cache(maxsize=64)
 def negated(phrases: tuple[str, ...]) -> Automaton:
     """Each of `phrases` with a "not" before, in or behind it; emits the phrase.

@@ -18,13 +18,8 @@ from fractions import Fraction
 from functools import cache
 
 from handsfree.words.automaton import Automaton, choice, one_of, optional, sequence, spoken, word
-from handsfree.words.numerals import (
-    counted,
-    counted_up_to,
-    minus,
-    speak_figures,
-    whole_number,
-)
+from handsfree.words.numerals import counted, counted_up_to, minus, whole_number
+from handsfree.words.spoken_numbers import speak_figures
 
 NO_AND = "no and"
 ALIKE = "sounds as parts do"

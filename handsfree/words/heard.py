@@ -11,6 +11,10 @@ class Trouble(Enum):
     TOO_LOUD = "too loud"  # clipped: the peaks are cut off
     BROKEN_UP = "broken up"  # pieces of the sound are missing
     MORE_SOUND = "more sound than words"  # somebody else spoke too, or a soft word was not heard
+    NO_PAUSE = "no pause"  # sound went on for longer than any answer, so none of it was recognized
+    TWO_VOICES = "two voices"  # at once
+    TOO_FAST = "too fast"  # as if played at twice its rate
+    TOO_SLOW = "too slow"
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +26,33 @@ class Opinion:
     log_probability: float  # natural log, of those words given the sound; -inf where there are none
     margin: float  # how much less likely the best words of another meaning are, in nats; inf: none
     free_text: str  # what the same listener writes with no phrase set at all
+
+
+class EndRule(Enum):
+    """Why the silence behind an utterance was long enough; `hearing/live/waits.py` says how long.
+
+    The value is what the record says.
+    """
+
+    NOTHING_LEFT = "nothing can follow"
+    ALL_FIGURES = "all its figures were said"
+    MORE_POSSIBLE = "more could follow"
+    NOT_ALL = "not all of it was said"
+    DOUBTFUL = "not heard surely"
+    NOT_KNOWN = "not known in time what it was"
+    TOO_LONG = "longer than any answer"
+
+
+@dataclass(frozen=True, slots=True)
+class EndedBy:
+    """How it was told that somebody had finished."""
+
+    rule: EndRule
+    after: timedelta  # of silence behind the last sound of the voice
+    pace: float = (
+        1.0  # how many times as long as usual this person is waited for, where more may come
+    )
+    joined: int = 0  # how often it seemed finished before, and they talked on before any answer
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +67,9 @@ class Heard:
     ended: timedelta
     channel: int | None = None  # of the headset: 1 technician, 2 second person, 3 inspector
     typed: bool = False  # at a keyboard, so it was not heard at all
-    trouble: Trouble | None = None  # with the sound; the score has been lowered for it already
+    # With the sound. The score has been lowered for it already, but where the words only stop work.
+    trouble: Trouble | None = None
+    ended_by: EndedBy | None = None  # None: typed, or a clip, where nobody had to wait for the end
 
     def __post_init__(self) -> None:
         if not 0 <= self.score <= 1:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 SAMPLE_RATE = 16_000  # Hz
-_FRAME = 320  # samples
+FRAME = 320  # samples
 _SILENCE = int(0.3 * SAMPLE_RATE)  # added, so that the last word ends before the window
 _SHORTEST = 3 * SAMPLE_RATE  # the shortest window of the training
 _LONGEST_FRAMES = 500
@@ -38,8 +38,8 @@ class Reader:
     def hear(self, sound: Samples) -> tuple[Samples, Samples]:
         """Features (1, 1500, 384) and log-probabilities (1, T, 29) of at most 10 s."""
         wanted = max(len(sound) + _SILENCE, _SHORTEST)
-        frames = min(_LONGEST_FRAMES, -(-wanted // _FRAME))
-        window = np.zeros(frames * _FRAME, np.float32)
+        frames = min(_LONGEST_FRAMES, -(-wanted // FRAME))
+        window = np.zeros(frames * FRAME, np.float32)
         kept = sound[: len(window)]
         window[: len(kept)] = kept
         mel = self._log_mel(window)[None, :, : 2 * frames].astype(np.float32)

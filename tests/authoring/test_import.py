@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from lxml import etree
 
-from handsfree.authoring.data_module import Draft, read_module
+from handsfree.authoring.data_module import read_module
+from handsfree.authoring.draft import Draft
 from handsfree.authoring.draft_yaml import draft_yaml
 from handsfree.authoring.schema import task_schema
 from handsfree.authoring.xml_tree import ModuleRefused

@@ -29,7 +29,6 @@ from rich.progress import track
 from typer.testing import CliRunner
 
 from handsfree.cli import app as cli
-from handsfree.cli.record import read_task_of
 from handsfree.engine.entries import (
     FindingOpened,
     PersonIdentified,
@@ -44,6 +43,7 @@ from handsfree.record.entries import read_entries
 from handsfree.record.keys import Keys
 from handsfree.record.marks import NotHeard, Stopped
 from handsfree.record.replay import left_off
+from handsfree.record.task_file import read_task_of
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard, Opinion
 from tests.record.runs import KEYS, SMALL_SAID, Clock, NoSync, go_on, hold, lines_of

@@ -28,8 +28,8 @@ from handsfree.hearing.listeners import open_recognizer
 from handsfree.task.read import read_task
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Stated, Understood
-from handsfree.words.numerals import speak_figures
 from handsfree.words.phrases import PhraseSet, Reading
+from handsfree.words.spoken_numbers import speak_figures
 from tests.benchmarks.hearing import share as _share
 from tests.benchmarks.speech import mixed, pink_noise, speech_folder
 from tests.engine.conversation import Conversation

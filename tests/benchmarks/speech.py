@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
+from handsfree.acoustics import noises
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
 
@@ -136,11 +137,7 @@ def _joined(clip: Clip) -> Audio:
 
 def pink_noise(length: int, seed: int) -> Samples:
     """`length` samples of noise whose power falls by 3 dB an octave, 50 Hz and up, at power 1."""
-    white = np.fft.rfft(np.random.default_rng(seed).standard_normal(length))
-    hertz = np.fft.rfftfreq(length, 1 / SAMPLE_RATE)
-    shaped = np.fft.irfft(white / np.sqrt(np.maximum(hertz, 50.0)), length)
-    level = np.sqrt(np.mean(shaped**2))
-    return np.asarray(shaped / level, dtype=np.float32)
+    return noises.pink_noise(length, np.random.default_rng(seed)).astype(np.float32)
 
 
 def blows(length: int, seed: int, peak: float) -> Samples:

@@ -12,7 +12,6 @@ import pytest
 from handsfree.board import site
 from handsfree.board.feed import Feed
 from handsfree.board.live import view_as_json
-from handsfree.board.server import BoardServer, bind
 from handsfree.board.site import board_site
 from handsfree.board.view import (
     Activity,
@@ -24,6 +23,7 @@ from handsfree.board.view import (
 )
 from handsfree.engine.effects import Listen
 from handsfree.engine.phrases_now import phrases_now
+from handsfree.serving.server import Server, bind
 from tests.board.following import (
     TO_INSPECTION,
     FollowedConversation,
@@ -75,7 +75,7 @@ class Tablet:
         self._feed = Feed()
         bound = bind("127.0.0.1", 0)
         self._url = f"http://127.0.0.1:{bound.getsockname()[1]}/"
-        self._server = BoardServer(board_site(self._feed, None), bound)
+        self._server = Server(board_site(self._feed, None), bound, "board")
         self._shown = 0
         width, height = size
         self.errors: list[str] = []
@@ -420,7 +420,7 @@ def test_a_board_without_a_run_says_that_there_is_no_connection(browser: "Browse
     try:
         page.route("**/events", lambda route: route.abort())
         bound = bind("127.0.0.1", 0)
-        server = BoardServer(board_site(Feed(), None), bound)
+        server = Server(board_site(Feed(), None), bound, "board")
         page.goto(f"http://127.0.0.1:{bound.getsockname()[1]}/")
         assert page.locator("#connection").inner_text() == "No connection: listen to the voice."
         server.close()
@@ -435,7 +435,7 @@ def test_with_its_token_a_page_opens_and_the_address_no_longer_shows_it(
     feed.publish(view_as_json(at().view))
     bound = bind("127.0.0.1", 0)
     url = f"http://127.0.0.1:{bound.getsockname()[1]}/"
-    server = BoardServer(board_site(feed, "a-token"), bound)
+    server = Server(board_site(feed, "a-token"), bound, "board")
     page = browser.new_page()
     try:
         page.goto(f"{url}?token=a-token")

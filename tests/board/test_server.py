@@ -8,18 +8,12 @@ from typing import BinaryIO
 
 import pytest
 
-from handsfree.board import server
 from handsfree.board.feed import Feed
-from handsfree.board.live import OpenBoard
-from handsfree.board.server import (
-    MOST_CONNECTIONS,
-    BoardNotOpened,
-    BoardServer,
-    bind,
-    is_loopback,
-)
+from handsfree.board.live import BoardNotOpened, OpenBoard
 from handsfree.board.site import board_site
 from handsfree.engine.effects import Listen
+from handsfree.serving import server
+from handsfree.serving.server import MOST_CONNECTIONS, Server, bind, is_loopback
 from tests.engine.conversation import TASK, Conversation
 
 WAIT_S = 20  # for an answer that comes at once; only a board that hangs waits for it
@@ -87,7 +81,7 @@ def test_a_port_in_use_is_said_in_one_line_with_what_to_do() -> None:
 
 def test_a_host_that_is_not_there_is_said_in_one_line() -> None:
     with pytest.raises(BoardNotOpened, match=r"board: no\.such\.invalid port 0 cannot be used"):
-        bind("no.such.invalid", 0)  # RFC 6761: names under .invalid never exist
+        OpenBoard(TASK, "no.such.invalid", 0)  # RFC 6761: names under .invalid never exist
 
 
 def test_on_this_machine_only_no_token_is_needed() -> None:
@@ -218,7 +212,7 @@ def served(feed: Feed | None = None, token: str | None = None) -> Iterator[tuple
     """The address of a board's site that is being served."""
     feed = feed or Feed()
     with bind("127.0.0.1", 0) as bound:
-        serving = BoardServer(board_site(feed, token), bound)
+        serving = Server(board_site(feed, token), bound, "board")
         yield bound.getsockname()
         feed.close()
         serving.close()
@@ -249,11 +243,11 @@ def was_closed(connection: socket.socket) -> bool:
 def test_a_server_that_fails_ends_alone(caplog: pytest.LogCaptureFixture) -> None:
     unbound = socket.socket()
     unbound.close()
-    BoardServer(board_site(Feed(), None), unbound).close()
-    assert "the board's server has ended" in caplog.text
+    Server(board_site(Feed(), None), unbound, "board").close()
+    assert "the server of the board has ended" in caplog.text
 
 
 @pytest.mark.parametrize("host", ["192.168..5", ".", "a" * 70, "\ud800"])
 def test_a_host_that_is_no_name_leaves_the_run_without_a_board(host: str) -> None:
     with pytest.raises(BoardNotOpened, match=r"cannot be used .*The run goes on without a board"):
-        bind(host, 0)
+        OpenBoard(TASK, host, 0)

@@ -8,10 +8,10 @@ import pytest
 from starlette.testclient import TestClient
 from starlette.types import Message, Scope
 
-from handsfree.board.access import is_own_name, new_token
 from handsfree.board.feed import Feed, Update
 from handsfree.board.live import view_as_json
 from handsfree.board.site import MOST_STREAMS, as_event, board_site
+from handsfree.serving.access import is_own_name, new_token
 from tests.board.following import at
 
 HERE = "http://127.0.0.1:8347"

@@ -18,7 +18,7 @@ from handsfree.errors import Misuse
 from handsfree.hearing.live import voice_activity
 from handsfree.running.live import Headsets
 from handsfree.words.heard import Heard, Opinion
-from handsfree.words.numerals import speak_figures
+from handsfree.words.spoken_numbers import speak_figures
 from tests.live.fakes import Arrays, Clock, Hears, LoudIsVoice, silence, voice
 
 NOW = timedelta(0)

@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[2]
 def models(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A models folder with what comes with this checkout, and one model added."""
     folder = tmp_path / "models"
-    for embedded in ("reader", "voice-activity"):
+    for embedded in ("one-voice", "reader", "short-window", "voice-activity", "voices"):
         shutil.copytree(ROOT / "models" / embedded, folder / embedded)
     shutil.copy(ROOT / "models" / "catalogue.toml", folder)
     monkeypatch.setenv("HANDSFREE_MODELS", str(folder))
@@ -156,9 +156,12 @@ def test_what_looks_like_a_model_and_is_none_is_refused(
     assert sorted(each.name for each in models.iterdir()) == [
         "catalogue.toml",
         "listening.toml",
+        "one-voice",
         "reader",
+        "short-window",
         "small",
         "voice-activity",
+        "voices",
     ]
 
 

@@ -14,6 +14,7 @@ from handsfree.cli import app as cli
 from tests.cli.test_app import TASK, TYPED
 from tests.engine.people_task import VALVE
 from tests.record.runs import KEYS, hold
+from tests.record.test_time_stamp import Authority
 
 
 @dataclass
@@ -114,6 +115,23 @@ def test_a_key_is_trusted_shown_and_revoked_and_verify_and_export_go_by_it(
     assert "the key was revoked on 2031-06-01" in handsfree("verify", record).out
     assert "REVOKED on 2031-06-01" in handsfree("keys", "show").out
     assert handsfree("keys", "revoke", "Nobody").code == 2
+
+
+@pytest.mark.skipif(not shutil.which("openssl"), reason="there is no openssl here")
+def test_an_export_believes_a_revoked_key_by_a_time_stamp_of_an_authority_that_is_named(
+    handsfree: Terminal, record: Path, tmp_path: Path
+) -> None:
+    authority = Authority(tmp_path / "authority")
+    stamp = authority.stamp(record / "seal.json")
+    roots = ("--roots", authority.roots)
+    assert handsfree("seal", record, "--time-stamp", stamp, *roots).code == 0
+    how = ("--name", "T. Person", "--role", "inspector")
+    assert handsfree("keys", "trust", KEYS.public, *how).code == 0
+    assert handsfree("keys", "revoke", "T. Person", "--from", "2999-01-01").code == 0
+    assert handsfree("export", record, tmp_path / "not stamped").code == 1
+    assert handsfree("export", record, tmp_path / "stamped", *roots).code == 0
+    summary = (tmp_path / "stamped" / "work-summary.md").read_text()
+    assert "Sealed to its last entry by T. Person, inspector, trusted." in summary
 
 
 def test_a_task_is_interrupted_gone_on_with_verified_replayed_and_exported(

@@ -401,6 +401,9 @@ def test_one_hearing_is_the_same_with_and_without_doubt_before_another_question(
         (Trouble.TOO_LOUD, "Say again: too loud, move the microphone away from your mouth."),
         (Trouble.BROKEN_UP, "Say again: the sound is broken, check the headset."),
         (Trouble.MORE_SOUND, "Say again: more was said than I heard, one person at a time."),
+        (Trouble.TWO_VOICES, "Say again: two voices at once, one person at a time."),
+        (Trouble.TOO_FAST, "Say again: it sounds too fast, say it slower or check the headset."),
+        (Trouble.TOO_SLOW, "Say again: it sounds too slow, say it quicker or check the headset."),
     ],
 )
 def test_whoever_is_asked_again_hears_what_is_wrong_with_the_sound(

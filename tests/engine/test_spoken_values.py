@@ -183,7 +183,6 @@ def test_limits_and_steps_of_a_ruler_are_said_as_fractions() -> None:
 
 
 def test_the_last_value_counts_and_both_are_written() -> None:
-    """Issue example, with the values of this task."""
     run = Conversation().start().say(*TO_PRESSURE)
     run.say("gauge two niner correction three zero zero zero")
     assert run.did == [Replaced, ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
@@ -200,7 +199,6 @@ def test_a_corrected_identity_leaves_both_on_the_record() -> None:
 
 
 def test_an_identity_may_be_called_by_another_name() -> None:
-    """Issue example: "serial kilo zero four seven bravo"."""
     text = BOTTLE.replace(
         "{identity: part number, accept: [KD-47B]}", "{identity: serial number, called: serial}"
     )

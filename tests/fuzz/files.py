@@ -208,9 +208,9 @@ class Clips(Family):
 
     name = "clips"
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, seconds: float = 0.1) -> None:
         super().__init__(folder)
-        tone = np.sin(np.arange(1600) / 3)
+        tone = np.sin(np.arange(round(seconds * 16_000)) / 3)
         self._good: list[tuple[str, bytes]] = [(".raw", (tone * 9000).astype("<i2").tobytes())]
         for format_, subtype, suffix in (
             ("WAV", "PCM_16", ".wav"),

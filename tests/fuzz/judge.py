@@ -14,9 +14,10 @@ from types import FrameType
 from handsfree.errors import HandsfreeError
 from tests.fuzz.family import DataLost, Family, Verdict
 from tests.fuzz.files import FILES
+from tests.fuzz.reheard import REHEARD
 from tests.fuzz.running import RUNNING
 
-FAMILIES: dict[str, type[Family]] = {each.name: each for each in (*FILES, *RUNNING)}
+FAMILIES: dict[str, type[Family]] = {each.name: each for each in (*FILES, *RUNNING, *REHEARD)}
 LONGEST_S = 20.0  # for one input, on a machine that does other things too
 GOOD = (Verdict.REFUSED, Verdict.TAKEN)
 

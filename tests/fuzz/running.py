@@ -11,10 +11,8 @@ from random import Random
 
 import rfc8785
 
-from handsfree.board import server
 from handsfree.board.feed import Feed
 from handsfree.board.live import view_as_json
-from handsfree.board.server import bind
 from handsfree.board.site import board_site
 from handsfree.errors import HandsfreeError
 from handsfree.record import Record
@@ -26,6 +24,8 @@ from handsfree.record.summary_text import as_text
 from handsfree.record.verify import verify
 from handsfree.running.ears import KeyboardEar
 from handsfree.running.loop import run
+from handsfree.serving import server
+from handsfree.serving.server import bind
 from handsfree.task.read import read_task
 from tests.board.following import at
 from tests.fuzz.family import DataLost, Family, Verdict
@@ -196,7 +196,7 @@ class Requests(Family):
         self._waits, server.REQUEST_WITHIN_S = server.REQUEST_WITHIN_S, 0.02
         self._bound = bind("127.0.0.1", 0)
         self._address = self._bound.getsockname()
-        self._server = server.BoardServer(board_site(self._feed, self.token), self._bound)
+        self._server = server.Server(board_site(self._feed, self.token), self._bound, "board")
 
     def make(self, random: Random) -> bytes:
         guessed = random.choice(("wrong", "", self.token[:-1], *NASTY))

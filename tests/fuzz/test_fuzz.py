@@ -20,6 +20,8 @@ SEEDS = {
     "log entries": 60,
     "typed lines": 60,
     "board requests": 100,
+    "records heard anew": 40,
+    "sounds of a place": 40,
 }
 
 

@@ -7,7 +7,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from handsfree.hearing.agreement import canonical, says_the_same
-from handsfree.words.numerals import speak_figures
+from handsfree.words.spoken_numbers import speak_figures
 
 
 @pytest.mark.parametrize(

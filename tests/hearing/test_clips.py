@@ -177,6 +177,16 @@ def test_a_stream_of_unstated_length_is_still_bounded(tmp_path: Path) -> None:
         read_clip(path)
 
 
+@pytest.mark.parametrize("rate", [1, 3_999, 768_001, 2_139_062_144])
+def test_a_rate_at_which_nothing_is_recorded_is_told_and_not_converted(
+    tmp_path: Path, rate: int
+) -> None:
+    path = tmp_path / "clip.wav"
+    soundfile.write(path, np.zeros(100, "f4"), rate)
+    with pytest.raises(ClipNotSound, match=rf"nothing is recorded with {rate:,} samples a second"):
+        read_clip(path)
+
+
 WAV_KINDS = sorted(set(soundfile.available_subtypes("WAV")) - {"MPEG_LAYER_III"})
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import soxr
 
 from demo.people import voice_line
 from demo.script import Line
@@ -17,12 +18,14 @@ from handsfree.hearing.audio import Audio
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.listeners import QUICK, READER, TwoListeners, open_reader, open_recognizer
 from handsfree.hearing.models.catalogue import read_catalogue
+from handsfree.hearing.one_voice import OneVoice
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.places import shipped_models
 from handsfree.task.roles import Headset
 from handsfree.words.heard import Trouble
-from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading, Seconded
+from handsfree.words.phrases import BUILT_IN, Confirmation, Order, PhraseSet, Reading, Seconded
+from handsfree.words.plain import PlainWord
 from tests.benchmarks.speech import single_words, speech_folder
 
 NUMBER = BUILT_IN["number"]
@@ -234,6 +237,33 @@ def test_a_number_that_is_clipped_at_every_peak_is_not_believed_and_the_reason_i
     heard = listeners.recognize(sound(clipped), NUMBER)
     assert heard.trouble is Trouble.TOO_LOUD
     assert heard.score < 0.5
+
+
+def test_a_number_at_twice_its_rate_is_not_believed_and_the_reason_is_told(
+    listeners: TwoListeners, outside_speech: Path
+) -> None:
+    spoken = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw").samples
+    heard = listeners.recognize(sound(soxr.resample(spoken, 2.0, 1.0)), NUMBER)
+    assert heard.trouble is Trouble.TOO_FAST
+    assert heard.score < 0.5
+
+
+def test_what_stops_the_work_is_believed_through_another_voice_and_other_words_are_not(
+    listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who shouts "stop" is not asked to say it again because somebody else speaks too."""
+    pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
+    phrases = PhraseSet((Order(PlainWord.STOP), Confirmation("go ahead")))
+    stop, confirmed = (
+        sound(voice_line(Line(Headset.TECHNICIAN, words))) for words in ("stop", "go ahead")
+    )
+    before = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
+    assert [" ".join(each.words) for each in before] == ["stop", "go ahead"]
+    monkeypatch.setattr(OneVoice, "trouble_in", lambda *_: Trouble.TWO_VOICES)
+    through = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
+    assert through[0].score == before[0].score
+    assert through[1].score == pytest.approx(0.1 * before[1].score)
+    assert [each.trouble for each in through] == [Trouble.TWO_VOICES] * 2
 
 
 @pytest.mark.slow

@@ -1,7 +1,8 @@
 """A sound server of our own, without a sound card: what is played into one sink is a microphone.
 
 PulseAudio in user space, on a private runtime directory, with two null sinks: `voice`, where the
-tool plays, and `hangar`, where people speak; the monitor of `hangar` is the microphone.
+tool plays, and `hangar`, where people speak; the monitor of `hangar` is the microphone. Where the
+two are to be recorded together, sample by sample, they are the channels of one sink, `both`.
 """
 
 import os
@@ -20,9 +21,27 @@ class NoSoundServer(Exception):
     """It is not installed or does not start; says why."""
 
 
+_APART = (
+    "module-null-sink sink_name=voice rate=48000 channels=1",
+    "module-null-sink sink_name=hangar rate=48000 channels=1",
+)
+_TOGETHER = (
+    "module-null-sink sink_name=both rate=48000 channels=2 channel_map=front-left,front-right",
+    *(
+        f"module-remap-sink sink_name={name} master=both channels=1 master_channel_map={side} "
+        "channel_map=mono remix=no"
+        for name, side in (("voice", "front-left"), ("hangar", "front-right"))
+    ),
+    "module-remap-source source_name=microphone master=both.monitor channels=1 "
+    "master_channel_map=front-right channel_map=mono remix=no",
+)
+
+
 @contextmanager
-def sound_server() -> Iterator[dict[str, str]]:
+def sound_server(*, together: bool = False) -> Iterator[dict[str, str]]:
     """Start it, give the environment that leads programs to it, and stop it again.
+
+    `together` has the voice on the left and the people on the right of `both.monitor`.
 
     Raises NoSoundServer.
     """
@@ -38,12 +57,11 @@ def sound_server() -> Iterator[dict[str, str]]:
             "XDG_CONFIG_HOME": folder,
             "PULSE_SERVER": f"unix:{socket}",
             "PULSE_SINK": "voice",
-            "PULSE_SOURCE": "hangar.monitor",
+            "PULSE_SOURCE": "microphone" if together else "hangar.monitor",
         }
         environment.pop("DBUS_SESSION_BUS_ADDRESS", None)
         loaded = [
-            "module-null-sink sink_name=voice rate=48000 channels=1",
-            "module-null-sink sink_name=hangar rate=48000 channels=1",
+            *(_TOGETHER if together else _APART),
             f"module-native-protocol-unix auth-anonymous=1 socket={socket}",
         ]
         command = ["pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no"]

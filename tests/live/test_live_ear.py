@@ -5,7 +5,9 @@ import hashlib
 import io
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
+from decimal import Decimal
 
 import numpy as np
 import pytest
@@ -18,6 +20,7 @@ from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
 from handsfree.hearing.live.microphone import Block, MicrophoneLost
 from handsfree.hearing.live.sleep_watch import SleepWatch
+from handsfree.hearing.live.waits import WAITS
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.marks import NotHeard
 from handsfree.running.live_ear import LONG_SILENCE, LiveEar
@@ -25,9 +28,12 @@ from handsfree.running.parts import Utterance
 from handsfree.running.sound_in import HeadsetLine
 from handsfree.running.typed_lines import TypedLines
 from handsfree.task.roles import Headset, Role
-from handsfree.words.heard import Heard
-from handsfree.words.phrases import Order, PhraseSet
+from handsfree.words.awaited import Scale
+from handsfree.words.heard import EndedBy, EndRule, Heard, Trouble
+from handsfree.words.phrases import Confirmation, Order, PhraseSet, Reading, Standard
 from handsfree.words.plain import PlainWord
+from handsfree.words.rest import Rest
+from handsfree.words.standard import StandardWord
 from tests.live.fakes import (
     LOUD,
     Arrays,
@@ -115,7 +121,7 @@ def test_recognition_starts_in_the_first_silence_and_what_it_found_stands() -> N
     ear = ear_on(InRealTime(clock, *SAID), clock, recognizer, maybe=tell)
     reached = ear.hear(ANYTHING)
     assert isinstance(reached, Utterance)
-    assert early == [reached.heard]
+    assert early == [replace(reached.heard, ended_by=None)]
     assert len(recognizer.given) == 1
 
 
@@ -397,14 +403,164 @@ def test_how_loud_a_person_is_is_not_learnt_from_what_began_under_the_voice_of_t
 
 
 def test_a_voice_without_end_is_told_of_and_not_recognized() -> None:
+    """Steady noise that the detector takes for voice, too: it never lets silence begin."""
     clock, recognizer = Clock(), Hears("affirm")
     ear = ear_on(Arrays(clock, *silence(20), *voice(800), *silence(30)), clock, recognizer)
     told = ear.hear(ANYTHING)
     assert isinstance(told, NotHeard)
     assert told.problem == "Voice for 15 s without a pause: no answer is so long."
+    asked = ear.hear(ANYTHING)
+    assert isinstance(asked, Utterance)
+    assert (asked.heard.words, asked.heard.score) == ((), 0.0)
+    assert asked.heard.trouble is Trouble.NO_PAUSE
+    assert asked.heard.ended_by == EndedBy(EndRule.TOO_LONG, timedelta(0))
     with pytest.raises(EndOfSound):
         ear.hear(ANYTHING)
     assert recognizer.given == []
+
+
+class AtOnce(EarlyRecognition):
+    """Recognizes before the next sound comes, so that a test does not depend on threads."""
+
+    def begin(self, audio: Audio, phrases: PhraseSet) -> None:
+        super().begin(audio, phrases)
+        assert self._begun is not None
+        with contextlib.suppress(Exception):
+            self._begun.result(timeout=10)
+
+
+GAUGE = PhraseSet(
+    (Reading(("pressure",), "psi"), Confirmation("pin fitted"), Standard(StandardWord.AFFIRM)),
+    awaited=Scale.around(Decimal(10), Decimal(2800), Decimal(3200)),
+)
+
+
+def quick_ear(microphone: Arrays, clock: Clock, recognizer: Recognizer) -> LiveEar:
+    return LiveEar(
+        (microphone,),
+        TECHNICIAN,
+        AtOnce(recognizer, lambda: recognizer),
+        clock.since_start,
+        SleepWatch(clock.utc_now, clock.since_start),
+        activity=LoudIsVoice,
+    )
+
+
+def heard_by_quick_ear(recognizer: Hears, *sound: Block) -> list[Utterance]:
+    clock, found = Clock(), list[Utterance]()
+    ear = quick_ear(Arrays(clock, *sound), clock, recognizer)
+    with contextlib.suppress(EndOfSound):
+        while True:
+            reached = ear.hear(GAUGE)
+            assert isinstance(reached, Utterance)
+            found.append(reached)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("words", "rest", "rule"),
+    [
+        ("affirm", Rest.NOTHING, EndRule.NOTHING_LEFT),
+        ("two niner five zero p s i", Rest.NOTHING, EndRule.NOTHING_LEFT),
+        ("two niner five zero", Rest.UNIT, EndRule.ALL_FIGURES),
+        ("two niner", Rest.LIKELY_MORE, EndRule.NOT_ALL),
+    ],
+)
+def test_an_utterance_ends_by_what_was_said_and_its_hearing_tells_by_which_rule(
+    words: str, rest: Rest, rule: EndRule
+) -> None:
+    (heard,) = heard_by_quick_ear(Hears(words), *silence(20), *voice(20), *silence(80))
+    frames = WAITS[rest].silence
+    assert heard.heard.words == tuple(words.split())
+    assert heard.heard.ended_by == EndedBy(rule, timedelta(milliseconds=FRAME_MS * frames))
+
+
+def test_the_answer_waits_no_longer_than_the_rule_says() -> None:
+    clock = Clock()
+    ear = quick_ear(Arrays(clock, *silence(20), *voice(20), *silence(80)), clock, Hears("affirm"))
+    ear.hear(GAUGE)
+    assert clock.run == timedelta(milliseconds=FRAME_MS * (40 + WAITS[Rest.NOTHING].silence))
+
+
+def test_what_is_said_before_any_answer_joins_what_was_said_before() -> None:
+    """ "Two niner five zero" - "correction three zero five zero" is heard anew as a whole."""
+    clock = Clock()
+    before, pause, after = 20, WAITS[Rest.UNIT].silence + 1, 10
+    recognizer = Hears("two niner five zero", "two niner five zero correction three zero five zero")
+    microphone = Arrays(clock, *silence(20), *voice(before), *silence(pause - 1))
+    ear = quick_ear(microphone, clock, recognizer)
+
+    microphone.add(*silence(80))
+    waiting = [*silence(1), *voice(after)]  # came while the answer was made ready
+
+    def read(timeout_s: float) -> Block | None:
+        ended = clock.run >= timedelta(milliseconds=FRAME_MS * (20 + before + pause - 1))
+        if not timeout_s and ended and waiting:
+            return waiting.pop(0)
+        return Arrays.read(microphone, timeout_s)
+
+    microphone.read = read  # type: ignore[method-assign]
+    reached = ear.hear(GAUGE)
+    assert isinstance(reached, Utterance)
+    assert " ".join(reached.heard.words) == "two niner five zero correction three zero five zero"
+    assert reached.heard.ended_by is not None
+    assert reached.heard.ended_by.joined == 1
+    assert reached.audio is not None
+    whole = RULES.pre_roll + before + pause + after + RULES.early
+    assert len(reached.audio.samples) == whole * FRAME_SAMPLES
+    with pytest.raises(EndOfSound):  # and what was said first is no utterance of its own
+        ear.hear(GAUGE)
+
+
+def test_half_a_value_and_the_rest_after_a_second_are_one_utterance() -> None:
+    """Whoever thinks at the gauge is waited for: today's 0.8 s would cut the value in two."""
+    recognizer = Hears("two niner", "two niner five zero")
+    sound = (*silence(20), *voice(15), *silence(35), *voice(15), *silence(30))
+    (whole,) = heard_by_quick_ear(recognizer, *sound)
+    assert whole.heard.words == ("two", "niner", "five", "zero")
+
+
+def test_what_is_recognized_too_late_for_its_rule_still_goes_on_where_more_must_come() -> None:
+    clock, recognizer = Clock(), Hears("two niner", "two niner five zero")
+
+    class Late(EarlyRecognition):
+        def known(self) -> Heard | None:
+            return None
+
+    sound = (*silence(20), *voice(15), *silence(35), *voice(15), *silence(30))
+    ear = LiveEar(
+        (Arrays(clock, *sound),),
+        TECHNICIAN,
+        Late(recognizer, lambda: recognizer),
+        clock.since_start,
+        SleepWatch(clock.utc_now, clock.since_start),
+        activity=LoudIsVoice,
+    )
+    reached = ear.hear(GAUGE)
+    assert isinstance(reached, Utterance)
+    assert reached.heard.words == ("two", "niner", "five", "zero")
+    with pytest.raises(EndOfSound):
+        ear.hear(GAUGE)
+
+
+def test_two_answers_one_after_the_other_are_two_utterances() -> None:
+    """Once something was acted on, what follows is another one, and joins nothing."""
+    sound = (*silence(20), *voice(15), *silence(8), *voice(15), *silence(30))
+    first, second = heard_by_quick_ear(Hears("affirm", "pin fitted"), *sound)
+    assert (first.heard.words, second.heard.words) == (("affirm",), ("pin", "fitted"))
+    assert second.heard.ended_by is not None
+    assert second.heard.ended_by.joined == 0
+
+
+def test_a_person_who_pauses_long_is_waited_for_longer_within_the_run() -> None:
+    one = (*voice(15), *silence(24), *voice(15), *silence(40))
+    found = heard_by_quick_ear(Hears("three thousand"), *silence(20), *(one * 12))
+    paces = [each.heard.ended_by.pace for each in found if each.heard.ended_by]
+    assert paces[0] == 1.0
+    assert paces[-1] == 1.5
+    ended = found[-1].heard.ended_by
+    assert ended is not None
+    assert ended.after == timedelta(milliseconds=FRAME_MS * round(1.5 * WAITS[Rest.MORE].silence))
 
 
 def test_a_recognizer_that_crashes_is_started_again_and_the_person_is_asked_again() -> None:
@@ -539,6 +695,36 @@ def test_of_two_devices_only_that_of_the_speaker_is_heard_though_one_is_late(
     assert reached.heard.channel == {each.source: each.channel for each in Headset}[speaks]
     with pytest.raises(EndOfSound):
         ear.hear(ANYTHING)
+
+
+@pytest.mark.parametrize("speaks", ["technician", "second-person"])
+@pytest.mark.parametrize("frames", [8, 20])
+@pytest.mark.parametrize("lag", [-8, -5, 0, 5, 8])
+def test_of_two_devices_only_that_of_the_speaker_ends_early(
+    speaks: str, frames: int, lag: int
+) -> None:
+    """What leaks into the other microphone is heard as well there, and seems over as soon."""
+    clock = Clock()
+    own, leaked = (LOUD, LOUD / 4) if speaks == "technician" else (LOUD / 4, LOUD)
+    at_one = (*silence(30 + max(0, -lag)), *voice(frames, own), *silence(60))
+    at_other = (*silence(30 + max(0, lag)), *voice(frames, leaked), *silence(60))
+    other = Arrays(clock)
+    recognizer = Hears("affirm")
+    ear = LiveEar(
+        (Together(clock, other, at_other, *at_one), other),
+        TWO_DEVICES,
+        AtOnce(recognizer, lambda: recognizer),
+        clock.since_start,
+        SleepWatch(clock.utc_now, clock.since_start),
+        activity=LoudIsVoice,
+    )
+    reached = ear.hear(GAUGE)
+    assert isinstance(reached, Utterance)
+    assert reached.source == speaks
+    assert reached.heard.ended_by is not None
+    assert reached.heard.ended_by.rule is EndRule.NOTHING_LEFT
+    with pytest.raises(EndOfSound):
+        ear.hear(GAUGE)
 
 
 @settings(max_examples=40)

@@ -131,6 +131,8 @@ def _means_nothing_in_a_run(node: cst.CSTNode) -> bool:
             return True
         case cst.Call(func=cst.Name("TypeVar" | "cast")):
             return True
+        case cst.Assign(targets=[cst.AssignTarget(target=cst.Name("__all__"))]):
+            return True
         case cst.If(body=cst.IndentedBlock(body=[cst.SimpleStatementLine(body=[cst.Raise(exc)])])):
             # "This cannot be": what would have to be broken elsewhere to come there.
             return exc is not None and _names(exc, "AssertionError")

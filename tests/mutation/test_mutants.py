@@ -12,6 +12,7 @@ RULES = '''\
 from dataclasses import replace
 from typing import TypeAlias
 
+__all__ = ["taken"]
 Name: TypeAlias = str | None
 
 
@@ -53,7 +54,9 @@ def test_it_is_among_the_changes(diffs: list[str], change: str) -> None:
     assert sum(change in each for each in diffs) == 1
 
 
-@pytest.mark.parametrize("line", ["TypeAlias =", "def taken", "assert", "raise", "import", '"""'])
+@pytest.mark.parametrize(
+    "line", ["__all__", "TypeAlias =", "def taken", "assert", "raise", "import", '"""']
+)
 def test_what_does_nothing_in_a_run_is_not_changed(diffs: list[str], line: str) -> None:
     changed = [each for diff in diffs for each in diff.splitlines() if each.startswith("-")]
     assert not [each for each in changed if line in each]

@@ -12,10 +12,12 @@ from lxml import html
 from handsfree.page.page_html import record_page
 from handsfree.page.writing import page_of
 from handsfree.record.entries import read_entries
+from handsfree.record.keys import Keys
 from handsfree.record.verify import verify
 from tests.engine.people_task import TASK
 from tests.page.records import page_of_run
 from tests.record.six_runs import RUNS
+from tests.record.test_reviewing import BAD, BOTH, OTHER, give
 
 HOSTILE = "<script>alert(1)</script><img src=x onerror=alert(1)>\x1b[2J‮"
 
@@ -99,3 +101,54 @@ def test_sounds_are_played_from_where_they_are(tmp_path: Path) -> None:
     shown = html.fromstring(record_page(page, {clip: "run-sounds/a.flac"}, "run"))
     assert set(shown.xpath("//button/@data-sound")) == {"run-sounds/a.flac"}
     assert "sound removed" in shown.text_content()
+
+
+def test_a_supervisors_word_stands_above_the_verdict_and_one_that_does_not_count_says_so(
+    tmp_path: Path,
+) -> None:
+    folder = tmp_path / "run"
+    RUNS["perfect"](folder)
+    give(folder, BAD)
+    give(folder, keys=OTHER)
+    page = page_of(folder, TASK, verify(folder, trusted=BOTH), read_entries(folder))
+    shown = html.fromstring(record_page(page, {}, "run"))
+    assert [each.get("id") for each in shown.xpath("//main/section")][:2] == ["word", "verdict"]
+    assert shown.get_element_by_id("word-head").text == "Rejected by Vera Holm, supervisor"
+    told = [each.text_content() for each in shown.xpath("//*[@id='word']//li")]
+    assert "“read and listened to”. This word does not count: you do not trust its key." in told[0]
+    assert "“the torque was never checked”." in told[1]
+
+
+def test_a_rejected_record_does_not_look_good_until_it_is_accepted(tmp_path: Path) -> None:
+    folder = tmp_path / "run"
+    RUNS["perfect"](folder)
+
+    def looks() -> str | None:
+        page = page_of(folder, TASK, verify(folder), read_entries(folder))
+        found: str | None = (
+            html.fromstring(record_page(page, {}, "run")).get_element_by_id("verdict").get("class")
+        )
+        return found
+
+    give(folder, BAD)
+    assert looks() == "bad"
+    give(folder)
+    assert looks() == "good"
+
+
+def test_what_happened_on_another_day_has_its_day(tmp_path: Path) -> None:
+    folder = tmp_path / "run"
+    RUNS["perfect"](folder)
+    give(folder, keys=Keys("Tarn Osk", OTHER.private))
+    page = page_of(folder, TASK, verify(folder), read_entries(folder))
+    row = html.fromstring(record_page(page, {}, "run")).xpath("//*[@id='attention']//tbody/tr")[0]
+    assert "2031-05-05 14:00:00" in row.text_content()
+    assert "judge of their own work" in row.text_content()
+
+
+def test_a_moment_has_what_each_listener_heard_and_what_came_of_it(tmp_path: Path) -> None:
+    page = page_of_run("rework", tmp_path / "run")
+    shown = html.fromstring(record_page(page, {}, "run"))
+    refused = shown.xpath("//li[contains(@class, 'refused')]")[0]
+    assert "not acted on: " in refused.xpath(".//details/dl/dd")[0].text_content()
+    assert set(refused.get("class").split()) == {"person", "refused"}

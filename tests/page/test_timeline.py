@@ -38,3 +38,19 @@ def test_waiting_is_shown_while_it_lasted(tmp_path: Path) -> None:
     page = page_of_run("deferral", tmp_path / "run")
     waits = next(each for each in page.timeline.lanes if each.kind == "wait")
     assert [span.end - span.begin for span in waits.spans] == [timedelta(minutes=6)]
+
+
+def test_the_axis_has_a_few_times_and_more_for_a_close_look(tmp_path: Path) -> None:
+    timeline = page_of_run("perfect", tmp_path / "run").timeline
+    ticks = list(timeline.ticks())
+    assert 2 <= sum(not is_fine for _, is_fine in ticks) <= 8
+    assert all(timeline.begin < at <= timeline.begin + timeline.length for at, _ in ticks)
+    assert [at for at, _ in ticks] == sorted(at for at, _ in ticks)
+
+
+def test_a_place_never_lies_outside_the_picture(tmp_path: Path) -> None:
+    timeline = page_of_run("perfect", tmp_path / "run").timeline
+    assert timeline.place(timeline.begin - timedelta(hours=1)) == 0
+    assert timeline.place(timeline.begin) == 0
+    assert timeline.place(timeline.begin + timeline.length / 2) == 50
+    assert timeline.place(timeline.begin + timeline.length * 2) == 100

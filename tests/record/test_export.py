@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.cli.record import read_task_of
 from handsfree.record.export import ExportNotWritten, export
 from handsfree.record.labour import labour
 from handsfree.record.readings import readings
 from handsfree.record.summary import summarise
 from handsfree.record.summary_text import as_text
+from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.engine.conversation import BOTTLE
 from tests.record.runs import entries_of, hold, lines_of

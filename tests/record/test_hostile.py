@@ -10,7 +10,6 @@ import rfc8785
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.cli.record import read_task_of
 from handsfree.errors import HandsfreeError
 from handsfree.record.chain import BEGINNING, link, read_chain
 from handsfree.record.entries import read_entries
@@ -19,6 +18,7 @@ from handsfree.record.repair import RecordDamaged
 from handsfree.record.replay import left_off, replay
 from handsfree.record.summary import summarise
 from handsfree.record.summary_text import as_text
+from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.record.runs import KEYS, Clock, NoSync, go_on, hold, lines_of
 

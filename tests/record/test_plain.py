@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.cli.record import read_task_of
 from handsfree.record.entries import EntryUnreadable, read_entries
 from handsfree.record.keys import Keys
 from handsfree.record.plain import NotPlain, TooLarge
 from handsfree.record.record import Record
 from handsfree.record.redact import redact
+from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.record.runs import Clock, NoSync, hold
 from tests.record.test_redact import OTHER

@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from handsfree.cli.record import read_task_of
 from handsfree.record import RecordNotWritten
 from handsfree.record.keys import Keys
 from handsfree.record.redact import ClipNotOnRecord, redact
 from handsfree.record.replay import replay
+from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.record.faulty_files import FaultyFiles
 from tests.record.runs import Clock, NoSync, entries_of, hold, lines_of

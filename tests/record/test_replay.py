@@ -11,12 +11,12 @@ import pytest
 from rich.console import Console
 
 from handsfree.cli.moves import Move, Only
-from handsfree.cli.record import read_task_of
 from handsfree.cli.replay_shown import Replayer, chosen
 from handsfree.record import Record
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.redact import redact
 from handsfree.record.replay import Turn, replay
+from handsfree.record.task_file import read_task_of
 from handsfree.record.values import Json
 from handsfree.running.loop import run
 from handsfree.running.parts import Utterance
@@ -153,6 +153,28 @@ def test_what_is_shown_has_words_score_clip_and_verdict(folder: Path) -> None:
         }
         assert lines[at + 1] == f"[score 1.00, {verdict}]"
         assert Path(shlex.split(lines[at + 2])[0]).read_bytes().startswith(b"fLaC")
+
+
+def test_what_ended_a_hearing_is_shown_where_the_record_tells_it(folder: Path) -> None:
+    entries = entries_of(folder)
+    assert "ended after" not in shown(folder, entries)[0]  # clips: nobody waited
+    heard = next(entry for entry in entries if entry.kind == "heard")
+    ended_by: dict[str, Json] = {
+        "kind": "ended-by",
+        "rule": "more could follow",
+        "after": 1024,
+        "pace": 1.23,
+    }
+    out, *_ = shown(folder, changed(folder, heard.seq, ended_by={**ended_by, "joined": 1}))
+    told = " ".join(out.split())
+    assert (
+        "[ended after 1.02 s: more could follow, this voice waited for 1.23 times as long, "
+        "talked on 1 times before]"
+    ) in told
+    assert not any(
+        turn.differences
+        for turn in replay(read_task_of(folder), changed(folder, heard.seq, ended_by=ended_by))
+    )
 
 
 def test_what_was_said_is_said_again_and_every_clip_is_played(folder: Path) -> None:

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.cli.record import read_task_of
 from handsfree.engine.phase import Phase
 from handsfree.record import Record, RecordInUse
 from handsfree.record.chain import link, read_chain
 from handsfree.record.entries import NoRecord
 from handsfree.record.repair import RecordDamaged
 from handsfree.record.replay import ReplayDiffers, left_off
+from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.engine.conversation import BOTTLE, TO_END
 from tests.record.runs import (

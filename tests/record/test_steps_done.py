@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.cli.record import read_task_of
 from handsfree.record.export import export
 from handsfree.record.limits_told import highest_told, lowest_told
 from handsfree.record.redact import redact
+from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.cli.test_equipment import SAID as WITH_TOOLS
 from tests.cli.test_equipment import whole
@@ -25,9 +25,10 @@ from tests.record.test_resume import LONG_SAID
 
 # What the table must let a person ask, by the headings that answer it.
 HEADINGS = (
-    "record aircraft component task revision variant step text ended_as valid began ended work_s "
-    "stand_by_s attempts person affirmed_by heard source second_person second_value second_clip "
-    "inspector value unit lowest highest verdict tool tool_serial tool_due lowest_score clip"
+    "record review aircraft component task revision variant step text ended_as valid began ended "
+    "work_s stand_by_s attempts person affirmed_by heard source second_person second_value "
+    "second_clip inspector value unit lowest highest verdict tool tool_serial tool_due "
+    "lowest_score clip"
 )
 
 

@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from handsfree.cli.record import read_task_of
 from handsfree.record.entries import EntryUnreadable
 from handsfree.record.keys import Keys
 from handsfree.record.summary import Summary, summarise
 from handsfree.record.summary_text import as_text
+from handsfree.record.task_file import read_task_of
 from handsfree.record.values import value_from
 from handsfree.record.verify import verify
 from tests.record.runs import SMALL, SMALL_SAID, entries_of, go_on, hold

@@ -17,10 +17,10 @@ from handsfree.engine.effects import Say
 from handsfree.engine.entries import Entry, NotActedOn, NotHeeded, ReadingTaken
 from handsfree.engine.events import Event
 from handsfree.record.entries import ENVELOPE, EntryUnreadable, LoggedEntry, read_entry
-from handsfree.record.marks import Mark, Redacted
+from handsfree.record.marks import Mark, Redacted, Reviewed
 from handsfree.record.values import NotReadable, as_json, fields_of, kind_of, value_from
 from handsfree.task.limits.forms import Verdict
-from handsfree.words.heard import Heard, Opinion
+from handsfree.words.heard import EndedBy, EndRule, Heard, Opinion
 
 KINDS = (*get_args(Entry), *get_args(Event), *get_args(Mark), Say)
 # What JSON can hold as a double, in the ranges that the core uses.
@@ -55,6 +55,19 @@ st.register_type_strategy(
         st.lists(st.binary(min_size=32, max_size=32).map(bytes.hex), max_size=2).map(tuple),
         st.none() | st.text(),
         st.text(),
+    ),
+)
+
+st.register_type_strategy(
+    Reviewed,
+    st.builds(
+        Reviewed,
+        st.text(),
+        st.binary(min_size=32, max_size=32).map(bytes.hex),
+        st.text(),
+        st.booleans(),
+        st.text(),
+        st.lists(st.text(), max_size=2).map(tuple),
     ),
 )
 
@@ -196,6 +209,26 @@ def test_what_an_older_version_did_not_write_has_its_default() -> None:
     assert value_from(Grown, {"step": "a", "counts": [["pin", 2]]}) == Grown("a", (("pin", 2),))
     with pytest.raises(NotReadable, match="unknown: step"):
         value_from(Grown, {"counts": []})
+
+
+def test_a_hearing_of_an_older_version_does_not_tell_what_ended_it() -> None:
+    heard = Heard(("affirm",), 0.99, (), (), timedelta(0), timedelta(seconds=1))
+    written = fields_of(heard)
+    del written["ended_by"]
+    assert value_from(Heard, written) == heard
+
+
+def test_what_ended_a_hearing_is_written_in_words_and_ms() -> None:
+    ended_by = EndedBy(EndRule.NOTHING_LEFT, timedelta(milliseconds=192), 1.25, 1)
+    heard = Heard((), 0.0, (), (), timedelta(0), timedelta(0), ended_by=ended_by)
+    assert fields_of(heard)["ended_by"] == {
+        "kind": "ended-by",
+        "rule": "nothing can follow",
+        "after": 192,
+        "pace": 1.25,
+        "joined": 1,
+    }
+    assert value_from(Heard, fields_of(heard)) == heard
 
 
 def test_a_kind_that_this_version_does_not_know_is_told() -> None:

@@ -104,7 +104,7 @@ def complaint(text: str) -> str:
         ),
         (
             task(step("look"), more="variants: {side: [left]}\n"),
-            "t.yaml:8:12: 'side' has fewer than 2. Add what is missing",
+            "t.yaml:8:12: 'side' has 1, and needs 2. Add what is missing",
         ),
         # Waits.
         (

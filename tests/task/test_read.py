@@ -271,7 +271,7 @@ def test_a_never_rule_that_the_order_breaks_is_named_with_its_reason() -> None:
 
 def test_an_empty_list_is_named() -> None:
     text = GOOD[: GOOD.index("steps:")] + "steps: []\n"
-    assert complaint(text) == "t.yaml:8:1: 'steps' has fewer than 1. Add what is missing"
+    assert complaint(text) == "t.yaml:8:1: 'steps' has none, and needs 1. Add what is missing"
 
 
 def test_a_wrong_step_is_not_told_of_as_a_missing_one() -> None:

@@ -134,7 +134,7 @@ def test_a_mark_that_stands_for_nothing_is_told() -> None:
 @pytest.mark.parametrize(
     ("each", "told"),
     [
-        ("each: {bolt: []}", "'bolt' has fewer than 1. Add what is missing"),
+        ("each: {bolt: []}", "'bolt' has none, and needs 1. Add what is missing"),
         ("each: bolts", "'bolts': keys with values must stand here. Write 'key: value' lines"),
         ("each: {bolt: Left}", "'Left': a list must stand here. Write a list"),
         ("each: {bolt: [Left]}", "'Left' is not written as it must be"),
@@ -142,7 +142,7 @@ def test_a_mark_that_stands_for_nothing_is_told() -> None:
             "each: {bolt: [one], nut: [one], pin: [one]}",
             "'each' has more than 2. Write fewer",
         ),
-        ("each: {side: [left], bolt: []}", "t.yaml:12:26: 'bolt' has fewer than 1"),
+        ("each: {side: [left], bolt: []}", "t.yaml:12:26: 'bolt' has none, and needs 1"),
         ("each: {bolt: [left, left]}", "step id 'bolt-left' is used twice, first in line 9"),
     ],
 )

@@ -76,7 +76,7 @@ def test_a_roster_tells_the_last_day_of_each_role() -> None:
         (
             "authorised: {second person: 2031-12-31}",
             "authorised: {}",
-            "roster.yaml:7:5: 'authorised' has fewer than 1. Add what is missing",
+            "roster.yaml:7:5: 'authorised' has none, and needs 1. Add what is missing",
         ),
         (
             "people:",

@@ -17,8 +17,8 @@ from handsfree.words.dates import (
     speak_date,
 )
 from handsfree.words.meanings import Ambiguous, Dated, NotUnderstood, Understood
-from handsfree.words.numerals import speak_figures
 from handsfree.words.phrases import Date, PhraseSet, Standard
+from handsfree.words.spoken_numbers import speak_figures
 from handsfree.words.standard import StandardWord
 
 DUE = PhraseSet(

@@ -24,7 +24,6 @@ from handsfree.words.meanings import (
     TookBack,
     Understood,
 )
-from handsfree.words.numerals import speak_in_groups
 from handsfree.words.phrases import (
     BUILT_IN,
     CasualWords,
@@ -42,6 +41,7 @@ from handsfree.words.phrases import (
 )
 from handsfree.words.plain import PlainWord
 from handsfree.words.questions import Question
+from handsfree.words.spoken_numbers import speak_in_groups
 from handsfree.words.standard import StandardWord
 
 PHRASES = ("bottle pin fitted", "window is green", "no leaks found", "done")
@@ -136,6 +136,14 @@ def test_a_phrase_of_the_task_is_itself_though_it_is_another_one_negated() -> No
     assert meaning("pin not fitted", phrases) == Confirmed("pin not fitted")
     assert meaning("pin fitted", phrases) == Confirmed("pin fitted")
     assert meaning("pin not not fitted", phrases) == Negated("pin not fitted")
+
+
+def test_a_phrase_with_a_not_of_its_own_is_turned_round_by_leaving_it_out() -> None:
+    own = PhraseSet((Negations(("not fitted", "no", "seal is not broken")),))
+    assert meaning("fitted", own) == Negated("not fitted")
+    assert meaning("seal is broken", own) == Negated("seal is not broken")
+    assert meaning("not no", own) == Negated("no")
+    assert isinstance(meaning("seal not broken", own), NotUnderstood)
 
 
 @pytest.mark.parametrize(

@@ -52,7 +52,7 @@ def stated(said: str) -> Stated:
     ],
 )
 def test_fractions_are_heard_as_said(said: str, figures: str, value: str) -> None:
-    """The first three are the issue's; the others are common practice, no source."""
+    """Common practice, no source."""
     assert (stated(said).figures, stated(said).value) == (figures, Decimal(value))
 
 

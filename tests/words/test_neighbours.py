@@ -2,9 +2,11 @@
 
 from itertools import combinations
 
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from handsfree.words import neighbours
 from handsfree.words.neighbours import Neighbourhood, Ways
 from handsfree.words.sounds import PHONES, sound_alike
 
@@ -32,6 +34,16 @@ def test_every_pair_that_sounds_alike_is_found_and_no_other(phrases: list[Ways])
 def test_one_more_phrase_is_held_against_all(phrases: list[Ways], more: Ways) -> None:
     weighed = [at for at, each in enumerate(phrases) if sound_alike(more, each)]
     assert Neighbourhood(phrases).like(more) == weighed
+
+
+@given(st.lists(_WAYS, max_size=8), st.integers(0, 6))
+def test_pairs_are_the_same_however_many_are_weighed_at_once(
+    phrases: list[Ways], at_once: int
+) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(neighbours, "_AT_ONCE", at_once)
+        found = list(Neighbourhood(phrases).pairs())
+    assert found == list(Neighbourhood(phrases).pairs())
 
 
 def test_the_search_tells_how_far_it_has_come() -> None:

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.words.meanings import Ambiguous, NotUnderstood, Parse, Stated, Understood
-from handsfree.words.numerals import speak_figures, speak_number, speak_text
 from handsfree.words.phrases import BUILT_IN, PhraseSet, Reading
+from handsfree.words.spoken_numbers import speak_figures, speak_number, speak_text
 
 PLAIN = BUILT_IN["number"]
 
@@ -83,7 +83,7 @@ def test_the_icao_pronunciations_are_accepted() -> None:
     ],
 )
 def test_both_group_styles_are_heard(said: str, value: str) -> None:
-    """Issue examples, and group forms in the manner of FAA Order JO 7110.65, 2-4-17 (numbers
+    """Group forms in the manner of FAA Order JO 7110.65, 2-4-17 (numbers
     usage): hundreds and thousands as words, the thousands of an altitude digit by digit. The
     paragraph is quoted from memory."""
     assert figures(said) == value

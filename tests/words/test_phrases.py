@@ -95,7 +95,7 @@ def test_words_with_two_meanings_are_asked_about() -> None:
 
 
 def test_an_identity_mixes_letters_and_figures() -> None:
-    """Issue example: "serial kilo zero four seven bravo"; ICAO Annex 10 Vol II, figure 5-1."""
+    """ICAO Annex 10 Vol II, figure 5-1."""
     assert meaning(SERIAL, "serial number kilo zero four seven bravo") == Identified("K047B")
 
 
@@ -139,7 +139,6 @@ def test_any_words_of_the_vocabulary_give_an_answer(words: list[str]) -> None:
 
 
 def test_the_last_value_of_an_utterance_counts_and_the_one_before_is_kept() -> None:
-    """Issue example."""
     assert meaning(PRESSURE, "gauge two niner correction three zero five zero") == Stated(
         "3050", corrects=True, replaces=(Stated("29"),)
     )

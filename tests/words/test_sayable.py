@@ -9,13 +9,13 @@ from tests.engine.people_task import VALVE
 
 
 @pytest.mark.parametrize(
-    "text", ["Fit the pin.", "Jürgen Žižka", "21 °C ± 2", "5 µm — 3 Ω", "e\u0301"]
+    "text", ["Fit the pin.", "Jürgen Žižka", "21 °C ± 2", "5 µm — 3 Ω", "e\u0301", "5\u2009m"]
 )
 def test_latin_letters_and_signs_of_the_trade_are_said(text: str) -> None:
     assert all(map(is_sayable, text))
 
 
-@pytest.mark.parametrize("character", ["ж", "λ", "安", "ع", "→", "✓", "😀", "∞", "⇒"])
+@pytest.mark.parametrize("character", ["ж", "λ", "安", "ع", "→", "✓", "😀", "∞", "⇒", "\u0903"])
 def test_other_alphabets_arrows_and_pictures_are_not(character: str) -> None:
     assert not is_sayable(character)
 

@@ -13,6 +13,7 @@ class NotActedOn(Enum):
 
     DOUBTFUL = "doubtful hearing"
     AMBIGUOUS = "more than one meaning"
+    NOT_ALL = "not all of it was said"
     NOT_EXPECTED = "does not answer this step"
     NEGATED = "said with a not in it"
     SPOKEN_OVER = "said while the tool was speaking"

@@ -11,7 +11,7 @@ from handsfree.engine.wording.saying import say
 from handsfree.task.expectations import IdentityExpected, ReadingExpected
 from handsfree.task.model import Task
 from handsfree.words.alphabet import speak_characters
-from handsfree.words.numerals import speak_number
+from handsfree.words.spoken_numbers import speak_number
 from handsfree.words.units import speak_unit
 
 

@@ -26,8 +26,8 @@ from handsfree.task.expectations import (
     ReadingExpected,
 )
 from handsfree.words.fractions import as_fraction, speak_measured
-from handsfree.words.numerals import speak_number
 from handsfree.words.plain import PlainWord
+from handsfree.words.spoken_numbers import speak_number
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import speak_unit
 

@@ -50,6 +50,14 @@ def about_the_sound(trouble: Trouble | None) -> str:
             return "the sound is broken, check the headset"
         case Trouble.MORE_SOUND:
             return "more was said than I heard, one person at a time"
+        case Trouble.NO_PAUSE:
+            return "there was no pause in the sound, wait for quiet or use the keyboard"
+        case Trouble.TWO_VOICES:
+            return "two voices at once, one person at a time"
+        case Trouble.TOO_FAST:
+            return "it sounds too fast, say it slower or check the headset"
+        case Trouble.TOO_SLOW:
+            return "it sounds too slow, say it quicker or check the headset"
     return ""
 
 

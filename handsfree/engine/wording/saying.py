@@ -7,7 +7,7 @@ from handsfree.engine.effects import Say, Speech
 from handsfree.words.alphabet import SPOKEN_LETTERS
 from handsfree.words.dates import MONTHS
 from handsfree.words.fractions import FRACTION_WORDS
-from handsfree.words.numerals import speak_figures, speak_text
+from handsfree.words.spoken_numbers import speak_figures, speak_text
 
 # A run of the words that `speak_measured`, `speak_characters` and `speak_date` say values in. A
 # month belongs to it only between figures: "may" and "march" are also other words.

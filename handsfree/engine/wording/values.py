@@ -20,7 +20,7 @@ from handsfree.words.alphabet import speak_characters
 from handsfree.words.dates import speak_date
 from handsfree.words.fractions import as_fraction, may_be_two_numbers, speak_measured
 from handsfree.words.meanings import Stated
-from handsfree.words.numerals import speak_in_groups, speak_number
+from handsfree.words.spoken_numbers import speak_in_groups, speak_number
 from handsfree.words.units import UNITS, in_figures, speak_unit
 
 _FIGURES = Context(prec=200)  # more than any value that is spoken has

@@ -7,8 +7,17 @@ from collections.abc import Iterator
 import numpy as np
 
 from handsfree.hearing.audio import SAMPLE_RATE, Samples
-from handsfree.hearing.live.endpoint import FRAME_SAMPLES, Boundary, Endpoint, Rules, follow
+from handsfree.hearing.live.endpoint import (
+    FRAME_SAMPLES,
+    Boundary,
+    Endpoint,
+    Rules,
+    ends_after,
+    follow,
+)
 from handsfree.hearing.live.voice_activity import VoiceActivity
+
+LONGEST_SILENCE = 128  # frames, 4 s: no rule waits for longer
 
 
 class Framer:
@@ -44,7 +53,7 @@ class Channel:
         self._last_voiced = -rules.onset_window - 1  # the number of a frame; none was yet
         self._framer = Framer(rate_hz)
         self._endpoint = Endpoint()
-        kept = rules.pre_roll + rules.onset_window + rules.longest + 2 * rules.silence
+        kept = rules.pre_roll + rules.onset_window + rules.longest + LONGEST_SILENCE
         self._frames: deque[Samples] = deque(maxlen=kept)
 
     @property
@@ -56,7 +65,8 @@ class Channel:
     def is_quiet(self) -> bool:
         """Whether no utterance has begun, and none of the last frames was voiced."""
         lately = self.frames_seen - self._last_voiced <= self._rules.onset_window
-        return self._endpoint.onset is None and not lately
+        is_over = self._endpoint.onset is None and self._endpoint.unsettled is None
+        return is_over and not lately
 
     def take(self, samples: Samples) -> tuple[Boundary, ...]:
         """Listen to the next sound, mono, at the rate of the device."""
@@ -71,6 +81,15 @@ class Channel:
             self._endpoint, boundaries = follow(self._endpoint, probability, self._rules)
             found += boundaries
         return tuple(found)
+
+    def ends_after(self, silence: int) -> tuple[Boundary, ...]:
+        """The pause that is now ends the utterance after so many frames of silence."""
+        self._endpoint, found = ends_after(self._endpoint, silence, self._rules)
+        return found
+
+    def settle(self) -> None:
+        """The utterance that has ended is taken: what is said from here on is another one."""
+        self._endpoint = self._endpoint.settled()
 
     def listen_from_here(self) -> None:
         """Nothing that was said before this counts."""

@@ -4,13 +4,15 @@ import queue
 import threading
 from collections.abc import Callable
 from concurrent.futures import Future
+from typing import Any, TypeVar
 
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import Audio
-from handsfree.hearing.recognizer import Recognizer
+from handsfree.hearing.recognizer import MadeReady, Recognizer
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 
+_T = TypeVar("_T")
 PATIENCE_S = 20.0  # the slowest hearing takes a tenth of that; a recognizer this late hangs
 
 
@@ -39,6 +41,7 @@ class EarlyRecognition:
         self._recognizer: Recognizer | None = recognizer
         self._worker = _Worker()
         self._begun: Future[Heard] | None = None
+        self._ready_for: PhraseSet | None = None
 
     def begin(self, audio: Audio, phrases: PhraseSet) -> None:
         """Start to listen to `audio`, which may be the whole utterance."""
@@ -56,11 +59,30 @@ class EarlyRecognition:
         future.add_done_callback(tell)
         self._worker.submit(future, lambda: recognizer.recognize(audio, phrases))
 
+    def make_ready(self, phrases: PhraseSet) -> None:
+        """Somebody may say one of `phrases` soon. It only saves time, so a failure is no matter."""
+        recognizer = self._recognizer
+        if phrases is self._ready_for or not isinstance(recognizer, MadeReady):
+            return
+        self._ready_for = phrases
+        made: Future[None] = Future()
+        self._worker.submit(made, lambda: recognizer.make_ready(phrases))
+
     def drop(self) -> None:
         """Forget the early result: speech went on."""
         if self._begun is not None:
             self._begun.cancel()
             self._begun = None
+
+    def known(self) -> Heard | None:
+        """What was heard in the audio begun last, where that is known by now.
+
+        Not after a crash or a hang: `result` meets them.
+        """
+        begun = self._begun
+        if begun is None or not begun.done() or begun.exception() is not None:
+            return None
+        return begun.result()
 
     @property
     def is_done(self) -> bool:
@@ -108,12 +130,12 @@ class _Worker:
     """
 
     def __init__(self) -> None:
-        self._jobs: queue.SimpleQueue[tuple[Future[Heard], Callable[[], Heard]] | None]
+        self._jobs: queue.SimpleQueue[tuple[Future[Any], Callable[[], Any]] | None]
         self._jobs = queue.SimpleQueue()
         self._thread = threading.Thread(target=self._work, name="recognition", daemon=True)
         self._thread.start()
 
-    def submit(self, future: "Future[Heard]", job: Callable[[], Heard]) -> None:
+    def submit(self, future: "Future[_T]", job: Callable[[], _T]) -> None:
         """Have `future` filled by `job`, unless it is cancelled before its turn."""
         self._jobs.put((future, job))
 
@@ -128,8 +150,8 @@ class _Worker:
             if not future.set_running_or_notify_cancel():
                 continue
             try:
-                heard = job()
+                done = job()
             except BaseException as error:  # whoever asks for the result meets it
                 future.set_exception(error)
             else:
-                future.set_result(heard)
+                future.set_result(done)

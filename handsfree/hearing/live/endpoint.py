@@ -20,8 +20,8 @@ class Rules:
     onset_frames: int = 3  # this many voiced frames
     onset_window: int = 5  # among so many begin an utterance
     pre_roll: int = 16  # kept from before the onset: the detector is late on weak first sounds
-    early: int = 7  # silence after which recognition starts, though speech may go on
-    silence: int = 26  # silence that ends the utterance
+    early: int = 2  # silence after which recognition starts, though speech may go on
+    silence: int = 26  # silence that ends the utterance where nobody says another one, see `waits`
     longest: int = 468  # 15 s: no answer is longer
     # Our own voice may be at the microphone for so long after its last sample was played.
     after_own_voice: int = 4
@@ -55,6 +55,8 @@ class Paused:
 class WentOn:
     """Speech went on after `Paused`, which no longer holds."""
 
+    pause: int  # frames
+
 
 @dataclass(frozen=True, slots=True)
 class Ended:
@@ -63,6 +65,14 @@ class Ended:
     first: int
     end: int
     cut: bool  # it began before anybody listened, so that its first words may be missing
+    silence: int  # frames behind its last voiced one
+
+
+@dataclass(frozen=True, slots=True)
+class TalkedOn:
+    """Speech went on after `Ended`, which no longer holds: nobody had settled the utterance."""
+
+    pause: int  # frames
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +83,7 @@ class RanOn:
     end: int
 
 
-Boundary = Began | Paused | WentOn | Ended | RanOn
+Boundary = Began | Paused | WentOn | Ended | TalkedOn | RanOn
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +97,12 @@ class Endpoint:
     onset: int | None = None  # the first voiced frame of the utterance; None: none has begun
     last_voiced: int = -1
     ran_on: bool = False
+    silence: int | None = None  # that ends this pause; None: `Rules.silence`
+    unsettled: "Endpoint | None" = None  # the utterance that has ended, as long as it may go on
+
+    def settled(self) -> "Endpoint":
+        """The utterance that has ended is taken: what is said from here on is another one."""
+        return replace(self, unsettled=None)
 
     def listening_from_here(self) -> "Endpoint":
         """Forget what was before: from the next frame on, somebody listens."""
@@ -101,9 +117,34 @@ def follow(
     state = replace(state, at=at + 1)
     if state.ran_on:
         return _quiet_first(state, at, probability, rules)
+    ended = state.unsettled
+    if ended is not None:
+        pause = at - ended.last_voiced - 1
+        if pause >= rules.silence:
+            state = state.settled()  # so long after it nobody goes on: it is said anew
+        elif probability >= rules.goes_on_at:
+            state = replace(ended, at=state.at, last_voiced=at, silence=None)
+            return state, (TalkedOn(pause),)
     if state.onset is None:
         return _waiting(state, at, probability, rules)
     return _speaking(state, state.onset, at, probability, rules)
+
+
+def ends_after(
+    state: Endpoint, silence: int, rules: Rules
+) -> tuple[Endpoint, tuple[Boundary, ...]]:
+    """The pause that is now ends the utterance after `silence` frames of it: at once, if it has.
+
+    An utterance that has ended after fewer goes on, unless it is settled. Beyond a pause this
+    changes nothing.
+    """
+    ended = state.unsettled
+    if ended is not None:
+        is_long_enough = state.at - 1 - ended.last_voiced >= silence
+        return state if is_long_enough else replace(ended, at=state.at, silence=silence), ()
+    if state.onset is None or state.last_voiced == state.at - 1:
+        return state, ()
+    return _ended_if_due(replace(state, silence=silence), state.onset, rules)
 
 
 def _waiting(
@@ -126,20 +167,29 @@ def _speaking(
         if at - first >= rules.longest:
             state = Endpoint(at=state.at, free_from=state.at, last_voiced=at, ran_on=True)
             return state, (RanOn(first, state.at),)
-        paused = at - state.last_voiced > rules.early
-        return replace(state, last_voiced=at), (WentOn(),) if paused else ()
-    silent = at - state.last_voiced
-    end = state.last_voiced + 1 + rules.early
-    if silent == rules.early:
-        return state, (Paused(first, end),)
-    if silent < rules.silence:
-        return state, ()
+        pause = at - state.last_voiced - 1
+        went_on = (WentOn(pause),) if pause >= rules.early else ()
+        return replace(state, last_voiced=at, silence=None), went_on
+    if at - state.last_voiced == rules.early:
+        return state, (Paused(first, at + 1),)
+    return _ended_if_due(state, onset, rules)
+
+
+def _ended_if_due(
+    state: Endpoint, onset: int, rules: Rules
+) -> tuple[Endpoint, tuple[Boundary, ...]]:
+    """The end of the utterance, where the silence up to now is long enough."""
+    silent = state.at - 1 - state.last_voiced
     cut = state.listening_from > 0 and onset < state.listening_from + rules.after_own_voice
+    # Of what is cut nothing is acted on, so nothing is won by an early end.
+    if silent < (rules.silence if cut or state.silence is None else state.silence):
+        return state, ()
+    end = state.last_voiced + 1 + rules.early
     # Whatever is said next begins while somebody listens: it is no longer cut off at its beginning.
-    after = Endpoint(at=state.at, free_from=end)
+    after = Endpoint(at=state.at, free_from=end, unsettled=None if cut else state)
     if cut and state.last_voiced + 1 - onset < rules.shortest_cut:
-        return after, (WentOn(),)
-    return after, (Ended(first, end, cut),)
+        return after, (WentOn(silent),)
+    return after, (Ended(_first(state, onset, rules), end, cut, silent),)
 
 
 def _quiet_first(

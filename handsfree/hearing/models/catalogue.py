@@ -105,6 +105,7 @@ class ModelEntry(_Entry):
     source: str
     licence: str
     size_bytes: int
+    listens: bool = True  # in a run; False: it is only for looking at a record
     package: Package | None = None  # None: it lies in models/NAME
     archive: Archive | None = None  # None: it comes with the package or the checkout
     # By file name; of one that is fetched, what was unpacked is in models/NAME/installed.json.

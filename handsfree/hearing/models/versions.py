@@ -13,6 +13,7 @@ def models_that_listen() -> tuple[tuple[str, str], ...]:
     found = [
         (f"{model.name}/{name}", sha256)
         for model in read_catalogue().model
+        if model.listens
         for name, sha256 in model.sha256.items()
     ]
     try:

@@ -11,7 +11,7 @@ from dataclasses import replace
 from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.models.installed import chosen, verified_folder
-from handsfree.hearing.recognizer import Recognizer
+from handsfree.hearing.recognizer import MadeReady, Recognizer
 from handsfree.hearing.vosk.listener import VoskListener, check_language
 from handsfree.hearing.vosk.model import VoskModel
 from handsfree.words.heard import Heard
@@ -34,6 +34,11 @@ class WithOneMore:
         """The `first` decides what was heard; the `other` may doubt it."""
         self._first = first
         self._other = other
+
+    def make_ready(self, phrases: PhraseSet) -> None:
+        """See `MadeReady`."""
+        if isinstance(self._first, MadeReady):
+            self._first.make_ready(phrases)
 
     def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """See `Recognizer.recognize`. The score is never above that of the first listener."""

@@ -8,7 +8,7 @@ contents are from memory. Only what can be seen from words alone is looked for.
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from handsfree.task.checks.practice import practice
 from handsfree.task.checks.scales import scale_advice
@@ -45,33 +45,6 @@ def advise(task: Task, source: Source) -> tuple[Problem, ...]:
         found += _step(source, ("steps", at), step)
     found = once(found, [step.id for step in task.steps])
     return tuple(sorted(found, key=lambda each: (each.line, each.column)))
-
-
-def answer_to(task: Task, warning: Problem) -> str | None:
-    """What the author answers to `warning`; None: nothing."""
-    match warning.path:
-        case ("steps", int(at), *_):
-            return task.steps[at].because
-        case ("states", str(name), *_):
-            return task.states[name].because
-    return None
-
-
-def answers_to_nothing(
-    task: Task, source: Source, warnings: Iterable[Problem]
-) -> tuple[Problem, ...]:
-    """Each `because` beside which nothing is warned of: what it answered is mended by now."""
-    warned = {each.path[:2] for each in warnings}
-    places: list[tuple[str | int, ...]] = [
-        *(("steps", at) for at, step in enumerate(task.steps) if step.because is not None),
-        *(("states", name) for name, each in task.states.items() if each.because is not None),
-    ]
-    found = [
-        source.problem((*path, "because"), "'because' answers no warning here", "Delete it")
-        for path in places
-        if path not in warned
-    ]
-    return tuple(dict.fromkeys(found))
 
 
 def _step(source: Source, path: Path, step: Step) -> Iterator[Problem]:

@@ -6,16 +6,16 @@ held against every other. How words sound comes from outside, as phones by word.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import islice, permutations, product
+from itertools import islice, product
 
-from handsfree.task.expectations import ChoiceExpected, ConfirmExpected, IdentityExpected
+from handsfree.task.checks.opposites import Opposite
+from handsfree.task.checks.phrases import phrases_in_place
 from handsfree.task.model import Task
 from handsfree.task.source import Path
 from handsfree.task.step import Step
 from handsfree.words.neighbours import Neighbourhood, Watch
-from handsfree.words.numerals import USUAL_DIGIT_WORDS
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
-from handsfree.words.sounds import LEAST_DISTANCE, Phones, nearest, sound_alike
+from handsfree.words.sounds import Phones, nearest, sound_alike
 from handsfree.words.standard import StandardWord
 
 Sounds = Mapping[str, tuple[Phones, ...]]  # each way to say a word
@@ -68,14 +68,9 @@ class Alike:
         return f"'{self.one}' and '{self.other}' sound alike ({self.distance:.1f} phones apart)"
 
 
-def phrases_of(task: Task) -> tuple[str, ...]:
-    """Every phrase that confirms a step of `task` or is chosen in one, once."""
-    return tuple(dict.fromkeys(phrase for phrase, _, _ in _phrases(task)))
-
-
 def words_of(task: Task) -> frozenset[str]:
     """Every word of a phrase of `task`, a state's value, a word of the tool or a suggestion."""
-    phrases = [phrase for phrase, _, _ in _phrases(task)]
+    phrases = [phrase for phrase, _, _ in phrases_in_place(task)]
     phrases += [value for state in task.states.values() for value in state.values]
     phrases += _OWN
     phrases += [word for pairs in _CLEARER.values() for pair in pairs for word in pair]
@@ -92,7 +87,7 @@ class Rehearsal:
         self._sounds = sounds
         # Where a phrase is said again, its first place stands for it.
         first: dict[str, tuple[Step, Path]] = {}
-        for phrase, step, path in _phrases(task):
+        for phrase, step, path in phrases_in_place(task):
             if _said(phrase, sounds):
                 first.setdefault(phrase, (step, path))
         self._first = first
@@ -116,7 +111,7 @@ class Rehearsal:
                 standard.append(Alike(self._first[one][1], other, one, apart))
         yield from sorted(standard, key=lambda each: self._known.index(each.one))
 
-    def instead_of(self, pair: "Alike | Opposite") -> str:
+    def instead_of(self, pair: Alike | Opposite) -> str:
         """What to write: a wording that was compared with every other phrase, if one is found."""
         if pair.one in self._own:
             return _INSTEAD_OF_STANDARD
@@ -134,144 +129,12 @@ class Rehearsal:
 
 def not_compared(task: Task, sounds: Sounds) -> tuple[str, ...]:
     """Phrases with a word that `sounds` does not hold."""
-    phrases = dict.fromkeys(phrase for phrase, _, _ in _phrases(task))
+    phrases = dict.fromkeys(phrase for phrase, _, _ in phrases_in_place(task))
     return tuple(phrase for phrase in phrases if not _said(phrase, sounds))
-
-
-def one_phrase_for_opposites(task: Task) -> tuple[tuple[Path, str, str], ...]:
-    """Each phrase that sets a state one way in one step and another way in a later one.
-
-    With the path in the file and the name of the state. A phrase that is heard late would then
-    confirm the opposite of what it was said for.
-    """
-    first: dict[tuple[str, str], str] = {}
-    found: list[tuple[Path, str, str]] = []
-    for at, step in enumerate(task.steps):
-        if isinstance(step.expect, ConfirmExpected):
-            for state, value in step.sets.items():
-                before = first.setdefault((step.expect.confirm, state), value)
-                if before != value:
-                    found.append((("steps", at, "expect"), step.expect.confirm, state))
-    return tuple(found)
-
-
-@dataclass(frozen=True, slots=True)
-class Opposite:
-    """Two phrases for opposite states, of which one is the other behind a prefix."""
-
-    path: Path  # of the later one in the task file
-    one: str  # the earlier one
-    other: str
-    critical: bool  # a step that one of them answers is critical
-
-    def describe(self) -> str:
-        """What is wrong, as a clause."""
-        return (
-            f"'{self.one}' and '{self.other}' are opposites that differ only by a prefix, "
-            "which is the first to be lost in noise"
-        )
-
-
-_PREFIXES = ("un", "dis", "de", "in", "im", "non", "mis")
-
-
-def opposites_by_prefix(task: Task) -> tuple[Opposite, ...]:
-    """Each two phrases that say a word with a prefix and without, for what excludes one another.
-
-    They do where both are choices of one step, or where their steps set a state two ways.
-    Every phrase of a task can be heard at every moment, so those of different steps are heard for
-    each other as well. Common practice, no source.
-    """
-    places: dict[str, list[tuple[int, Step, Path]]] = {}
-    for phrase, step, path in _phrases(task):
-        places.setdefault(phrase, []).append((task.index_of[step.id], step, path))
-    found: dict[tuple[str, str], Opposite] = {}
-    for phrase, mine in places.items():
-        for without in _without_prefix(phrase):
-            for at, step, path in mine:
-                for other_at, other, other_path in places.get(without, ()):
-                    if not _exclude(step, other, phrase, without):
-                        continue
-                    one, two = (phrase, without) if at < other_at else (without, phrase)
-                    later = path if at >= other_at else other_path
-                    before = found.get((one, two))
-                    critical = step.critical or other.critical or bool(before and before.critical)
-                    found[one, two] = Opposite(before.path if before else later, one, two, critical)
-    return tuple(found.values())
-
-
-def _without_prefix(phrase: str) -> Iterator[str]:
-    words = phrase.split()
-    for at, word in enumerate(words):
-        for prefix in _PREFIXES:
-            if word.startswith(prefix) and len(word) > len(prefix) + 2:
-                yield " ".join((*words[:at], word.removeprefix(prefix), *words[at + 1 :]))
-
-
-def _exclude(step: Step, other: Step, phrase: str, without: str) -> bool:
-    if step is other:
-        return True
-    mine, yours = _set_by(step, phrase), _set_by(other, without)
-    return any(yours.get(name, value) != value for name, value in mine.items())
-
-
-def _set_by(step: Step, phrase: str) -> Mapping[str, str]:
-    """The states that a phrase sets where it answers `step`."""
-    leads = step.then.get(phrase)
-    return {**step.sets, **(leads.sets if leads else {})}
-
-
-def identities_alike(
-    task: Task, sounds: Sounds
-) -> tuple[tuple[Path, str, str, tuple[str, str]], ...]:
-    """Each two accepted identities that differ in one character, whose names sound alike.
-
-    With the path of the later one, and the words that are taken for each other. Only figures are
-    compared: the words for letters were chosen to be far apart (ICAO Annex 10 Vol II, figure 5-1).
-    A figure is compared as it is usually said, for "nine" is heard everywhere in place of "niner".
-    """
-    near = _figures_alike(sounds)
-    seen: dict[tuple[int, str, str], list[tuple[str, str]]] = {}
-    found: dict[tuple[str, str], tuple[Path, str, str, tuple[str, str]]] = {}
-    for at, step in enumerate(task.steps):
-        if not isinstance(step.expect, IdentityExpected):
-            continue
-        for identity in step.expect.accept:
-            said = identity.replace("-", "")
-            for place, character in enumerate(said):
-                key = (place, said[:place], said[place + 1 :])
-                for other, before in seen.setdefault(key, []):
-                    words = near.get((before, character))
-                    if words is not None and (other, identity) not in found:
-                        path: Path = ("steps", at, "expect", "accept")
-                        found[other, identity] = (path, other, identity, words)
-                if (identity, character) not in seen[key]:
-                    seen[key].append((identity, character))
-    return tuple(found.values())
-
-
-def _figures_alike(sounds: Sounds) -> dict[tuple[str, str], tuple[str, str]]:
-    """The words of each two figures that sound alike."""
-    return {
-        (one, other): (mine, yours)
-        for (one, mine), (other, yours) in permutations(USUAL_DIGIT_WORDS.items(), 2)
-        if nearest(sounds[mine], sounds[yours]) < LEAST_DISTANCE
-    }
 
 
 _INSTEAD_OF_STANDARD = "Name the object in it, so that it is longer than the standard word"
 _IN_GENERAL = "Say the object by its full name, and what was done in words that share no sounds"
-
-
-def _phrases(task: Task) -> Iterator[tuple[str, Step, Path]]:
-    for at, step in enumerate(task.steps):
-        path: Path = ("steps", at, "expect")
-        match step.expect:
-            case ConfirmExpected(confirm=phrase):
-                yield phrase, step, path
-            case ChoiceExpected(choose=phrases):
-                for phrase in phrases:
-                    yield phrase, step, path
 
 
 def _said(phrase: str, sounds: Sounds) -> tuple[Phones, ...]:

@@ -173,7 +173,7 @@ def _without_limits(
                 f"Give '{first}' a min and max within what is possible here",
             )
             if len(at) > 1:
-                return  # the other ends would say the same over again
+                return  # at other ends of the same readings it is most likely the same mistake
 
 
 def _below_absolute_zero(

@@ -76,7 +76,7 @@ def scale_advice(task: Task, source: Source) -> Iterator[Problem]:
             continue
         limits, resolution = fixed_part(expected.limits), expected.resolution
         if limits is None:
-            continue  # between the rows of a table, limits fall where they may
+            continue  # between its rows a table's limits lie anywhere on the scale
         for key, limit in (("min", limits.min), ("max", limits.max)):
             if limit is not None and Fraction(limit) % Fraction(resolution):
                 yield source.problem(

@@ -108,7 +108,7 @@ def steps_after(task: Task, at: int) -> set[int]:
 
 
 def led_over(task: Task, found: Walk, at: int) -> str:
-    """Where the way to the step before goes on instead; empty where it does not come there."""
+    """As a clause, how step `at` is jumped over from the step before it; empty where it is not."""
     for leg, reached in found.legs:
         if leg.left.step == at - 1 and leg.way.go is not None and reached.step != at:
             return f": {outcome_of(task.steps[at - 1], leg)} leads to '{leg.way.go}'"

@@ -42,7 +42,7 @@ class _NeverHolds:
                 continue
             before, after = dict(leg.left.states), dict(reached.states)
             if self._lacks_what_it_needs(step, before):
-                continue  # that is told, and this follows from it
+                continue  # what the step needs is a mistake of its own, and is told as that
             instead = "Mend the order of the steps"
             if self._holds(after) and not self._holds(before):
                 what = f"after step '{step.id}' this must never be"
@@ -124,14 +124,14 @@ class _StateFits:
         """Once for each step, and for the end; not again on the ways that lead on from there."""
         told: set[int] = set()
         needed = [step.needs.get(self.name) for step in task.steps]
-        follows: set[Position] = set()  # from a mistake that is told
+        follows: set[Position] = set()  # positions that only a mistake told before leads to
         for position, leg in found.came_by.items():
             at = position.step
             if leg is not None and leg.left in follows:
                 follows.add(position)
                 continue
             if leg is None and at == len(task.steps):
-                continue  # that nothing is left to do is told, and this follows from it
+                continue  # a task with nothing to do is told by `Reaches`
             need = task.states[self.name].end if at == len(task.steps) else needed[at]
             if need is None:
                 continue

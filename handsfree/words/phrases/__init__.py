@@ -9,7 +9,7 @@ from handsfree.words.phrases.fixed import (
     Standard,
     Taken,
 )
-from handsfree.words.phrases.phrase_set import BUILT_IN, Phrase, PhraseSet
+from handsfree.words.phrases.phrase_set import BUILT_IN, Phrase, PhraseSet, Standing
 from handsfree.words.phrases.values import (
     Date,
     Identity,
@@ -35,5 +35,6 @@ __all__ = [
     "ReadingTwice",
     "Seconded",
     "Standard",
+    "Standing",
     "Taken",
 ]

@@ -1,11 +1,12 @@
 """What every phrase has in common, and the set of them that is valid at one moment."""
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Protocol
 
 from handsfree.words.automaton import Automaton
+from handsfree.words.awaited import Awaited
 from handsfree.words.meanings import (
     Ambiguous,
     Casual,
@@ -36,12 +37,28 @@ class Phrase(Protocol):
         """What the wording with these marks means."""
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where words stand in a phrase set."""
+
+    is_whole: bool  # they are a phrase; what they mean is another question
+    may_follow: frozenset[str]  # the words that can come next; empty: none can
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether they begin a phrase, and are none."""
+        return not self.is_whole and bool(self.may_follow)
+
+
 @dataclass(frozen=True)
 class PhraseSet:
     """Everything that can be said at one moment: both what to listen for and how to parse it."""
 
     phrases: tuple[Phrase, ...]
     critical: bool = False  # a mistake here can hurt: every listener that there is must be heard
+    # What a value is likely to be. It only tells when all of it was said: sets that differ in it
+    # alone hear and mean the same.
+    awaited: Awaited | None = field(default=None, compare=False)
 
     @cached_property
     def vocabulary(self) -> frozenset[str]:
@@ -52,6 +69,15 @@ class PhraseSet:
     def holds_values(self) -> bool:
         """Whether a number or an identity can be said."""
         return any(isinstance(each, _OF_VALUES) for each in self.phrases)
+
+    def standing(self, words: Sequence[str]) -> "Standing":
+        """Whether `words` are a phrase, and which words can come next."""
+        whole, following = False, frozenset[str]()
+        for phrase in self.phrases:
+            reached = phrase.automaton.reached_by(words)
+            whole = whole or not reached.isdisjoint(phrase.automaton.finals)
+            following |= phrase.automaton.may_follow(reached)
+        return Standing(whole, following)
 
     def parse(self, words: Sequence[str]) -> Parse:
         """The meaning of `words`, in lower case, or why there is not exactly one."""

@@ -1,23 +1,18 @@
-"""Phrases with a value: readings, identities and dates.
-
-"Gauge two niner, correction, three zero five zero": a value can be corrected where it is said. The
-last value counts, and those before it are kept. Only the word "correction" opens this. "Sorry" and
-other everyday words do not: after them nothing of the utterance counts, see `everyday.TAKES_BACK`.
-"""
+"""Phrases with a value: readings, identities and dates."""
 
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from handsfree.words.alphabet import characters
-from handsfree.words.automaton import Automaton, choice, optional, resumed, sequence, spoken, word
+from handsfree.words.automaton import Automaton, choice, optional, sequence, spoken, word
 from handsfree.words.dates import UnclearDate, calendar_date, iso_of
+from handsfree.words.digit_pairs import PAIRS
 from handsfree.words.everyday import (
     exactly,
     hedge,
     hedge_behind,
     is_or_reads,
     lead_in,
-    takes_back,
 )
 from handsfree.words.fractions import ALIKE, COARSE, NO_AND, fractional
 from handsfree.words.meanings import (
@@ -29,21 +24,26 @@ from handsfree.words.meanings import (
     Stated,
     TookBack,
 )
-from handsfree.words.numerals import PAIRS, alike_in_sound, figures_of, number
+from handsfree.words.numerals import alike_in_sound, figures_of, number
+from handsfree.words.phrases.corrected import (
+    CORRECTION,
+    CORRECTION_REASON,
+    TAKEN_BACK,
+    apart,
+    correctable,
+    corrected,
+)
 from handsfree.words.plain import SECOND
 from handsfree.words.units import UNITS, any_unit
 
 _UNIT = "unit "
-_CORRECTION = "correction"
 _AGAIN = "again"
-_TAKEN_BACK = "taken back"
 _HEDGED = "hedged"
 _NEGATIVE = "negative"
 _EITHER_SCALE = "degrees"  # in place of a unit: it does not say which of the scales
 _PAIRS_REASON = "digit pairs can be two numbers, say each digit"
 _NO_AND_REASON = "a fraction after a number needs the word and"
 _ALIKE_REASON = "parts and figures sound alike, say tens as in seventy eight, or decimals"
-_CORRECTION_REASON = "a correction needs the value after it"
 _SCALES_REASON = "there are two scales, say the unit"
 _DIFFER_REASON = "the two values are not the same"
 _HEDGED_REASON = "say the figure that the scale shows"
@@ -72,16 +72,16 @@ class Reading:
         return _unit(self)
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
-        if _TAKEN_BACK in marks:
+        if TAKEN_BACK in marks:
             return TookBack()
-        values = _apart(marks, _CORRECTION)
+        values = apart(marks, CORRECTION)
         if not values[-1]:
-            return Ambiguous(_CORRECTION_REASON)
+            return Ambiguous(CORRECTION_REASON)
         last, *before = (self.stated(value) for value in reversed(values) if value)
         if isinstance(last, Ambiguous):
             return last
         replaces = tuple(each for each in reversed(before) if isinstance(each, Stated))
-        return replace(last, corrects=_CORRECTION in marks, replaces=replaces)
+        return replace(last, corrects=CORRECTION in marks, replaces=replaces)
 
     def stated(self, marks: tuple[str, ...]) -> Stated | Ambiguous:
         """One value of the utterance, from its marks."""
@@ -117,8 +117,8 @@ class ReadingTwice:
         return _reading_twice(self.once)
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
-        corrects = marks[0] == _CORRECTION
-        one, other = map(self.once.stated, _apart(marks[1:] if corrects else marks, _AGAIN))
+        corrects = marks[0] == CORRECTION
+        one, other = map(self.once.stated, apart(marks[1:] if corrects else marks, _AGAIN))
         if isinstance(one, Ambiguous):
             return one
         if isinstance(other, Ambiguous):
@@ -152,13 +152,13 @@ class Identity:
         return _identity(self.names, self.repeats)
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
-        if _TAKEN_BACK in marks:
+        if TAKEN_BACK in marks:
             return TookBack()
-        said = ["".join(each) for each in _apart(marks, _CORRECTION)]
+        said = ["".join(each) for each in apart(marks, CORRECTION)]
         if not said[-1]:
-            return Ambiguous(_CORRECTION_REASON)
+            return Ambiguous(CORRECTION_REASON)
         *before, last = filter(None, said)
-        return Identified(last, corrects=_CORRECTION in marks, replaces=tuple(before))
+        return Identified(last, corrects=CORRECTION in marks, replaces=tuple(before))
 
 
 @dataclass(frozen=True)
@@ -187,27 +187,16 @@ class Date:
         return _date(self.names)
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning | Ambiguous:
-        if _TAKEN_BACK in marks:
+        if TAKEN_BACK in marks:
             return TookBack()
-        *before, last = _apart(marks, _CORRECTION)
+        *before, last = apart(marks, CORRECTION)
         if not last:
-            return Ambiguous(_CORRECTION_REASON)
+            return Ambiguous(CORRECTION_REASON)
         try:
             replaces = tuple(iso_of(each) for each in before if each)
-            return Dated(iso_of(last), corrects=_CORRECTION in marks, replaces=replaces)
+            return Dated(iso_of(last), corrects=CORRECTION in marks, replaces=replaces)
         except UnclearDate as unclear:
             return Ambiguous(str(unclear))
-
-
-def _apart(marks: tuple[str, ...], mark: str) -> list[tuple[str, ...]]:
-    """The marks before each `mark`, and after the last one; a part can be empty."""
-    parts: list[tuple[str, ...]] = [()]
-    for each in marks:
-        if each == mark:
-            parts.append(())
-        else:
-            parts[-1] = (*parts[-1], each)
-    return parts
 
 
 @lru_cache(maxsize=64)
@@ -220,7 +209,7 @@ def _reading(asked: Reading) -> Automaton:
     before = optional(choice(hedge(_HEDGED), exactly(), word("negative", _NEGATIVE)))
     behind = optional(choice(hedge_behind(_HEDGED), exactly()))
     said = sequence(lead_in(), _named(asked.names), is_or_reads(), before, _value(asked), behind)
-    return _correctable(said)
+    return correctable(said)
 
 
 @lru_cache(maxsize=64)
@@ -229,7 +218,7 @@ def _reading_twice(asked: Reading) -> Automaton:
     name = choice(*(spoken(each, _AGAIN) for each in asked.names))
     once_more = sequence(optional(spoken("i say again")), _named(asked.names))
     return sequence(
-        _corrected(),
+        corrected(),
         _named(asked.names),
         choice(
             sequence(_value_with_unit(asked, _AGAIN), once_more),
@@ -278,32 +267,13 @@ def _unit_of_fraction(asked: Reading, *then: str) -> Automaton:
 @lru_cache(maxsize=64)
 def _identity(names: tuple[str, ...], repeats: bool) -> Automaton:
     said = sequence(lead_in(), _named(names), is_or_reads(), characters(repeats))
-    return _correctable(said)
+    return correctable(said)
 
 
 @lru_cache(maxsize=64)
 def _date(names: tuple[str, ...]) -> Automaton:
-    return _correctable(sequence(lead_in(), _named(names), is_or_reads(), calendar_date()))
+    return correctable(sequence(lead_in(), _named(names), is_or_reads(), calendar_date()))
 
 
 def _named(names: tuple[str, ...]) -> Automaton:
     return optional(choice(*(spoken(name) for name in names)))
-
-
-def _corrected() -> Automaton:
-    return optional(word(_CORRECTION, _CORRECTION))
-
-
-def _correctable(statement: Automaton) -> Automaton:
-    """`statement`, once more after each "correction", which may also come first or last.
-
-    So may words that take it back; before it also "not" and "no".
-    """
-    opened = optional(choice(word(_CORRECTION, _CORRECTION), _taken_back()))
-    again = choice(word(_CORRECTION, _CORRECTION), takes_back(_TAKEN_BACK))
-    return sequence(opened, resumed(statement, again))
-
-
-@cache
-def _taken_back() -> Automaton:
-    return choice(takes_back(_TAKEN_BACK), word("not", _TAKEN_BACK), word("no", _TAKEN_BACK))

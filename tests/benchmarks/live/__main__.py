@@ -1,10 +1,12 @@
 """How well and how quickly it hears live: `python -m tests.benchmarks.live [PART...]`.
 
-Parts: syllables, noise, answer, start, waiting, memory; all by default. `--tuning` takes the
-tuning half of the speakers, for choosing `endpoint.Rules`; the reporting half is for RESULTS.md.
+Parts: syllables, noise, answer, gaps, pauses, start, waiting, memory; all by default. `--tuning`
+takes the tuning half of the speakers, for choosing `endpoint.Rules` and the `waits`; the reporting
+half is for RESULTS.md.
 AN4 stands for what people say, and `demo/noise.py` for a hangar: no hangar was recorded.
 Microphones are made of arrays; `waiting` also runs the whole program over PulseAudio where that is
-installed. `answer` and `waiting` run in real time, the others as fast as the machine does.
+installed, and `gaps` nothing else. `answer`, `waiting` and `gaps` run in real time, the others as
+fast as the machine does.
 """
 
 import argparse
@@ -14,9 +16,12 @@ from itertools import cycle, islice
 from tests.benchmarks.live.answering import answer, start
 from tests.benchmarks.live.boundaries import noise, syllables
 from tests.benchmarks.live.cost import memory, waiting
+from tests.benchmarks.live.gaps import gaps
+from tests.benchmarks.live.pauses import pauses
 from tests.benchmarks.speech import REPORTING, TUNING, an4_clips
 
-PARTS = {each.__name__: each for each in (syllables, noise, answer, start, waiting, memory)}
+_ALL = (syllables, noise, answer, gaps, pauses, start, waiting, memory)
+PARTS = {each.__name__: each for each in _ALL}
 
 
 def main() -> None:

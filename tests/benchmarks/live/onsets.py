@@ -17,15 +17,24 @@ def first_word(samples: Samples, words: tuple[str, ...]) -> int | None:
     By pocketsphinx (CMU), which has its own acoustic model and knows nothing of ours: the onset is
     not judged by what is measured. Energy alone takes a breath or a click for a word.
     """
+    spoken = spoken_words(samples, words)
+    return spoken[0][0] if spoken else None
+
+
+def spoken_words(samples: Samples, words: tuple[str, ...]) -> list[tuple[int, int]]:
+    """The first and the last sample of each word, by the same; empty where they do not fit."""
     aligner = _aligner()
     aligner.set_align_text(" ".join(words))
     aligner.start_utt()
     aligner.process_raw(np.int16(samples * 32767).tobytes(), full_utt=True)
     aligner.end_utt()
     if aligner.hyp() is None:
-        return None
-    spoken = [each for each in aligner.seg() if not each.word.startswith(_FILLERS)]
-    return int(spoken[0].start_frame) * _ALIGNER_FRAME if spoken else None
+        return []
+    return [
+        (int(each.start_frame) * _ALIGNER_FRAME, (int(each.end_frame) + 1) * _ALIGNER_FRAME)
+        for each in aligner.seg()
+        if not each.word.startswith(_FILLERS)
+    ]
 
 
 def last_sound(samples: Samples) -> int:

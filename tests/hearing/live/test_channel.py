@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from handsfree.hearing.audio import Samples
-from handsfree.hearing.live.channel import Channel, Framer, dbfs
+from handsfree.hearing.live.channel import LONGEST_SILENCE, Channel, Framer, dbfs
 from handsfree.hearing.live.endpoint import FRAME_SAMPLES, Ended, Paused, Rules
 from tests.live.fakes import LoudIsVoice
 
@@ -62,7 +62,7 @@ def test_an_hour_takes_no_more_room_than_an_utterance() -> None:
     channel = Channel("technician", LoudIsVoice(), rules, 16_000)
     for _ in range(20):
         channel.take(np.zeros(100 * FRAME_SAMPLES, np.float32))
-    most = rules.pre_roll + rules.onset_window + rules.longest + 2 * rules.silence
+    most = rules.pre_roll + rules.onset_window + rules.longest + LONGEST_SILENCE
     assert len(channel.sound(0, channel.frames_seen)) == most * FRAME_SAMPLES
 
 

@@ -12,7 +12,7 @@ from handsfree.errors import HandsfreeError
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.live.early import EarlyRecognition, RecognizerFailed
 from handsfree.words.heard import Heard
-from handsfree.words.phrases import PhraseSet
+from handsfree.words.phrases import Confirmation, PhraseSet
 from tests.live.fakes import Hears
 
 SOUND = Audio(np.zeros(512, np.float32), timedelta(0))
@@ -150,6 +150,39 @@ def test_whoever_is_told_and_fails_takes_nothing_from_the_result() -> None:
     early = EarlyRecognition(Hears("affirm"), lambda: Hears(""), tell)
     early.begin(SOUND, ANYTHING)
     assert early.result().words == ("affirm",)
+    early.begin(SOUND, ANYTHING)
+    assert early.result().words == ("affirm",)
+    early.close()
+
+
+class Learns(Hears):
+    """A recognizer that is told what may be said."""
+
+    def __init__(self, *words: str) -> None:
+        super().__init__(*words)
+        self.told: list[PhraseSet] = []
+
+    def make_ready(self, phrases: PhraseSet) -> None:
+        self.told.append(phrases)
+        if len(phrases.phrases) > 1:
+            raise RuntimeError("out of memory")
+
+
+def test_what_may_be_said_is_told_once_and_before_it_is_said() -> None:
+    recognizer = Learns("affirm")
+    early = EarlyRecognition(recognizer, lambda: recognizer)
+    early.make_ready(ANYTHING)
+    early.make_ready(ANYTHING)
+    early.begin(SOUND, ANYTHING)
+    assert early.result().words == ("affirm",)
+    assert recognizer.told == [ANYTHING]
+    early.close()
+
+
+def test_a_recognizer_that_fails_to_make_ready_still_hears() -> None:
+    recognizer = Learns("affirm")
+    early = EarlyRecognition(recognizer, lambda: recognizer)
+    early.make_ready(PhraseSet((Confirmation("pin fitted"), Confirmation("cover closed"))))
     early.begin(SOUND, ANYTHING)
     assert early.result().words == ("affirm",)
     early.close()

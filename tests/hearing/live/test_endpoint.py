@@ -14,7 +14,9 @@ from handsfree.hearing.live.endpoint import (
     Paused,
     RanOn,
     Rules,
+    TalkedOn,
     WentOn,
+    ends_after,
     follow,
 )
 
@@ -51,7 +53,11 @@ def test_silence_has_no_boundaries() -> None:
 def test_an_utterance_has_pre_roll_and_ends_with_the_silence_that_recognition_waited_for() -> None:
     found = boundaries(course((0, 30), (1, 20), (0, 30)), RULES)
     first, end = 30 - RULES.pre_roll, 50 + RULES.early
-    assert found == [Began(first), Paused(first, end), Ended(first, end, cut=False)]
+    assert found == [
+        Began(first),
+        Paused(first, end),
+        Ended(first, end, cut=False, silence=RULES.silence),
+    ]
 
 
 def test_an_impulse_begins_nothing() -> None:
@@ -91,7 +97,132 @@ def test_a_short_echo_of_the_own_voice_is_nothing() -> None:
     state = Endpoint(at=100).listening_from_here()
     found = boundaries(course((1, 5), (0, 40)), RULES, state)
     assert not any(isinstance(each, Ended) for each in found)
-    assert found[-1] == WentOn()  # what was recognized early is dropped
+    assert isinstance(found[-1], WentOn)  # what was recognized early is dropped
+
+
+def ended_after(
+    course_: list[float], silence: int, at_silence: int
+) -> tuple[Endpoint, list[Boundary]]:
+    """Told, so many frames into the silence behind, how much of it ends the utterance."""
+    state, found = Endpoint(), list[Boundary]()
+    for probability in (*course_, *[0.0] * at_silence):
+        state, now = follow(state, probability, RULES)
+        found += now
+    state, now = ends_after(state, silence, RULES)
+    return state, [*found, *now]
+
+
+@pytest.mark.parametrize("silence", [4, 6, 12, 25, 27, 62])
+def test_a_silence_that_was_told_ends_the_utterance(silence: int) -> None:
+    state, _ = ended_after(course((0, 30), (1, 20)), silence, at_silence=3)
+    found = boundaries(course((0, 100)), RULES, state)
+    first, end = 30 - RULES.pre_roll, 50 + RULES.early
+    assert found == [Ended(first, end, cut=False, silence=silence)]
+
+
+def test_what_is_known_late_ends_the_utterance_at_once() -> None:
+    _, found = ended_after(course((0, 30), (1, 20)), 6, at_silence=15)
+    first, end = 30 - RULES.pre_roll, 50 + RULES.early
+    assert found[-1] == Ended(first, end, cut=False, silence=15)
+
+
+def test_a_silence_counts_for_its_pause_only() -> None:
+    """Known of "two niner" is nothing of "two niner five zero"."""
+    state, _ = ended_after(course((0, 30), (1, 20)), 6, at_silence=4)
+    found = boundaries(course((1, 10), (0, 40)), RULES, state)
+    assert [type(each) for each in found] == [WentOn, Paused, Ended]
+    assert found[0] == WentOn(pause=4)
+    assert isinstance(found[-1], Ended)
+    assert found[-1].silence == RULES.silence
+
+
+@pytest.mark.parametrize("pause", [6, 10, 25])
+def test_who_talks_on_after_an_early_end_says_one_utterance(pause: int) -> None:
+    state, _ = ended_after(course((0, 30), (1, 20)), 6, at_silence=3)
+    found = boundaries(course((0, pause - 3), (1, 10), (0, 40)), RULES, state)
+    assert [type(each) for each in found] == [Ended, TalkedOn, Paused, Ended]
+    early, talked_on, _, whole = found
+    assert isinstance(early, Ended)
+    assert isinstance(whole, Ended)
+    assert talked_on == TalkedOn(pause)
+    assert whole.first == early.first
+    assert whole.end == 50 + pause + 10 + RULES.early
+
+
+def test_what_was_settled_is_not_gone_on_with() -> None:
+    """It is on the record, and an answer follows: what is said now is another utterance."""
+    state, _ = ended_after(course((0, 30), (1, 20)), 6, at_silence=3)
+    for _ in range(3):
+        state, found = follow(state, 0.0, RULES)
+    (early,) = found
+    assert isinstance(early, Ended)
+    after = boundaries(course((0, 2), (1, 10), (0, 40)), RULES, state.settled())
+    assert [type(each) for each in after] == [Began, Paused, Ended]
+    assert isinstance(after[0], Began)
+    assert after[0].first >= early.end
+
+
+def test_after_the_usual_silence_nobody_goes_on() -> None:
+    state, _ = ended_after(course((0, 30), (1, 20)), 6, at_silence=3)
+    found = boundaries(course((0, RULES.silence - 3), (1, 10), (0, 40)), RULES, state)
+    assert [type(each) for each in found] == [Ended, Began, Paused, Ended]
+
+
+def test_what_ended_before_it_was_known_that_more_must_come_goes_on() -> None:
+    state, found = ended_after(course((0, 30), (1, 20)), 62, at_silence=RULES.silence)
+    assert isinstance(found[-1], Ended)
+    later = boundaries(course((0, 20), (1, 10), (0, 40)), RULES, state)
+    assert [type(each) for each in later] == [WentOn, Paused, Ended]
+    assert isinstance(later[-1], Ended)
+    assert later[-1].first == found[-1].first
+
+
+def test_half_an_utterance_ends_after_its_long_silence_too() -> None:
+    state, _ = ended_after(course((0, 30), (1, 20)), 62, at_silence=RULES.silence)
+    (ended,) = boundaries(course((0, 100)), RULES, state)
+    assert isinstance(ended, Ended)
+    assert ended.silence == 62
+
+
+def test_what_is_cut_is_not_ended_early() -> None:
+    """None of it is acted on: it is asked for again."""
+    state = Endpoint(at=100).listening_from_here()
+    for probability in course((1, 20), (0, 4)):
+        state, _ = follow(state, probability, RULES)
+    state, _ = ends_after(state, 6, RULES)
+    (ended,) = boundaries(course((0, 40)), RULES, state)
+    assert isinstance(ended, Ended)
+    assert ended.silence == RULES.silence
+
+
+def test_told_while_nobody_speaks_it_changes_nothing() -> None:
+    state = Endpoint(at=7)
+    assert ends_after(state, 6, RULES) == (state, ())
+
+
+@given(COURSES, st.lists(st.tuples(st.integers(0, 200), st.integers(0, 30)), max_size=6))
+def test_whatever_is_told_when_no_two_utterances_that_stand_overlap(
+    probabilities: list[float], told: list[tuple[int, int]]
+) -> None:
+    state, spans = Endpoint(), list[tuple[int, int]]()
+    for at, probability in enumerate(probabilities):
+        state, found = follow(state, probability, SMALL)
+        for each in found:
+            match each:
+                case TalkedOn():
+                    spans.pop()
+                case Ended(first, end) | RanOn(first, end):
+                    spans.append((first, end))
+        for when, silence in told:
+            ended = state.unsettled
+            if when != at:
+                continue
+            state, now = ends_after(state, silence, SMALL)
+            spans += [(each.first, each.end) for each in now if isinstance(each, Ended)]
+            if ended is not None and state.unsettled is None:
+                spans.pop()
+    assert all(before[1] <= after[0] for before, after in pairwise(spans))
+    assert all(first < end <= len(probabilities) for first, end in spans)
 
 
 @given(COURSES)
@@ -149,7 +280,7 @@ def test_all_voice_that_is_long_enough_is_in_an_utterance(probabilities: list[fl
 def test_no_frame_from_before_listening_is_used(probabilities: list[float], at: int) -> None:
     state = Endpoint(at=at).listening_from_here()
     for each in boundaries(probabilities, SMALL, state):
-        if not isinstance(each, WentOn):
+        if not isinstance(each, WentOn | TalkedOn):
             assert each.first >= at
 
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import pytest
 
 from handsfree.rehearse import warnings_about
-from handsfree.task.checks.advice import advise, answer_to, answers_to_nothing
+from handsfree.task.checks.advice import advise
+from handsfree.task.checks.answers import answers
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_and_prove
 from tests.task.authored.faulty import FAULTS, TEXTS, Fault
@@ -32,8 +33,7 @@ def told(text: str) -> list[Told]:
         return [Told(p.line, p.describe("t.yaml").split("\n")[0], True) for p in error.problems]
     sounds = warnings_about(task, source)
     warnings = [*advise(task, source), *(each.problem for each in sounds if not each.fails)]
-    left = [each for each in warnings if answer_to(task, each) is None]
-    left += answers_to_nothing(task, source, warnings)
+    left = answers(task, source, warnings).left
     return [
         *(Told(each.problem.line, each.line, True) for each in sounds if each.fails),
         *(Told(each.line, each.advise("t.yaml"), False) for each in left),

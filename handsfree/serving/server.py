@@ -1,6 +1,7 @@
-"""The server of the board: a thread of its own, which the run neither waits for nor depends on."""
+"""The server under a page: a thread of its own, which nobody waits for or depends on."""
 
 import asyncio
+import errno
 import ipaddress
 import logging
 import socket
@@ -11,34 +12,22 @@ import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from handsfree.board.access import MOST_HEADER_BYTES
-from handsfree.errors import HandsfreeError
+from handsfree.serving.access import MOST_HEADER_BYTES
 
 _diagnostics = logging.getLogger(__name__)
-_LEAVE_S = 2.0  # how long the end of a run waits for the boards to take the last view
+_LEAVE_S = 2.0  # how long an end waits for the pages to take what was sent last
 _DEAD_AFTER_MS = 15_000  # a tablet that takes nothing for so long has gone
-# Each connection is an open file of the run, and a run that can open no more cannot write its
+# Each connection is an open file of the program, and a run that can open no more cannot write its
 # record. So whoever connects again and again gets no further than this. It is three times what the
-# streams of `site.py` can take, so there is always room for one that asks for something.
+# streams of a board can take, so there is always room for one that asks for something.
 MOST_CONNECTIONS = 48
 REQUEST_WITHIN_S = 5.0  # a browser asks as soon as it is connected
 # Who finds no room to wait is heard a second later at the earliest, when they try again.
 _ACCEPTED_AT_ONCE = 100
 
 
-class BoardNotOpened(HandsfreeError):
-    """The board cannot be shown; the run goes on without it."""
-
-    def __init__(self, host: str, port: int, error: OSError) -> None:
-        reason = error.strerror or str(error)
-        super().__init__(
-            f"board: {host} port {port} cannot be used ({reason}). The run goes on without a "
-            "board; next time name another --board-port or --board-host."
-        )
-
-
 def bind(host: str, port: int) -> socket.socket:
-    """A socket that connections can reach from now on; raises BoardNotOpened. Port 0: any."""
+    """A socket that connections can reach from now on; raises OSError. Port 0: any."""
     try:
         family, _, _, _, address = socket.getaddrinfo(
             host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
@@ -51,9 +40,8 @@ def bind(host: str, port: int) -> socket.socket:
         except OSError:
             bound.close()
             raise
-    except (OSError, OverflowError, UnicodeError) as error:  # a name such as 192.168..5
-        reason = error if isinstance(error, OSError) else OSError(str(error))
-        raise BoardNotOpened(host, port, reason) from error
+    except (OverflowError, UnicodeError) as error:  # a name such as 192.168..5
+        raise OSError(errno.EINVAL, str(error)) from error
     return bound
 
 
@@ -129,10 +117,11 @@ class _Http(H11Protocol):
             self.transport.abort()
 
 
-class BoardServer:
+class Server:
     """Serves an application on a bound socket until it is closed."""
 
-    def __init__(self, app: ASGIApp, bound: socket.socket) -> None:
+    def __init__(self, app: ASGIApp, bound: socket.socket, what: str) -> None:
+        """`what` is served, in one word."""
         config = uvicorn.Config(
             app,
             http=_Http,
@@ -149,8 +138,13 @@ class BoardServer:
         )
         self._server = uvicorn.Server(config)
         self._bound = bound
-        self._thread = threading.Thread(target=self._serve, name="board", daemon=True)
+        self._what = what
+        self._thread = threading.Thread(target=self._serve, name=what, daemon=True)
         self._thread.start()
+
+    def wait(self) -> None:
+        """Until it has ended; a signal that raises an exception in this thread is not held up."""
+        self._thread.join()
 
     def close(self) -> None:
         """Stop serving; what is being sent has a moment to arrive."""
@@ -160,5 +154,30 @@ class BoardServer:
     def _serve(self) -> None:
         try:
             self._server.run(sockets=[self._bound])
-        except Exception:  # it must not end the run, and nobody waits for this thread
-            _diagnostics.exception("the board's server has ended")
+        except Exception:  # it must end nothing else, and nobody waits for this thread
+            _diagnostics.exception("the server of the %s has ended", self._what)
+
+
+def url_of(address: tuple[str, int], token: str | None) -> str:
+    """Where to open what is served there, with the token if one is needed.
+
+    To be printed once, and not kept.
+    """
+    host, port = address[:2]
+    if ipaddress.ip_address(host).is_unspecified:
+        host = _own_address()
+    if ":" in host:
+        host = f"[{host}]"
+    query = f"?token={token}" if token else ""
+    return f"http://{host}:{port}/{query}"
+
+
+def _own_address() -> str:
+    """The address that others most likely reach this machine by; else its name."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            # Sends nothing: it only asks for the way to an address that is kept for documentation.
+            probe.connect(("192.0.2.1", 9))  # RFC 5737, TEST-NET-1
+        except OSError:
+            return socket.gethostname()
+        return str(probe.getsockname()[0])

@@ -1,4 +1,4 @@
-"""Who may read the board: GET only, from a page of our own address, with the token if there is one.
+"""Who may read what is served: GET only, from our own address, with the token if there is one.
 
 A pure ASGI guard around the whole application, so that no route can be forgotten.
 """
@@ -15,14 +15,9 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-# No inline script or style, nothing from elsewhere, no frame around the page, nothing kept.
-# Trusted Types turn any way to write markup from script into an error: all text stays text.
+POLICY = "content-security-policy"
+# No frame around the page, nothing kept, and nothing that an answer does not allow by its policy.
 SECURITY_HEADERS = {
-    "Content-Security-Policy": (
-        "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
-        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
-        "require-trusted-types-for 'script'; trusted-types 'none'"
-    ),
     "X-Frame-Options": "DENY",
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
@@ -63,6 +58,8 @@ class Guard:
     """Lets through what may be read, and puts the security headers on every answer."""
 
     app: ASGIApp
+    what: str  # is served, in one word: it tells two servers of one machine apart
+    policy: str  # the Content-Security-Policy of an answer that has none of its own
     token: str | None  # None: none is needed
     names: tuple[str, ...] = ()  # further names of this machine
 
@@ -71,31 +68,36 @@ class Guard:
 
         async def send_secured(message: Message) -> None:
             if message["type"] == "http.response.start":
-                MutableHeaders(scope=message).update(SECURITY_HEADERS)
+                headers = MutableHeaders(scope=message)
+                headers.update(SECURITY_HEADERS)
+                headers.setdefault(POLICY, self.policy)
             await send(message)
 
         if scope["type"] != "http":
-            raise ValueError(f"the board speaks HTTP and nothing else, not {scope['type']}")
+            raise ValueError(f"the {self.what} speaks HTTP and nothing else, not {scope['type']}")
         refusal = self._refusal(Request(scope))
         await (refusal or self.app)(scope, receive, send_secured)
 
     def _refusal(self, request: Request) -> Response | None:
         if request.method != "GET":
-            return PlainTextResponse("The board can only be read.\n", 405, headers={"Allow": "GET"})
+            text = f"The {self.what} can only be read.\n"
+            return PlainTextResponse(text, 405, headers={"Allow": "GET"})
         if sum(len(name) + len(value) for name, value in request.headers.raw) > MOST_HEADER_BYTES:
             return PlainTextResponse("So long a request is not read.\n", 431)  # RFC 6585, 5
         if not is_own_name(request.headers.get("host", ""), self.names):
-            return PlainTextResponse(
-                "This is not an address of the board. Use the one that handsfree printed.\n", 421
+            text = (
+                f"This is not an address of the {self.what}. Use the one that handsfree printed.\n"
             )
-        # Cookies do not tell ports apart, and two boards can run on one machine.
-        cookie = f"handsfree-board-{request.scope['server'][1]}"
+            return PlainTextResponse(text, 421)
+        # Cookies do not tell ports apart, and two servers can run on one machine.
+        cookie = f"handsfree-{self.what}-{request.scope['server'][1]}"
         if self.token is None or self._fits(request.cookies.get(cookie)):
             return None
         if not self._fits(request.query_params.get("token")):
-            return PlainTextResponse(
-                "The board needs its token. Open the whole address that handsfree printed.\n", 403
+            text = (
+                f"The {self.what} needs its token. Open the whole address that handsfree printed.\n"
             )
+            return PlainTextResponse(text, 403)
         # The token moves from the address, which can be seen and kept, into a cookie.
         response = RedirectResponse("/", 303)
         response.set_cookie(cookie, self.token, httponly=True, samesite="lax")

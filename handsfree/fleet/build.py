@@ -1,0 +1,93 @@
+"""What a process computes with: code and models, by their SHA-256, and the libraries.
+
+Two processes find the same only with the same of each. So a worker that has others does nothing,
+and is told by name. Processors of another make may still round otherwise in the last place.
+"""
+
+import hashlib
+from dataclasses import dataclass
+from functools import cache
+from importlib import metadata
+from pathlib import Path
+
+from handsfree import __version__
+from handsfree.errors import HandsfreeError
+from handsfree.files.plain import plain_bytes
+from handsfree.hearing.models.catalogue import read_catalogue
+from handsfree.hearing.models.installed import chosen, installed, verified_folder
+
+_PACKAGE = Path(__file__).resolve().parents[1]
+_LIBRARIES = ("ctranslate2", "faster-whisper", "numpy", "onnxruntime", "scipy", "soxr", "vosk")
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """The code and the models of one process, as they lie there now."""
+
+    version: str
+    code: str  # SHA-256 over every module of handsfree
+    models: tuple[tuple[str, str], ...]  # each file, as "model/file", with its SHA-256
+    libraries: tuple[tuple[str, str], ...] = ()  # those that compute, with their versions
+    problems: tuple[str, ...] = ()  # models that cannot be listened with, and why
+
+
+@cache
+def build_here() -> Build:
+    """What this process computes with; every file is read once."""
+    models: dict[str, str] = {}
+    problems: list[str] = []
+    try:
+        for entry in read_catalogue().model:
+            if entry.archive is not None:
+                continue
+            try:
+                entry.verified_files()
+            except HandsfreeError as error:
+                problems.append(str(error))
+            else:
+                models |= {f"{entry.name}/{file}": each for file, each in entry.sha256.items()}
+        also = chosen()
+        if also is not None:
+            verified_folder(also)
+            models |= {f"{also}/{file}": each for file, each in installed(also).sha256.items()}
+    except HandsfreeError as error:
+        problems.append(str(error))
+    libraries = tuple((name, _version(name)) for name in _LIBRARIES)
+    return Build(__version__, _code(), tuple(sorted(models.items())), libraries, tuple(problems))
+
+
+def why_unfit(there: Build, here: Build) -> str | None:
+    """Why what a worker finds cannot be counted with what is found here; None: it can."""
+    if there.problems:
+        return there.problems[0]
+    if there.version != here.version:
+        return f"it has handsfree {there.version}, and here is {here.version}"
+    if there.code != here.code:
+        return f"it has another handsfree {there.version} than this one: other code"
+    for (name, has), (_, wanted) in zip(there.libraries, here.libraries, strict=True):
+        if has != wanted:
+            return f"it has {name} {has}, and here is {wanted}"
+    ours, theirs = dict(here.models), dict(there.models)
+    for file in sorted(ours.keys() | theirs.keys()):
+        if file not in theirs:
+            return f"it is without the model file {file}"
+        if file not in ours:
+            return f"it listens with {file}, which is not listened with here"
+        if ours[file] != theirs[file]:
+            return f"its {file} has SHA-256 {theirs[file]}, and here it is {ours[file]}"
+    return None
+
+
+def _version(name: str) -> str:
+    try:
+        return metadata.version(name)
+    except metadata.PackageNotFoundError:
+        return "not installed"
+
+
+def _code() -> str:
+    digest = hashlib.sha256()
+    for path in sorted(_PACKAGE.rglob("*.py")):
+        digest.update(path.relative_to(_PACKAGE).as_posix().encode())
+        digest.update(hashlib.sha256(plain_bytes(path)).digest())
+    return digest.hexdigest()

@@ -1,0 +1,67 @@
+"""Who does the jobs: this process, others of this machine, or a scheduler with its workers."""
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import Protocol
+
+from handsfree.errors import Misuse
+from handsfree.fleet.job import Found, Given, Job
+
+
+class Runner(Protocol):
+    """Does jobs, each at least once; what it tells follows from the jobs alone."""
+
+    @property
+    def workers(self) -> int:
+        """How many jobs are done at the same time, as far as is known now."""
+
+    def results(self, jobs: Iterable[Job[Given, Found]]) -> Iterator[tuple[int, Found]]:
+        """Each job by its number, from 0 in the order given, with its result, as they come.
+
+        `jobs` is read only as far as there is somebody to do them, so it may be made on the way and
+        be long. What a job raises is raised here, and the rest is not done.
+        """
+
+
+class InOneProcess:
+    """Does one job after the other, here."""
+
+    workers = 1
+
+    def results(self, jobs: Iterable[Job[Given, Found]]) -> Iterator[tuple[int, Found]]:
+        """See `Runner.results`; in the order given."""
+        for number, job in enumerate(jobs):
+            yield number, job.do(job.given)
+
+
+class FleetMissing(Misuse):
+    """The packages for more than one process are not installed."""
+
+    def __init__(self, error: ImportError) -> None:
+        super().__init__(
+            f"More than one process needs the extra 'fleet' ({error}). "
+            "Install it: pip install 'handsfree[fleet]', or in the checkout pip install '.[fleet]'."
+        )
+
+
+@contextmanager
+def open_runner(workers: int = 1, scheduler: str | None = None) -> Iterator[Runner]:
+    """A runner, ended with the block: this process, or `workers` of this machine, or those of the
+    Dask `scheduler` at an address such as tcp://10.0.0.5:8786.
+
+    Raises Misuse where both are named, FleetMissing, SchedulerUnreachable, SchedulerDiffers or
+    WorkersUnfit.
+    """
+    if scheduler is not None and workers != 1:
+        raise Misuse("Name either --workers or --scheduler: the scheduler has its own workers.")
+    if workers < 1:
+        raise Misuse(f"--workers is at least 1, not {workers}.")
+    if scheduler is None and workers == 1:
+        yield InOneProcess()
+        return
+    try:
+        from handsfree.fleet.workers import local_workers, workers_of
+    except ImportError as error:
+        raise FleetMissing(error) from error
+    with workers_of(scheduler) if scheduler is not None else local_workers(workers) as runner:
+        yield runner

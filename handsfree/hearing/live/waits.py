@@ -1,0 +1,87 @@
+"""How much silence ends an utterance, by what was heard. Pure.
+
+The times are judgements, put down so that they can be argued with; what they cost and win was
+measured on the tuning half of the speakers (`tests/benchmarks/RESULTS.md`, "An answer in the time
+that a person takes"). An utterance that ended too early is never half a truth: what is said before
+the answer joins it, see `TalkedOn`, and a value is read back and waits for "affirm".
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from handsfree.engine.trust import is_believed
+from handsfree.hearing.agreement import as_words
+from handsfree.hearing.live.pace import Pace
+from handsfree.words.heard import EndRule, Heard
+from handsfree.words.meanings import Understood
+from handsfree.words.phrases import PhraseSet
+from handsfree.words.rest import Rest, rest_of
+
+# A hearing that is believed by a word's own threshold can still be the beginning of something else.
+# What ends an utterance early must be beyond doubt.
+_BEYOND_DOUBT = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """How much silence ends an utterance, in frames, and by which rule."""
+
+    silence: int
+    rule: EndRule
+
+
+# Frames of 32 ms, counted from the last one that the detector took for voice: it still does so some
+# 50 ms after the last sound.
+WAITS: Mapping[Rest, Wait] = {
+    # 0.19 s. Between people the gap is about 0.2 s (Stivers et al. 2009, PNAS 106:10587). The
+    # closure of a "t" or a "k" lasts some 0.1 s. All that could follow would take it back, and
+    # that is heard after the answer as well.
+    Rest.NOTHING: Wait(6, EndRule.NOTHING_LEFT),
+    # 0.38 s. A unit that is said follows its figures at once: it is one breath. Where it comes
+    # later and is another one than the gauge has, it joins, or the read back names the unit.
+    Rest.UNIT: Wait(12, EndRule.ALL_FIGURES),
+    # 0.83 s. With less, strings of figures were cut in two; with this none of 300 was.
+    Rest.MORE: Wait(26, EndRule.MORE_POSSIBLE),
+    # 2 s. Whoever has said half a value looks at the gauge, or thinks. A person who is asked then
+    # is interrupted; one who is not has a value cut in two.
+    Rest.LIKELY_MORE: Wait(62, EndRule.NOT_ALL),
+    Rest.BEGUN: Wait(62, EndRule.NOT_ALL),
+}
+# 0.83 s. What was not heard surely is asked about, and nobody is asked while they still speak.
+DOUBTFUL = Wait(26, EndRule.DOUBTFUL)
+# Where a wrong answer can kill, a person who corrects themselves is waited for: 0.5 s more.
+_LONGER_IF_CRITICAL = 16
+_BY_PACE = frozenset({EndRule.ALL_FIGURES, EndRule.MORE_POSSIBLE, EndRule.NOT_ALL})
+
+
+def wait_after(
+    heard: Heard, phrases: PhraseSet, pace: Pace, waits: Mapping[Rest, Wait] = WAITS
+) -> Wait:
+    """How much silence ends an utterance of which this is heard so far."""
+    rest = rest_of(heard.words, phrases)
+    parsed = phrases.parse(heard.words)
+    if rest is None or not (
+        isinstance(parsed, Understood)
+        and heard.score >= _BEYOND_DOUBT
+        and is_believed(heard.score, parsed, phrases.critical)
+    ):
+        return _in_doubt(heard, phrases, pace, waits)
+    wait = _at_pace(waits[rest], pace)
+    if phrases.critical and wait.silence < DOUBTFUL.silence:
+        longer = min(wait.silence + _LONGER_IF_CRITICAL, DOUBTFUL.silence)
+        return Wait(longer, wait.rule)
+    return wait
+
+
+def _at_pace(wait: Wait, pace: Pace) -> Wait:
+    if wait.rule not in _BY_PACE:
+        return wait
+    return Wait(round(wait.silence * pace.times), wait.rule)
+
+
+def _in_doubt(heard: Heard, phrases: PhraseSet, pace: Pace, waits: Mapping[Rest, Wait]) -> Wait:
+    """What was only begun is bent into a whole phrase, but is written freely as it was said."""
+    for opinion in heard.opinions:
+        if phrases.standing(as_words(opinion.free_text)).is_begun:
+            return _at_pace(waits[Rest.BEGUN], pace)
+    return DOUBTFUL

@@ -1,0 +1,1 @@
+"""The index of many records: what is noted of each, so that it is found; never the truth."""

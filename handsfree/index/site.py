@@ -1,0 +1,212 @@
+"""The site of many records: lists, comparisons, and the page of each record. It only reads."""
+
+from collections.abc import Awaitable, Callable
+from math import ceil
+from urllib.parse import urlencode
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+from starlette.routing import Route
+from starlette.types import ASGIApp
+
+from handsfree.errors import HandsfreeError
+from handsfree.index import asking, runs
+from handsfree.index.asking import MOST_MATCHES, ON_A_PAGE, Order
+from handsfree.index.collection import Collection
+from handsfree.index.drawing import BOX_WIDTH, COURSE_HEIGHT, COURSE_WIDTH, boxes, course
+from handsfree.index.exporting import Table, content_of
+from handsfree.index.filters import Filters, NotAsked
+from handsfree.index.one_record import page_of_record, sound_of_record
+from handsfree.index.rendering import POLICY, render, style
+from handsfree.index.store import Cursor
+from handsfree.index.tables import Stands
+from handsfree.serving.access import POLICY as POLICY_HEADER
+from handsfree.serving.access import Guard
+from handsfree.task.limits.forms import Verdict
+
+LIST = "list"  # how it is called to whoever may not read it
+_MOST_PAGES = 100_000
+_FORMS = {"csv": "text/csv", "parquet": "application/vnd.apache.parquet"}
+_NOT_SOUND = tuple(
+    each.value for each in (Stands.NOT_AS_WRITTEN, Stands.DECIDES_OTHERWISE, Stands.CANNOT_BE_READ)
+)
+_Answer = Callable[[Request], Response]
+
+
+def index_site(collection: Collection, token: str | None, names: tuple[str, ...] = ()) -> ASGIApp:
+    """The ASGI application. With `token` None, everybody who can reach it can read it."""
+    pages = _Pages(collection)
+    routes = {
+        "/": pages.all_records,
+        "/act": pages.to_act_on,
+        "/runs": pages.side_by_side,
+        "/index.css": lambda _: Response(style(), media_type="text/css"),
+        "/record/{id:str}": pages.record,
+        "/record/{id:str}/{clip:str}.flac": pages.sound,
+        "/export/{table:str}.{form:str}": pages.export,
+    }
+    site = Starlette(routes=[Route(path, pages.answering(does)) for path, does in routes.items()])
+    site.router.redirect_slashes = False  # it would repeat what the reader wrote as the host
+    return Guard(site, LIST, POLICY, token, names)
+
+
+class _Pages:
+    """What is answered to each address."""
+
+    def __init__(self, collection: Collection) -> None:
+        self._collection = collection
+
+    def answering(self, does: _Answer) -> Callable[[Request], Awaitable[Response]]:
+        """The answer, made beside the server; what is wrong is told on a page of its own."""
+
+        async def answer(request: Request) -> Response:
+            try:
+                return await run_in_threadpool(does, request)
+            except NotAsked as error:
+                return self._message(400, "That cannot be asked", str(error))
+            except HandsfreeError as error:
+                return self._message(409, "This record cannot be shown", str(error))
+            except HTTPException:
+                return self._message(404, "There is no such page", "It may have been removed.")
+
+        return answer
+
+    def all_records(self, request: Request) -> Response:
+        """The list, and what matches the filters in the records."""
+        filters = Filters.asked(request.query_params)
+        order, page = _order(request), _page(request)
+        with self._collection.ask() as ask:
+            return self._shown(
+                "list",
+                "/",
+                filters,
+                listed=(listed := asking.records(ask, filters, order, page)),
+                tool_steps=asking.steps_with_tool(ask, filters) if filters.tool else None,
+                said=asking.utterances(ask, filters) if filters.said else None,
+                findings=asking.findings(ask, filters) if filters.finding else None,
+                choices=asking.choices(ask),
+                order=order.value,
+                orders=[each.value for each in Order],
+                page=page,
+                pages=ceil(listed.count / ON_A_PAGE),
+                with_page=lambda at: _address(filters, order=order.value, page=str(at)),
+                not_sound=_NOT_SOUND,
+                inside=Verdict.INSIDE.value,
+                most=MOST_MATCHES,
+            )
+
+    def to_act_on(self, request: Request) -> Response:
+        """Open findings, unfinished work, and records that cannot be relied on."""
+        filters = Filters.asked(request.query_params)
+        with self._collection.ask() as ask:
+            act = asking.to_act_on(ask, filters)
+            choices = asking.choices(ask)
+        return self._shown("act", "/act", filters, act=act, choices=choices, most=MOST_MATCHES)
+
+    def side_by_side(self, request: Request) -> Response:
+        """The runs of one task, or the list of tasks where none is named."""
+        filters = Filters.asked(request.query_params)
+        with self._collection.ask() as ask:
+            tasks = runs.tasks(ask)
+            if not filters.task:
+                return self._shown(
+                    "tasks",
+                    "/runs",
+                    filters,
+                    tasks=tasks,
+                    of_task=lambda task, revision: _address(filters, task=task, revision=revision),
+                )
+            return self._compared(ask, filters, tasks)
+
+    def _compared(self, ask: Cursor, filters: Filters, tasks: asking.Rows) -> Response:
+        found = runs.compared(ask, filters)
+        titles = [each["title"] for each in tasks if each["task"] == filters.task]
+        return self._shown(
+            "runs",
+            "/runs",
+            filters,
+            compared=found,
+            drawn=boxes(found.spreads),
+            courses=[course(each) for each in found.courses],
+            title=titles[0] if titles else filters.task,
+            choices=asking.choices(ask),
+            box_width=BOX_WIDTH,
+            width=COURSE_WIDTH,
+            height=COURSE_HEIGHT,
+        )
+
+    def record(self, request: Request) -> Response:
+        """The page of one record, made from the record as it is now."""
+        name = request.path_params["id"]
+        with self._collection.ask() as ask:
+            found = ask.record(name)
+        if found is None:
+            raise HTTPException(404)
+        page = page_of_record(self._collection, found)
+        return HTMLResponse(
+            page.html, headers={POLICY_HEADER: f"{page.policy}; frame-ancestors 'none'"}
+        )
+
+    def sound(self, request: Request) -> Response:
+        """A clip of a record, where it is what was heard."""
+        with self._collection.ask() as ask:
+            found = ask.record(request.path_params["id"])
+        if found is None:
+            raise HTTPException(404)
+        content = sound_of_record(self._collection, found, request.path_params["clip"])
+        if content is None:
+            raise HTTPException(404)
+        return Response(content, media_type="audio/flac")
+
+    def export(self, request: Request) -> Response:
+        """A table of the records that the filters leave."""
+        name, form = request.path_params["table"], request.path_params["form"]
+        table = next((each for each in Table if each.value == name), None)
+        if table is None or form not in _FORMS:
+            raise HTTPException(404)
+        filters = Filters.asked(request.query_params)
+        with self._collection.ask() as ask:
+            content = content_of(ask, table, filters, form)
+        told = {"Content-Disposition": f'attachment; filename="{table.value}.{form}"'}
+        return Response(content, media_type=_FORMS[form], headers=told)
+
+    def _shown(self, name: str, here: str, filters: Filters, **shown: object) -> HTMLResponse:
+        return HTMLResponse(render(name, here=here, filters=filters, **self._about(), **shown))
+
+    def _message(self, status: int, head: str, text: str) -> Response:
+        shown = render("message", here="", filters=Filters(), **self._about(), head=head, text=text)
+        return HTMLResponse(shown, status)
+
+    def _about(self) -> dict[str, object]:
+        looked = self._collection.looked
+        assert looked is not None, "it is looked at before it is served"
+        return {
+            "root": str(self._collection.root),
+            "looked_at": looked.at.strftime("%Y-%m-%d at %H:%M:%S"),
+            "indexed": looked.indexed,
+        }
+
+
+def _order(request: Request) -> Order:
+    given = request.query_params.get("order", "") or Order.NEWEST.value
+    found = next((each for each in Order if each.value == given), None)
+    if found is None:
+        known = ", ".join(each.value for each in Order)
+        raise NotAsked("order", given, f"is none of: {known}.")
+    return found
+
+
+def _page(request: Request) -> int:
+    given = request.query_params.get("page", "") or "0"
+    if not (given.isascii() and given.isdigit() and len(given) < 7 and int(given) < _MOST_PAGES):
+        raise NotAsked("page", given, f"is no page. Write a number below {_MOST_PAGES}.")
+    return int(given)
+
+
+def _address(filters: Filters, **more: str) -> str:
+    """The same filters, and more or others, as a part of an address."""
+    given = {name: getattr(filters, name) for name in Filters.__dataclass_fields__} | more
+    return urlencode({name: text for name, text in given.items() if text})

@@ -1,0 +1,55 @@
+"""Hearings from the cache, and those that are missing from whoever does the work."""
+
+from collections.abc import Callable, Sequence
+
+from handsfree.fleet import Job, Runner
+from handsfree.rehearse.cache import Cache, Kept, listened_for
+from handsfree.rehearse.listening import Sounds, ToHear, hear
+from handsfree.rehearse.plan import Scene
+from handsfree.words.phrases import PhraseSet
+
+Watch = Callable[[int], None]
+"""Called with how many more were heard."""
+
+
+class Hearings:
+    """What is heard of scenes, each on disk before it is told."""
+
+    def __init__(
+        self, cache: Cache, runner: Runner, sounds: Sounds, watch: Watch, *, anew: bool = False
+    ) -> None:
+        """`anew`: only what was heard with these very phrases counts from before."""
+        self._cache = cache
+        self._runner = runner
+        self._sounds = sounds
+        self._watch = watch
+        self._anew = anew
+        self.made = 0  # heard now, and not before
+
+    def of(self, wanted: Sequence[tuple[Scene, PhraseSet]]) -> list[Kept]:
+        """What is heard of each, in order. Raises what `hear` raises."""
+        asked = [self._sounds.to_hear(scene, phrases) for scene, phrases in wanted]
+        found: dict[tuple[str, str], Kept] = {}
+        missing: dict[tuple[str, str], ToHear] = {}
+        for each in asked:
+            name = _name(each)
+            if name in found or name in missing:
+                continue
+            kept = self._cache.find(each.key, each.scene.words, each.phrases, anew=self._anew)
+            if kept is None:
+                missing[name] = each
+            else:
+                found[name] = kept
+        self._watch(len(asked) - len(missing))
+        waiting = list(missing.items())
+        for number, heard in self._runner.results(Job(hear, each) for _, each in waiting):
+            name, given = waiting[number]
+            self._cache.keep(given.key, given.scene.words, given.phrases, heard)
+            found[name] = Kept(heard, carried=False)
+            self.made += 1
+            self._watch(1)
+        return [found[_name(each)] for each in asked]
+
+
+def _name(asked: ToHear) -> tuple[str, str]:
+    return asked.key, listened_for(asked.phrases).whole

@@ -1,0 +1,156 @@
+"""The sound of a scene, and what the real listeners hear of it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from functools import cache
+from hashlib import sha256
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from handsfree.acoustics.mixing import Surroundings, heard_in
+from handsfree.acoustics.noise import Noise
+from handsfree.acoustics.noise_file import noise_in
+from handsfree.acoustics.noises import NOISES, NoiseUnknown, noise_called
+from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
+from handsfree.hearing.clips import read_clip
+from handsfree.hearing.models.versions import models_that_listen
+from handsfree.hearing.recognizer import Recognizer
+from handsfree.rehearse.cache import content_key
+from handsfree.rehearse.plan import Scene
+from handsfree.rehearse.voices import Speakers, VoiceKind, engine_version
+from handsfree.words.heard import Heard
+from handsfree.words.phrases import PhraseSet
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+USUAL_NOISES = (
+    *("hangar", "drill", "rivet-gun", "ground-power", "air-conditioning"),
+    *("public-address", "babble"),
+)
+_NOISE_SEED = 1
+_SILENCE_S = 0.3  # before and after the words, as a microphone that is always open has it
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where the speech of a scene comes from: a synthetic person, or a recording.
+
+    A recording travels with its samples, for a worker on another machine does not have the file.
+    """
+
+    kind: VoiceKind | None = None
+    recording: bytes = b""  # float32, mono at 16 kHz
+
+    def content(self) -> str:
+        """What decides the sound, besides the words."""
+        if self.kind is not None:
+            return f"{self.kind} {engine_version(self.kind)}"
+        return sha256(self.recording).hexdigest()
+
+
+def recorded(path: Path) -> Source:
+    """The source of a recording; raises what `read_clip` raises."""
+    return Source(recording=read_clip(path).samples.tobytes())
+
+
+@dataclass(frozen=True, slots=True)
+class ToHear:
+    """One sound to be heard, with all that a worker needs to make and hear it."""
+
+    key: str
+    scene: Scene
+    source: Source
+    phrases: PhraseSet
+
+
+class Sounds:
+    """What is to be heard of scenes, whose voices and noises are known by name."""
+
+    def __init__(self, sources: Mapping[str, Source], noises: "Sequence[str]") -> None:
+        """`sources` by the name of the voice. A noise is a name or a path.
+
+        Raises what `noise_of` raises, so that a noise that cannot be is told before any work.
+        """
+        self._sources = sources
+        self._contents = {name: source.content() for name, source in sources.items()}
+        self._noises = {name: _noise_content(name) for name in noises}
+        self._models = content_key(models_that_listen(), score_hash())
+
+    def to_hear(self, scene: Scene, phrases: PhraseSet) -> ToHear:
+        """What is to be heard, under the key that stands for it."""
+        key = content_key(
+            self._contents[scene.voice],
+            scene.words,
+            self._noises[scene.noise],
+            f"{scene.snr_db:g}",
+            scene.seed,
+            repr(Surroundings(None, 0.0)),
+            self._models,
+        )
+        return ToHear(key, scene, self._sources[scene.voice], phrases)
+
+
+def score_hash() -> str:
+    """Of the numbers by which the listeners are believed."""
+    return sha256(files("handsfree.hearing").joinpath("score.toml").read_bytes()).hexdigest()
+
+
+def hear(asked: ToHear) -> Heard:
+    """Make the sound and hear it, with models that stay loaded in this process."""
+    audio = Audio(sound_of(asked.scene, asked.source), timedelta(0))
+    return _ears().recognize(audio, asked.phrases)
+
+
+def sound_of(scene: Scene, source: Source) -> Samples:
+    """What the microphone of a headset gets. Raises SpeechSilent, and what the sources raise."""
+    import numpy as np
+
+    if source.kind is not None:
+        speech = _speakers().say(source.kind, scene.words)
+    else:
+        speech = np.frombuffer(source.recording, np.float32)
+    silence = np.zeros(round(_SILENCE_S * SAMPLE_RATE), np.float32)
+    around = Surroundings(noise_of(scene.noise), scene.snr_db)
+    return heard_in(np.concatenate([silence, speech, silence]), around, scene.seed)
+
+
+@cache
+def noise_of(name: str) -> Noise:
+    """A noise by its name, or of a sound file; raises NoiseUnknown and what `noise_in` raises."""
+    if name in NOISES:
+        return noise_called(name, _NOISE_SEED)
+    if Path(name).exists() or "." in name or "/" in name:
+        return noise_in(Path(name))
+    raise NoiseUnknown(name)
+
+
+def _noise_content(name: str) -> str:
+    if name in NOISES:
+        return name
+    noise = noise_of(name)
+    return sha256(noise.samples.tobytes()).hexdigest()
+
+
+@cache
+def _ears() -> Recognizer:
+    from handsfree.hearing.listeners import open_recognizer
+
+    return open_recognizer()
+
+
+@cache
+def _speakers() -> Speakers:
+    import atexit
+
+    speakers = Speakers()
+    atexit.register(speakers.close)
+    return speakers
+
+
+def at_time(heard: Heard, now: timedelta, channel: int | None) -> Heard:
+    """`heard` as it comes in a run: from `now` on, by a headset."""
+    lasted = heard.ended - heard.started
+    return replace(heard, started=now, ended=now + lasted, channel=channel)

@@ -1,0 +1,82 @@
+"""Whether a rehearsal shows what its task wants: the verdict, with the bias of its voices in it."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from handsfree.rehearse.bias import widened
+from handsfree.rehearse.intervals import Count, Interval, Verdict, runs_needed
+from handsfree.rehearse.report import Rehearsal
+from handsfree.task.hearing_bound import HearingBound
+
+
+class Speech(Enum):
+    """Whose voices were heard."""
+
+    SYNTHETIC = "synthetic voices"
+    RECORDED = "recordings of people"
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a bound stands by what one kind of voice has shown."""
+
+    speech: Speech
+    verdict: Verdict
+    count: Count  # accepted wrong, of all that was said at that ratio
+    interval: Interval  # for people at work: with the bias, where the voices are synthetic
+    more_runs: int | None  # that would show it, if no more go wrong; None: no number would
+
+    def describe(self, bound: HearingBound) -> str:
+        """The verdict as a sentence."""
+        shown = (
+            f"{self.verdict.value}: {self.count.times} of {self.count.of} accepted wrong, so "
+            f"{percent(self.interval.low)} to {percent(self.interval.high)}, and "
+            f"{percent(float(bound.wrong_below))} is the bound"
+        )
+        if self.verdict is not Verdict.TOO_FEW:
+            return shown
+        if self.more_runs is None:
+            return (
+                f"{shown}. No number of synthetic voices can show it, for real people may be heard "
+                "worse by more than that: rehearse with recordings of your team"
+            )
+        return f"{shown}. It takes {self.more_runs:,} sayings in all, if no more are wrong"
+
+
+def standings(rehearsal: Rehearsal, bound: HearingBound) -> tuple[Standing, ...]:
+    """How the bound stands; recordings of people first, for they count most. Empty: not rehearsed.
+
+    One whose ratio was not rehearsed has no standing.
+    """
+    snr_db = float(bound.at_snr)
+    found = []
+    for speech, recorded in ((Speech.RECORDED, True), (Speech.SYNTHETIC, False)):
+        results = rehearsal.results_at(snr_db, recorded=recorded)
+        if results.of:
+            found.append(_standing(speech, results.count("wrong"), bound))
+    return tuple(found)
+
+
+def holds(rehearsal: Rehearsal, bound: HearingBound) -> bool:
+    """Whether one kind of voice shows the bound, and none shows the contrary."""
+    verdicts = [each.verdict for each in standings(rehearsal, bound)]
+    return Verdict.HOLDS in verdicts and Verdict.DOES_NOT_HOLD not in verdicts
+
+
+def _standing(speech: Speech, count: Count, bound: HearingBound) -> Standing:
+    below, snr_db = float(bound.wrong_below), float(bound.at_snr)
+    synthetic = speech is Speech.SYNTHETIC
+    interval = widened(count, "wrong", snr_db) if synthetic else count.interval
+    if interval.high < below:
+        verdict = Verdict.HOLDS
+    else:
+        verdict = Verdict.DOES_NOT_HOLD if interval.low >= below else Verdict.TOO_FEW
+    # By how much the bias alone moves the upper limit.
+    left = below - (interval.high - count.interval.high)
+    more = runs_needed(left, count.times) if 0 < left < 1 else None
+    return Standing(speech, verdict, count, interval, more)
+
+
+def percent(share: float) -> str:
+    """A share for a person to read: two figures that count."""
+    return f"{share * 100:.2g} %" if share < 0.0995 else f"{share * 100:.0f} %"

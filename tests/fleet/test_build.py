@@ -1,0 +1,53 @@
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from handsfree.fleet.build import Build, build_here, why_unfit
+
+HERE = Build(
+    "1.0", "c0de", (("reader/reader.onnx", "aa"), ("whisper/model.bin", "bb")), (("numpy", "2"),)
+)
+
+
+def test_who_has_the_same_is_fit() -> None:
+    assert why_unfit(HERE, HERE) is None
+
+
+@pytest.mark.parametrize(
+    ("there", "why"),
+    [
+        (replace(HERE, version="0.9"), "it has handsfree 0.9, and here is 1.0"),
+        (replace(HERE, libraries=(("numpy", "1"),)), "it has numpy 1, and here is 2"),
+        (replace(HERE, code="other"), "it has another handsfree 1.0 than this one: other code"),
+        (
+            replace(HERE, models=HERE.models[1:]),
+            "it is without the model file reader/reader.onnx",
+        ),
+        (
+            replace(HERE, models=(*HERE.models, ("vosk/am", "cc"))),
+            "it listens with vosk/am, which is not listened with here",
+        ),
+        (
+            replace(HERE, models=(("reader/reader.onnx", "ff"), HERE.models[1])),
+            "its reader/reader.onnx has SHA-256 ff, and here it is aa",
+        ),
+        (replace(HERE, problems=("Speech model reader: is missing.",)), "Speech model reader: is"),
+    ],
+)
+def test_who_has_something_else_is_told_what(there: Build, why: str) -> None:
+    told = why_unfit(there, HERE)
+    assert told is not None
+    assert told.startswith(why)
+
+
+def test_a_worker_without_its_models_knows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = build_here()
+    assert dict(whole.models).keys() >= {"reader/reader.onnx", "whisper-tiny.en-int8/model.bin"}
+    assert not whole.problems
+    monkeypatch.setenv("HANDSFREE_MODELS", str(tmp_path))
+    build_here.cache_clear()
+    try:
+        assert "the catalogue of speech models is missing" in build_here().problems[0]
+    finally:
+        build_here.cache_clear()

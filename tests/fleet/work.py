@@ -1,0 +1,40 @@
+"""Work that the tests hand out."""
+
+import os
+import signal
+from dataclasses import dataclass
+from pathlib import Path
+
+from handsfree.errors import Misuse
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    number: int
+    mark: str  # a file that is made by whoever does it first
+
+
+def square(given: Number) -> int:
+    return given.number**2
+
+
+def fail(given: Number) -> int:
+    raise Misuse(f"{given.number} is no number for this.")
+
+
+def die(given: Number) -> int:
+    os.kill(os.getpid(), signal.SIGKILL)
+    raise AssertionError("it lives")
+
+
+def die_once(given: Marked) -> int:
+    mark = Path(given.mark)
+    if not mark.exists():
+        mark.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return given.number**2

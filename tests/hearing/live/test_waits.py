@@ -1,0 +1,126 @@
+"""How much silence ends an utterance, by what was heard of it."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handsfree.hearing.live.channel import LONGEST_SILENCE
+from handsfree.hearing.live.endpoint import Rules
+from handsfree.hearing.live.pace import Pace
+from handsfree.hearing.live.waits import DOUBTFUL, WAITS, Wait, wait_after
+from handsfree.words.awaited import Scale
+from handsfree.words.heard import EndRule, Heard, Opinion
+from handsfree.words.phrases import Confirmation, Phrase, PhraseSet, Reading, Standard
+from handsfree.words.rest import Rest
+from handsfree.words.standard import StandardWord
+
+_PHRASES: tuple[Phrase, ...] = (
+    Reading(("pressure",), "psi"),
+    Confirmation("pin fitted"),
+    *map(Standard, StandardWord),
+)
+_SCALE = Scale.around(Decimal(10), Decimal(2800), Decimal(3200))
+GAUGE = PhraseSet(_PHRASES, awaited=_SCALE)
+CRITICAL = PhraseSet(_PHRASES, critical=True, awaited=_SCALE)
+PACE = Pace()
+_NOW = timedelta(0)
+
+
+def hearing(said: str, score: float = 0.99, free_text: str = "") -> Heard:
+    words = tuple(said.split())
+    opinion = Opinion("whisper", words, -0.1, 5.0, free_text or said)
+    return Heard(words, score, (), (opinion,), _NOW, _NOW)
+
+
+def wait(said: str, phrases: PhraseSet = GAUGE, score: float = 0.99, free_text: str = "") -> Wait:
+    return wait_after(hearing(said, score, free_text), phrases, PACE)
+
+
+def test_the_order_of_the_waits_is_that_of_how_likely_more_is() -> None:
+    silences = [WAITS[each].silence for each in (Rest.NOTHING, Rest.UNIT, Rest.MORE)]
+    assert silences == sorted(set(silences))
+    assert WAITS[Rest.LIKELY_MORE].silence > WAITS[Rest.MORE].silence
+    assert WAITS[Rest.MORE].silence == DOUBTFUL.silence == Rules().silence
+
+
+def test_every_way_that_something_may_be_left_has_its_wait() -> None:
+    """Recognition starts before any of them is over, and what is kept reaches as far back."""
+    assert WAITS.keys() == set(Rest)
+    slowest = Pace((100,) * 50).times
+    for each in WAITS.values():
+        assert Rules().early < each.silence * Pace((0,) * 50).times
+        assert each.silence * slowest < LONGEST_SILENCE
+
+
+@pytest.mark.parametrize(
+    ("said", "rule"),
+    [
+        ("two niner five zero p s i", EndRule.NOTHING_LEFT),
+        ("affirm", EndRule.NOTHING_LEFT),
+        ("two niner five zero", EndRule.ALL_FIGURES),
+        ("negative", EndRule.MORE_POSSIBLE),
+        ("two niner", EndRule.NOT_ALL),
+    ],
+)
+def test_what_was_heard_surely_is_waited_for_by_what_may_follow(said: str, rule: EndRule) -> None:
+    assert wait(said).rule is rule
+
+
+@pytest.mark.parametrize("said", ["affirm", "two niner five zero p s i", "two niner five zero"])
+@pytest.mark.parametrize("score", [0.0, 0.5, 0.89])
+def test_what_is_not_beyond_doubt_ends_nothing_early(said: str, score: float) -> None:
+    assert wait(said, score=score) == DOUBTFUL
+
+
+def test_nothing_heard_ends_nothing_early() -> None:
+    assert wait_after(Heard((), 0.0, (), (), _NOW, _NOW), GAUGE, PACE) == DOUBTFUL
+
+
+def test_a_word_that_is_believed_easily_still_ends_nothing_early_in_doubt() -> None:
+    """ "Say again" is acted on from a score of 0.2, since it costs nothing but time."""
+    assert wait("say again", score=0.6) == DOUBTFUL
+
+
+def test_what_is_written_freely_as_the_beginning_of_a_phrase_is_waited_for() -> None:
+    """ "Pressure" alone is bent into some whole phrase, and not believed."""
+    for bent in ("pin fitted", ""):
+        found = wait(bent, score=0.1, free_text="Pressure.")
+        assert found.rule is EndRule.NOT_ALL
+        assert found.silence > DOUBTFUL.silence
+
+
+def test_a_critical_answer_is_waited_for_longer() -> None:
+    for said in ("pin fitted", "two niner five zero p s i", "two niner five zero"):
+        assert wait(said).silence < wait(said, CRITICAL).silence <= DOUBTFUL.silence
+
+
+def test_a_critical_value_that_is_not_believed_there_ends_nothing_early() -> None:
+    """There it is acted on from 0.95, elsewhere from 0.9 (`engine/trust.py`)."""
+    assert wait("two niner five zero p s i", CRITICAL, score=0.94) == DOUBTFUL
+    assert wait("two niner five zero p s i", CRITICAL, score=0.96) != DOUBTFUL
+    assert wait("two niner five zero p s i", score=0.94) != DOUBTFUL
+
+
+def test_a_slow_person_is_waited_for_longer_where_more_may_come_and_only_there() -> None:
+    slow = Pace((25,) * 20)
+    for said in ("two niner five zero", "two niner", "negative"):
+        assert wait_after(hearing(said), GAUGE, slow).silence > wait(said).silence
+    for said in ("affirm", "two niner five zero p s i"):
+        assert wait_after(hearing(said), GAUGE, slow) == wait(said)
+
+
+_SAID = st.lists(st.sampled_from(sorted(GAUGE.vocabulary)), max_size=6).map(" ".join)
+
+
+@given(_SAID, st.floats(0, 1), st.lists(st.integers(0, 60), max_size=60), st.booleans())
+def test_no_wait_is_shorter_than_the_gap_between_people_or_longer_than_what_is_kept(
+    said: str, score: float, pauses: list[int], critical: bool
+) -> None:
+    pace = Pace()
+    for each in pauses:
+        pace = pace.after(each)
+    found = wait_after(hearing(said, score), CRITICAL if critical else GAUGE, pace)
+    assert WAITS[Rest.NOTHING].silence <= found.silence < LONGEST_SILENCE

@@ -1,0 +1,34 @@
+"""Which tests are tried for a change, and in which order."""
+
+from pathlib import Path
+
+from tests.mutation.learning import Learnt
+from tests.mutation.mutants import Mutant
+
+FAR, NEAR = "tests/words/test_far.py", "tests/words/test_sounds.py"
+SECONDS = {
+    f"{FAR}::test_quick": 0.01,
+    f"{FAR}::test_slow": 3.0,
+    f"{FAR}::test_quickest": 0.001,
+    f"{NEAR}::test_near": 0.2,
+    f"{NEAR}::test_near_and_slow": 2.0,
+}
+CHANGED = Mutant(Path("handsfree/words/sounds.py"), "", frozenset({7, 8}), "")
+
+
+def tried(*runs: tuple[str, list[int]]) -> list[str]:
+    tests = Learnt("words", SECONDS, {"handsfree/words/sounds.py": dict(runs)})
+    return [each.partition("::")[2] for each in tests.of(CHANGED)]
+
+
+def test_the_files_that_run_the_line_are_tried_the_quick_tests_first() -> None:
+    assert tried((FAR, [6, 7]), (NEAR, [9])) == ["test_quickest", "test_quick", "test_slow"]
+
+
+def test_what_runs_on_import_is_there_for_all_and_the_quick_tests_near_it_come_first() -> None:
+    order = ["test_near", "test_quickest", "test_quick", "test_near_and_slow", "test_slow"]
+    assert tried(("", [8])) == order
+
+
+def test_a_line_that_no_test_runs_has_none() -> None:
+    assert tried((FAR, [1])) == []

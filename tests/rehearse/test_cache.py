@@ -1,0 +1,99 @@
+"""What was heard is heard once, and what a changed phrase cannot touch is carried over."""
+
+from dataclasses import replace
+from datetime import timedelta
+from math import inf
+from pathlib import Path
+
+import pytest
+
+from handsfree.errors import Misuse
+from handsfree.rehearse.cache import Cache, carries_over
+from handsfree.words.heard import Heard, Opinion, Trouble
+from handsfree.words.phrases import Confirmation, Negations, PhraseSet, PlainNumber, Standard
+from handsfree.words.standard import StandardWord
+
+SAID = "charging hose fitted"
+OPINIONS = (Opinion("whisper", tuple(SAID.split()), -inf, inf, "Charging hose fitted."),)
+HEARD = Heard(
+    tuple(SAID.split()),
+    0.97,
+    (("charging", "valve", "open"),),
+    OPINIONS,
+    timedelta(0),
+    timedelta(seconds=1.5),
+    trouble=Trouble.MORE_SOUND,
+)
+
+
+def phrases(*fixed: str, critical: bool = False) -> PhraseSet:
+    words = tuple(map(Confirmation, fixed))
+    return PhraseSet((*words, Standard(StandardWord.AFFIRM), Negations(fixed)), critical)
+
+
+BEFORE = phrases(SAID, "lamp is burning")
+
+
+def test_what_was_kept_is_found_by_whoever_opens_the_folder_next(tmp_path: Path) -> None:
+    first = Cache(tmp_path)
+    first.keep("key", SAID, BEFORE, HEARD)
+    first.close()
+    kept = Cache(tmp_path).find("key", SAID, BEFORE)
+    assert kept is not None
+    assert (kept.heard, kept.carried) == (HEARD, False)
+
+
+def test_another_sound_is_not_found(tmp_path: Path) -> None:
+    cache = Cache(tmp_path)
+    cache.keep("key", SAID, BEFORE, HEARD)
+    assert cache.find("other", SAID, BEFORE) is None
+
+
+def test_a_phrase_that_changed_and_sounds_unlike_what_was_said_carries_over(tmp_path: Path) -> None:
+    cache = Cache(tmp_path)
+    cache.keep("key", SAID, BEFORE, HEARD)
+    kept = cache.find("key", SAID, phrases(SAID, "green light shows"))
+    assert kept is not None
+    assert kept.carried
+
+
+def test_heard_anew_only_the_very_same_phrases_count(tmp_path: Path) -> None:
+    cache = Cache(tmp_path)
+    cache.keep("key", SAID, BEFORE, HEARD)
+    assert cache.find("key", SAID, phrases(SAID, "green light shows"), anew=True) is None
+    assert cache.find("key", SAID, BEFORE, anew=True) is not None
+
+
+@pytest.mark.parametrize(
+    "now",
+    [
+        phrases(SAID, "lamp is burning", "charging hose fixed"),  # it sounds like what was said
+        phrases("lamp is burning"),  # what was heard can be said no more
+        phrases(SAID, "lamp is burning", critical=True),
+        PhraseSet((*BEFORE.phrases, PlainNumber())),
+    ],
+    ids=["alike", "gone", "critical", "a number"],
+)
+def test_what_could_be_heard_otherwise_now_is_heard_again(tmp_path: Path, now: PhraseSet) -> None:
+    cache = Cache(tmp_path)
+    cache.keep("key", SAID, BEFORE, HEARD)
+    assert cache.find("key", SAID, now) is None
+
+
+def test_a_phrase_that_was_heard_for_another_does_not_carry_over() -> None:
+    taken = replace(HEARD, words=("lamp", "is", "burning"))
+    before, now = frozenset({SAID, "lamp is burning"}), frozenset({SAID})
+    assert carries_over(before, now, SAID, HEARD)
+    assert not carries_over(before, now, SAID, taken)
+
+
+def test_a_folder_that_cannot_be_written_is_told_with_what_to_do(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(Misuse, match=r"cannot be kept there.*Name another folder with --cache"):
+        Cache(tmp_path / "file")
+
+
+def test_how_long_a_sentence_takes_is_kept_too(tmp_path: Path) -> None:
+    cache = Cache(tmp_path)
+    cache.keep_seconds({"Step one.": 0.8})
+    assert cache.seconds_of(["Step one.", "Step two."]) == {"Step one.": 0.8}

@@ -1,0 +1,90 @@
+"""The sound of a scene, and what it is kept under."""
+
+import pickle
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from handsfree.acoustics.level import SpeechSilent
+from handsfree.acoustics.noises import NoiseUnknown
+from handsfree.engine.phrases_now import phrases_now
+from handsfree.rehearse.listening import Sounds, Source, noise_of, recorded, sound_of
+from handsfree.rehearse.plan import Scene
+from handsfree.rehearse.voices import VoiceKind
+from tests.rehearse.stages import KINDS, stage
+
+ANNA = Source(KINDS[0])
+SCENE = Scene("anna", "charging hose fitted", "pink", 10.0, 7)
+PHRASES = phrases_now(stage().task, stage().moments[3].state)
+
+
+def speech(folder: Path) -> Path:
+    """A second of a buzz that comes and goes, as loud as speech."""
+    time = np.arange(16_000) / 16_000
+    soundfile.write(
+        folder / "a.wav", 0.3 * np.sin(2 * np.pi * 220 * time) * (np.sin(9 * time) > 0), 16_000
+    )
+    return folder / "a.wav"
+
+
+def test_equal_scenes_are_equal_sound_and_another_seed_is_another(tmp_path: Path) -> None:
+    source = recorded(speech(tmp_path))
+    one, again = sound_of(SCENE, source), sound_of(SCENE, source)
+    assert np.array_equal(one, again)
+    other = sound_of(Scene("anna", SCENE.words, "pink", 10.0, 8), source)
+    assert not np.array_equal(one, other)
+    assert len(one) == round(1.6 * 16_000)  # with the silence around it
+
+
+def test_the_noise_is_as_far_below_the_speech_as_it_should_be(tmp_path: Path) -> None:
+    source = recorded(speech(tmp_path))
+    power = {
+        snr_db: float(np.mean(sound_of(Scene("a", "-", "pink", snr_db, 7), source)[:3_000] ** 2))
+        for snr_db in (20.0, 10.0)
+    }
+    assert 10 * np.log10(power[10.0] / power[20.0]) == pytest.approx(10, abs=1.5)
+
+
+def test_silence_has_no_ratio(tmp_path: Path) -> None:
+    soundfile.write(tmp_path / "a.wav", np.zeros(16_000), 16_000)
+    with pytest.raises(SpeechSilent):
+        sound_of(SCENE, recorded(tmp_path / "a.wav"))
+
+
+def test_each_thing_that_makes_the_sound_is_in_its_key() -> None:
+    other = Source(VoiceKind("anna", "built-in", "en-us+f1"))
+    sounds = Sounds({"anna": ANNA, "ben": Source(KINDS[1])}, ("pink", "white"))
+    keys = {
+        sounds.to_hear(each, PHRASES).key
+        for each in (
+            SCENE,
+            Scene("ben", SCENE.words, "pink", 10.0, 7),
+            Scene("anna", "charging hose removed", "pink", 10.0, 7),
+            Scene("anna", SCENE.words, "white", 10.0, 7),
+            Scene("anna", SCENE.words, "pink", 20.0, 7),
+            Scene("anna", SCENE.words, "pink", 10.0, 8),
+        )
+    }
+    keys.add(Sounds({"anna": other}, ("pink",)).to_hear(SCENE, PHRASES).key)
+    assert len(keys) == 7
+
+
+def test_other_models_are_another_key(monkeypatch: pytest.MonkeyPatch) -> None:
+    before = Sounds({"anna": ANNA}, ("pink",)).to_hear(SCENE, PHRASES).key
+    monkeypatch.setattr("handsfree.rehearse.listening.models_that_listen", lambda: (("m", "0"),))
+    assert Sounds({"anna": ANNA}, ("pink",)).to_hear(SCENE, PHRASES).key != before
+
+
+def test_what_is_to_be_heard_can_be_sent_to_a_worker(tmp_path: Path) -> None:
+    sounds = Sounds({"anna": recorded(speech(tmp_path))}, ("pink",))
+    asked = sounds.to_hear(SCENE, PHRASES)
+    assert pickle.loads(pickle.dumps(asked)) == asked
+
+
+def test_a_noise_is_a_name_or_a_file(tmp_path: Path) -> None:
+    soundfile.write(tmp_path / "hall.wav", np.random.default_rng(1).normal(0, 0.1, 96_000), 16_000)
+    assert noise_of(str(tmp_path / "hall.wav")).name == "hall.wav"
+    with pytest.raises(NoiseUnknown, match="There is no noise 'thunder'"):
+        noise_of("thunder")

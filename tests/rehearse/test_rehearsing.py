@@ -1,0 +1,125 @@
+"""A whole rehearsal of the short task, by a listener that is told what to hear."""
+
+from pathlib import Path
+
+import pytest
+
+from handsfree.rehearse.holds_for import stale
+from handsfree.rehearse.rehearsing import Wanted
+from handsfree.rehearse.rewording import WordingRefused, reworded, trouble
+from tests.rehearse.stages import (
+    PLAIN,
+    SHORT,
+    Listening,
+    rehearsed,
+    surely,
+    task_in,
+)
+
+
+def test_where_all_is_heard_surely_nothing_is_wrong_and_nothing_asked(tmp_path: Path) -> None:
+    found = rehearsed(tmp_path, Listening())
+    assert found.results_at().of == 11 * 3 * 3 * 2
+    assert (found.results_at().wrong, found.results_at().asked) == (0, 0)
+    assert found.taken == ()
+    assert {each.finished for each in found.talks} == {True}
+    assert [each.voice for each in found.talks] == ["anna", "ben", "carl"]
+    assert found.unreached == ()
+    assert stale(task_in(SHORT), found) == ()
+
+
+def without_not(words: str) -> tuple[str, float]:
+    return words.replace(" not ", " ").removeprefix("not "), 1.0
+
+
+def test_a_phrase_that_is_taken_for_its_opposite_is_found_and_named(tmp_path: Path) -> None:
+    found = rehearsed(tmp_path, Listening(without_not))
+    assert found.taken
+    for each in found.taken:
+        assert each.kind == "mistake"
+        assert each.said != each.heard == without_not(each.said)[0]
+        assert each.result == "accepted wrong"
+    wrong = {each.step for each in found.steps if each.results.wrong}
+    assert wrong == {each.step for each in found.taken}
+
+
+def test_what_was_heard_once_is_not_heard_again(tmp_path: Path) -> None:
+    first, second = Listening(), Listening()
+    assert rehearsed(tmp_path, first) == rehearsed(tmp_path, second)
+    assert first.done > 150
+    assert second.done == 0
+
+
+def test_whoever_is_interrupted_goes_on_from_there(tmp_path: Path) -> None:
+    whole = Listening()
+    expected = rehearsed(tmp_path / "other", whole)
+    first, second = Listening(ends_after=100), Listening()
+    with pytest.raises(KeyboardInterrupt):
+        rehearsed(tmp_path, first)
+    assert rehearsed(tmp_path, second) == expected
+    assert second.done == whole.done - 100
+
+
+def test_after_a_changed_phrase_only_what_it_touches_is_heard(tmp_path: Path) -> None:
+    whole, again = Listening(), Listening()
+    rehearsed(tmp_path, whole)
+    task = reworded(task_in(SHORT), "close-valve", "valve closed tight", "nitrogen shut off")
+    found = rehearsed(tmp_path, again, task)
+    assert 0 < again.done < whole.done / 4
+    assert found.carried_over > 120
+    assert stale(task_in(SHORT), found) == ("what is said at the steps",)
+
+
+def deaf(words: str) -> tuple[str, float]:
+    return (words, 0.3) if "valve closed tight" in words else surely(words)
+
+
+def test_other_words_for_what_is_asked_for_again_are_tried_and_the_best_told(
+    tmp_path: Path,
+) -> None:
+    found = rehearsed(tmp_path, Listening(deaf), wanted=Wanted(10.0, 3))
+    assert found.rewordings
+    first = found.rewordings[0]
+    assert (first.step, first.before) == ("close-valve", "valve closed tight")
+    assert trouble(first.results_after) < trouble(first.results_before)
+    assert first.results_before.asked >= 3
+    assert len(found.rewordings) <= 3
+
+
+def test_where_all_is_heard_well_no_other_words_are_told(tmp_path: Path) -> None:
+    assert rehearsed(tmp_path, Listening(), wanted=Wanted(10.0, 3)).rewordings == ()
+
+
+def test_a_phrase_that_a_person_wants_to_try_is_rehearsed_beside_the_other(tmp_path: Path) -> None:
+    wanted = Wanted(10.0, 0, (("close-valve", "nitrogen shut off"),))
+    (change,) = rehearsed(tmp_path, Listening(deaf), wanted=wanted).rewordings
+    assert (change.before, change.after) == ("valve closed tight", "nitrogen shut off")
+    assert change.results_after.asked == 0
+
+
+@pytest.mark.parametrize(
+    ("step", "phrase", "why"),
+    [
+        ("shut-valve", "valve shut", "the task has no step 'shut-valve'"),
+        ("temperature", "warm enough", "that step is not answered by a phrase"),
+        ("close-valve", "affirm", "'affirm' is a standard word"),
+        ("close-valve", "Valve 2", "lower case words with single spaces"),
+        ("close-valve", "charging valve opened", "it sounds like another phrase of the task"),
+    ],
+)
+def test_words_that_cannot_stand_there_are_refused(
+    tmp_path: Path, step: str, phrase: str, why: str
+) -> None:
+    with pytest.raises(WordingRefused, match=why):
+        rehearsed(tmp_path, Listening(), wanted=Wanted(10.0, 0, ((step, phrase),)))
+
+
+def test_a_person_who_is_asked_again_takes_longer(tmp_path: Path) -> None:
+    quick = rehearsed(tmp_path / "a", Listening(), wanted=PLAIN)
+    slow = rehearsed(tmp_path / "b", Listening(deaf), wanted=PLAIN)
+    for one, other in zip(quick.talks, slow.talks, strict=True):
+        assert other.minutes > one.minutes
+        assert other.asked_again > one.asked_again == 0
+    closing = next(each for each in slow.times if each.step == "close-valve")
+    assert closing.turns >= 3
+    assert {each.step for each in quick.times} == {each.id for each in task_in(SHORT).steps}

@@ -1,0 +1,130 @@
+"""The file beside a task, and the page."""
+
+import base64
+import hashlib
+import re
+from pathlib import Path
+
+import pytest
+
+from handsfree.rehearse.bias import measured_bias
+from handsfree.rehearse.holds_for import sources_of, stale
+from handsfree.rehearse.page_html import rehearsal_page
+from handsfree.rehearse.plots import NAMES, SCALE, ratio_bars, step_rows
+from handsfree.rehearse.report import (
+    RehearsalUnreadable,
+    Results,
+    as_json,
+    read_rehearsal,
+    rehearsal_of,
+)
+from handsfree.rehearse.rewording import reworded
+from tests.rehearse.reports import REPORT
+from tests.rehearse.stages import SHORT, task_in
+
+PAGE = rehearsal_page(REPORT, task_in(SHORT))
+
+
+def test_what_is_written_is_read_back() -> None:
+    assert read_rehearsal(Path("a"), as_json(REPORT)) == REPORT
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        ("{", "Invalid JSON"),
+        ("{}", "task: Field required"),
+        (as_json(REPORT).replace('"wrong": 1', '"wrong": -1', 1), "greater than or equal to 0"),
+        (as_json(REPORT).replace('"format": 1', '"format": 2', 1), "format: "),
+    ],
+)
+def test_what_is_no_rehearsal_is_told_with_its_place(text: str, what: str) -> None:
+    with pytest.raises(RehearsalUnreadable, match=re.escape(what)) as error:
+        read_rehearsal(Path("a.rehearsal.json"), text)
+    assert "Rehearse the task anew" in str(error.value)
+
+
+def test_it_lies_beside_its_task() -> None:
+    assert rehearsal_of(Path("x/pin.yaml")) == Path("x/pin.rehearsal.json")
+
+
+def test_all_that_was_said_at_a_ratio_counts_talk_too() -> None:
+    assert REPORT.results_at(10.0) == Results(right=16, asked=2, wrong=1, read_back=1)
+    assert REPORT.results_at(15.0).of == 0
+
+
+def test_what_changes_no_hearing_leaves_a_rehearsal_in_date() -> None:
+    task = task_in(SHORT)
+    kept = REPORT.model_copy(update={"of": sources_of(task)})
+    assert stale(task, kept) == ()
+    other = task.model_copy(update={"title": "Another title", "revision": "9"})
+    assert stale(other, kept) == ()
+
+
+def test_another_phrase_model_or_policy_makes_it_stale() -> None:
+    task = task_in(SHORT)
+    of = sources_of(task)
+    kept = REPORT.model_copy(update={"of": of})
+    other = reworded(task, "close-valve", "valve closed tight", "valve shut tight")
+    assert stale(other, kept) == ("what is said at the steps",)
+    model, *_ = of.models
+    changed = of.model_copy(update={"models": of.models | {model: "0"}, "policy": "0"})
+    found = stale(task, REPORT.model_copy(update={"of": changed}))
+    assert found == (f"the model file {model}", "when a hearing is believed")
+
+
+def test_a_number_of_the_policy_that_changes_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
+    kept = REPORT.model_copy(update={"of": sources_of(task_in(SHORT))})
+    monkeypatch.setattr("handsfree.engine.trust.WRONG_VALUE", 91)
+    assert stale(task_in(SHORT), kept) == ("when a hearing is believed",)
+
+
+def test_the_page_allows_its_style_alone() -> None:
+    policy = re.search(r'Content-Security-Policy" content="([^"]*)"', PAGE)
+    style = re.search(r"<style>(.*?)</style>", PAGE, re.S)
+    assert policy is not None
+    assert style is not None
+    digest = base64.b64encode(hashlib.sha256(style[1].encode()).digest()).decode()
+    assert policy[1] == (
+        f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+    )
+    assert not re.search(r"<script|<link|src=|href=| style=", PAGE)
+
+
+def test_no_text_of_a_task_or_a_file_name_is_markup() -> None:
+    assert "&lt;b&gt;the&lt;/b&gt;" in PAGE
+    assert "<b>the" not in PAGE
+    assert "&lt;script&gt;.wav" in PAGE
+
+
+def test_the_page_tells_the_mistake_the_change_and_the_verdict() -> None:
+    assert "pin not fitted" in PAGE
+    assert "lock pin fitted" in PAGE
+    assert "fewer than 0.02 of all that is said at the steps accepted wrong" in PAGE
+    assert "It certifies nothing" in PAGE
+
+
+def test_the_parts_of_a_bar_lie_side_by_side_and_are_all_of_it() -> None:
+    for bar in ratio_bars(REPORT):
+        at = NAMES
+        for part in bar.parts:
+            assert part.x == pytest.approx(at, abs=0.1)
+            at += part.width
+        assert at == pytest.approx(NAMES + SCALE, abs=0.3)
+
+
+def test_a_dot_lies_within_its_interval() -> None:
+    for row in step_rows(REPORT):
+        assert len(row.dots) == 2
+        for dot in row.dots:
+            assert NAMES <= dot.low <= dot.x <= dot.high <= NAMES + SCALE
+
+
+def test_the_page_says_where_real_people_are_heard_otherwise_than_foretold() -> None:
+    for row in measured_bias().at:
+        for result in row.outside:
+            told = "asked again" if result == "asked" else "accepted wrong"
+            assert f"At {row.snr_db:g} dB real people were {told} in" in PAGE
+    assert PAGE.count("which is outside of what these voices foretold") == sum(
+        len(row.outside) for row in measured_bias().at
+    )
