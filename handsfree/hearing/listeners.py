@@ -26,7 +26,7 @@ from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import Audio, Samples
 from handsfree.hearing.ctc import Wording
 from handsfree.hearing.models.catalogue import read_catalogue
-from handsfree.hearing.one_voice import open_one_voice
+from handsfree.hearing.one_voice import OF_PHRASES, OF_VALUES, open_one_voice
 from handsfree.hearing.reader import FRAME, Read, Reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.score import ReadEvidence, fitted_score
@@ -103,7 +103,9 @@ class TwoListeners:
         heard = self._heard(audio, read, phrases)
         trouble = trouble_of(audio.samples)
         if trouble is None and read is not None:
-            trouble = self._one_voice.trouble_in(_spoken_features(audio, read))
+            strict = phrases.critical or _is_value(heard.words, phrases)
+            limits = OF_VALUES if strict else OF_PHRASES
+            trouble = self._one_voice.trouble_in(_spoken_features(audio, read), limits)
         if trouble is None:
             return heard
         left = 1.0 if _is_to_wait(heard.words, phrases) else _BELIEF_LEFT

@@ -28,7 +28,11 @@ _KINDS = (None, Trouble.TWO_VOICES, Trouble.TOO_FAST, Trouble.TOO_SLOW)
 # of a second. The limits were chosen on the tuning half, by networks that had not heard the person,
 # and raised for synthetic voices that neither they nor the reader had: RESULTS.md, "Broken sound".
 _AROUND = 16  # frames of 20 ms on either side
-_FROM = {Trouble.TWO_VOICES: 0.3, Trouble.TOO_FAST: 0.35, Trouble.TOO_SLOW: 0.4}
+OF_VALUES = {Trouble.TWO_VOICES: 0.3, Trouble.TOO_FAST: 0.35, Trouble.TOO_SLOW: 0.4}
+"""The limits for values and whatever is critical: figures of two people make a third number."""
+OF_PHRASES = {**OF_VALUES, Trouble.TWO_VOICES: 0.6}
+"""Those for other words. Two people who speak at once seldom make a phrase that neither said, and
+at 0.3 who speaks through babble would be asked for every third phrase again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +52,16 @@ class OneVoice:
         """Load the model `name` from `one-voice.npz`; or NetworkUnusable."""
         self._weights = _weights_in(files[_FILE], name)
 
-    def trouble_in(self, features: Samples) -> Trouble | None:
+    def trouble_in(
+        self, features: Samples, limits: Mapping[Trouble, float] = OF_VALUES
+    ) -> Trouble | None:
         """What `features` (T, 384) of the reader, a frame of 20 ms a row, are instead of one voice.
 
-        None for one voice, and where nothing was said. The kind that is surest beyond its limit.
+        None for one voice, and where nothing was said. The kind that is surest beyond its limit of
+        `limits`, shares from 0 to 1.
         """
         shares = self.shares(features)
-        beyond = {kind: shares[kind] - least for kind, least in _FROM.items()}
+        beyond = {kind: shares[kind] - least for kind, least in limits.items()}
         surest = max(beyond, key=lambda kind: beyond[kind])
         return surest if beyond[surest] > 0 else None
 

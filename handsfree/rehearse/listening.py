@@ -95,7 +95,15 @@ class Sounds:
 
 def score_hash() -> str:
     """Of the numbers by which the listeners are believed."""
-    return sha256(files("handsfree.hearing").joinpath("score.toml").read_bytes()).hexdigest()
+    from handsfree.hearing import one_voice
+
+    fitted = files("handsfree.hearing").joinpath("score.toml").read_bytes()
+    limits = [
+        (trouble.name, least)
+        for each in (one_voice.OF_VALUES, one_voice.OF_PHRASES)
+        for trouble, least in each.items()
+    ]
+    return sha256(fitted + repr(limits).encode()).hexdigest()
 
 
 def hear(asked: ToHear) -> Heard:

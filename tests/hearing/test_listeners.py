@@ -18,12 +18,12 @@ from handsfree.hearing.audio import Audio
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.listeners import QUICK, READER, TwoListeners, open_reader, open_recognizer
 from handsfree.hearing.models.catalogue import read_catalogue
-from handsfree.hearing.one_voice import OneVoice
+from handsfree.hearing.one_voice import OF_PHRASES, OF_VALUES, OneVoice
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.places import shipped_models
 from handsfree.task.roles import Headset
-from handsfree.words.heard import Trouble
+from handsfree.words.heard import Heard, Trouble
 from handsfree.words.phrases import BUILT_IN, Confirmation, Order, PhraseSet, Reading, Seconded
 from handsfree.words.plain import PlainWord
 from tests.benchmarks.speech import single_words, speech_folder
@@ -264,6 +264,32 @@ def test_what_stops_the_work_is_believed_through_another_voice_and_other_words_a
     assert through[0].score == before[0].score
     assert through[1].score == pytest.approx(0.1 * before[1].score)
     assert [each.trouble for each in through] == [Trouble.TWO_VOICES] * 2
+
+
+@pytest.mark.parametrize(
+    ("words", "critical", "limits"),
+    [
+        ("two niner", False, OF_VALUES),
+        ("pin fitted", False, OF_PHRASES),
+        ("pin fitted", True, OF_VALUES),
+    ],
+)
+def test_values_and_critical_phrases_are_held_to_the_stricter_limits_of_one_voice(
+    listeners: TwoListeners,
+    monkeypatch: pytest.MonkeyPatch,
+    words: str,
+    critical: bool,
+    limits: dict[Trouble, float],
+) -> None:
+    phrases = PhraseSet(
+        (Reading(("pressure",), "psi"), Confirmation("pin fitted")), critical=critical
+    )
+    asked: list[object] = []
+    heard = Heard(tuple(words.split()), 1.0, (), (), timedelta(0), timedelta(0))
+    monkeypatch.setattr(listeners, "_heard", lambda *_: heard)
+    monkeypatch.setattr(OneVoice, "trouble_in", lambda _, _features, given: asked.append(given))
+    listeners.recognize(sound(np.zeros(32_000, np.float32)), phrases)
+    assert asked == [limits]
 
 
 @pytest.mark.slow

@@ -14,7 +14,7 @@ from handsfree.hearing.clips import read_clip
 from handsfree.hearing.listeners import open_reader
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.network import NetworkUnusable
-from handsfree.hearing.one_voice import NAME, OneVoice, open_one_voice
+from handsfree.hearing.one_voice import NAME, OF_PHRASES, OF_VALUES, OneVoice, open_one_voice
 from handsfree.hearing.reader import FRAME, Reader
 from handsfree.places import shipped_models
 from handsfree.words.heard import Trouble
@@ -63,6 +63,15 @@ def test_half_a_second_of_a_kind_is_that_kind(
     quiet: OneVoice, logits: tuple[float, float, float], kind: Trouble
 ) -> None:
     assert quiet.trouble_in(frames((100, *ONE), (25, *logits), (100, *ONE))) is kind
+
+
+@pytest.mark.parametrize(("limits", "kind"), [(OF_VALUES, Trouble.TWO_VOICES), (OF_PHRASES, None)])
+def test_what_is_half_like_two_voices_is_doubted_as_a_value_and_not_as_a_phrase(
+    quiet: OneVoice, limits: dict[Trouble, float], kind: Trouble | None
+) -> None:
+    half = frames((100, *ONE), (33, 6.0, 0.0, 0.0), (100, *ONE))
+    assert 0.3 < quiet.shares(half)[Trouble.TWO_VOICES] < 0.6
+    assert quiet.trouble_in(half, limits) is kind
 
 
 def test_a_tenth_of_a_second_of_a_kind_is_nothing(quiet: OneVoice) -> None:
