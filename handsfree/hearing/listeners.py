@@ -25,6 +25,7 @@ from handsfree.errors import HandsfreeError
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import Audio, Samples
 from handsfree.hearing.ctc import Wording
+from handsfree.hearing.in_front import syllable_in_front
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.one_voice import OF_PHRASES, OF_VALUES, open_one_voice
 from handsfree.hearing.reader import FRAME, Read, Reader
@@ -170,7 +171,7 @@ class TwoListeners:
         if quick is not None:
             return quick
         weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
-        return self._judged(audio, read, weighed)
+        return self._judged(audio, read, weighed, phrases)
 
     def _beyond_doubt(self, audio: Audio, read: Read, phrases: PhraseSet) -> Heard | None:
         """The phrase that the short window hears and the reader bears out; None: hear it all."""
@@ -178,14 +179,19 @@ class TwoListeners:
             return None
         encoded = self._transcriber.take_over(self._short.features(audio), audio)
         weighed = self._transcriber.weigh_freely(encoded, phrases)
-        heard = self._judged(audio, read, weighed, SHORT)
+        heard = self._judged(audio, read, weighed, phrases, SHORT)
         if heard.score < _SHORT_FROM or _is_value(heard.words, phrases):
             return None
         behind = self._reader.behind_free_a_letter(read, heard.words)
         return heard if behind <= _SHORT_FARTHEST_A_LETTER else None
 
     def _judged(
-        self, audio: Audio, read: Read | None, weighed: WhisperHeard, listener: str | None = None
+        self,
+        audio: Audio,
+        read: Read | None,
+        weighed: WhisperHeard,
+        phrases: PhraseSet,
+        listener: str | None = None,
     ) -> Heard:
         """What Whisper made of it, and what the reader, where it could hear, says to that."""
         name = listener or self._transcriber.name
@@ -194,15 +200,21 @@ class TwoListeners:
         behind = self._reader.behind_free_a_letter(read, weighed.candidates[0].words)
         heard = self._transcriber.judge(audio, weighed, name, behind)
         # Held to no phrase: it was asked about words, and has heard none of its own.
-        asked = Opinion(READER, (), -math.inf, 0.0, self._reader.greedy(read.log_probs))
-        return replace(heard, opinions=(*heard.opinions, asked))
+        free = self._reader.greedy(read.log_probs)
+        asked = Opinion(READER, (), -math.inf, 0.0, free)
+        heard = replace(heard, opinions=(*heard.opinions, asked))
+        if _is_value(heard.words, phrases) or _is_to_wait(heard.words, phrases):
+            return heard
+        if not syllable_in_front(free, " ".join(heard.words)):
+            return heard
+        return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=Trouble.MORE_SOUND)
 
     def _full(
         self, audio: Audio, read: Read, wordings: tuple[Wording, ...], phrases: PhraseSet
     ) -> Heard:
         """What Whisper hears with its own encoder; a value only where the reader hears it too."""
         weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
-        full = self._judged(audio, read, weighed)
+        full = self._judged(audio, read, weighed, phrases)
         if not _is_value(full.words, phrases):
             return full
         both = _together(weighed.candidates, wordings, phrases)

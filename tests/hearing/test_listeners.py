@@ -266,6 +266,23 @@ def test_what_stops_the_work_is_believed_through_another_voice_and_other_words_a
     assert [each.trouble for each in through] == [Trouble.TWO_VOICES] * 2
 
 
+def test_a_phrase_with_a_syllable_in_front_is_not_believed_and_the_reason_is_told(
+    listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Noise swallows the "not" of "not pin fitted"; what is left of it is seen by the reader."""
+    pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
+    phrases = PhraseSet((Order(PlainWord.STOP), Confirmation("go ahead")))
+    stop, confirmed = (
+        sound(voice_line(Line(Headset.TECHNICIAN, words))) for words in ("stop", "go ahead")
+    )
+    before = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
+    monkeypatch.setattr(Reader, "greedy", lambda *_: "o go ahead")
+    after = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
+    assert after[0].score == before[0].score
+    assert after[1].score <= 0.1
+    assert after[1].trouble is Trouble.MORE_SOUND
+
+
 @pytest.mark.parametrize(
     ("words", "critical", "limits"),
     [
