@@ -70,6 +70,8 @@ from handsfree.words.meanings import (
     Ordered,
     Spoke,
     TookBack,
+    Understood,
+    only_waits,
 )
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.standard import StandardWord
@@ -79,9 +81,9 @@ def understood_while_standing_by(
     task: Task, state: State, waits: StandingBy, heard: Heard, meaning: Meaning
 ) -> Advance:
     """What changes nothing is answered while the task waits, and all else is told to wait."""
+    if only_waits(Understood(meaning)):
+        return reply(state, (), wording.interruptions.standing_by())
     match meaning:
-        case Spoke(StandardWord.STAND_BY) | Ordered(PlainWord.STOP):
-            return reply(state, (), wording.interruptions.standing_by())
         case Spoke(word=word) if word in HARMLESS_WORDS | ACTED_ON[Phase.STANDING_BY]:
             return _standard_word(task, state, heard, word)
         case Ordered(word=word) if word in HARMLESS_ORDERS:
