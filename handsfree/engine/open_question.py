@@ -1,7 +1,7 @@
 """The question that is open: what was heard of it so far, and what hangs on the answer."""
 
 from handsfree.engine.doubt import Doubt
-from handsfree.engine.phase import Phase
+from handsfree.engine.phase import HIGH_STAKES
 from handsfree.engine.replies import step_of
 from handsfree.engine.state import State
 from handsfree.engine.trust import Stakes
@@ -39,7 +39,5 @@ def stakes(task: Task, state: State, words: tuple[str, ...]) -> Stakes:
     """What hangs on `words` at this moment."""
     return Stakes(
         critical=step_of(task, state).critical,
-        confusable=" ".join(words) in state.given.confusable
-        # One short word is all that stands between the record and a pin that is not where it says.
-        or state.phase in (Phase.CHECKING_STATES, Phase.GOING_BACK, Phase.INSPECTING),
+        confusable=" ".join(words) in state.given.confusable or state.phase in HIGH_STAKES,
     )
