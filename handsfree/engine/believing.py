@@ -18,6 +18,7 @@ from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.replies import Advance, UnexpectedEvent, not_heeded, reply
 from handsfree.engine.state import State
+from handsfree.engine.taking_back import correction_begun, only_takes_back
 from handsfree.engine.trust import PHRASE_AT, Trust, trust
 from handsfree.engine.understanding import understood, understood_while_standing_by
 from handsfree.engine.waiting import StandingBy, WhatWasDone, WhoDeferred, WhyRejected, WhyUnable
@@ -32,6 +33,7 @@ from handsfree.words.meanings import (
     Parse,
     Spoke,
     Understood,
+    only_waits,
 )
 from handsfree.words.plain import PlainWord
 from handsfree.words.standard import StandardWord
@@ -74,7 +76,15 @@ def heard_now(task: Task, state: State, heard: Heard) -> Advance:
             if stays_open is not None:
                 return stays_open
         return _remarked(task, state, heard, waits)
-    if _is_not_all(heard, parsed):
+    half = _is_not_all(heard, parsed)
+    if half and not doubtful:
+        # Who waits for more loses nothing by these; asked about, they come too late.
+        half = not (only_waits(parsed) or only_takes_back(state, parsed))
+    if half or doubtful or not isinstance(parsed, Understood):
+        corrects = correction_begun(task, state, heard, _why_in_doubt(parsed, half=half))
+        if corrects is not None:
+            return corrects
+    if half:
         # Half a value is none: it is not remembered either.
         return asked_again(task, state, doubt, heard, (), NotActedOn.NOT_ALL, "say all of it")
     answer = answer_to_offer(task, state, doubt, heard, parsed, doubtful=doubtful)
@@ -102,6 +112,12 @@ def _is_not_all(heard: Heard, parsed: Parse) -> bool:
     ended_by = heard.ended_by
     half = ended_by is not None and ended_by.rule is EndRule.NOT_ALL
     return half and not isinstance(parsed, Ambiguous)
+
+
+def _why_in_doubt(parsed: Parse, *, half: bool) -> NotActedOn:
+    if half:
+        return NotActedOn.NOT_ALL
+    return NotActedOn.AMBIGUOUS if isinstance(parsed, Ambiguous) else NotActedOn.DOUBTFUL
 
 
 def _trusted(task: Task, state: State, doubt: Doubt, heard: Heard, parsed: Parse) -> Trust:
