@@ -13,9 +13,12 @@ from handsfree.engine.trust import DENIAL_AT, STOP_AT, VALUE_AT, WAIT_AT
 from handsfree.words.awaited import AnyWords, Awaited, Lengths, Scale
 from handsfree.words.heard import EndedBy, EndRule, Heard, Opinion
 from tests.engine.conversation import TO_PRESSURE, TO_SERIAL, Conversation, at
-from tests.engine.people_task import PEOPLE, TASK, TODAY
+from tests.engine.people_task import AGREED, PEOPLE, TARN, TASK, TO_COVER, TO_TORQUE, TODAY
+from tests.engine.people_task import TO_PRESSURE as TO_CREWS_PRESSURE
+from tests.engine.people_task import at as crew_at
 
 _NOW = timedelta(0)
+TO_REFERENCE = (*TO_COVER, "unable", "the hinge is bent", "part", *AGREED[:2])
 
 
 def stopped(run: Conversation, words: str, score: float = 0.99) -> Conversation:
@@ -127,6 +130,25 @@ def test_a_value_is_taken_back_though_more_was_begun(word: str) -> None:
     assert Withdrawn("pressure") in run.written
     assert run.state.phase is Phase.ANSWERING
     assert run.say("affirm").step == "pressure"
+
+
+@pytest.mark.parametrize(
+    ("said", "word", "phase"),
+    [
+        ((TARN,), "negative", Phase.IDENTIFYING),
+        ((*TO_TORQUE, "back to step three"), "negative", Phase.CHECKING_STATES),
+        ((*TO_REFERENCE, "romeo three two"), "disregard", Phase.REMARKING),
+        ((*TO_CREWS_PRESSURE, "one five zero zero"), "correction", Phase.ANSWERING),
+        # It takes nothing back there.
+        ((*TO_CREWS_PRESSURE, "one five zero zero"), "negative", Phase.SECOND),
+    ],
+)
+def test_whatever_waits_is_taken_back_though_more_was_begun(
+    said: tuple[str, ...], word: str, phase: Phase
+) -> None:
+    run = crew_at(*said)
+    stopped(run, word)
+    assert run.state.phase is phase
 
 
 def test_what_moves_the_work_on_is_not_heeded_where_more_was_begun() -> None:
