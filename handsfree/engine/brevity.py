@@ -22,7 +22,8 @@ def step_as_said(task: Task, state: State) -> tuple[Say, ...]:
     before = [task.steps[each.position.step] for each in state.past[:-1]]
     report = _is_first_of_its_kind(before, step) if brisk else not _is_repeated(before, step)
     thing = _one_more_tool(before, step)
-    order = "" if thing is None else wording.steps.one_more_tool(step.expect, thing)
+    told = "" if thing is None or _is_named_alone(task, step) else thing
+    order = "" if thing is None else wording.steps.one_more_tool(step.expect, told)
     return wording.steps.step_in_short(
         state.step + 1, step, numbered=not brisk, report=report, order=order
     )
@@ -41,6 +42,19 @@ def _one_more_tool(before: list[Step], step: Step) -> str | None:
         if type(last.expect) is type(step.expect):
             return _only_difference(last.instruction, step.instruction)
     return None
+
+
+def _is_named_alone(task: Task, step: Step) -> bool:
+    """Whether the name of the number that is read is that of one tool of the task alone."""
+    if not isinstance(step.expect, IdentityExpected):
+        return False
+    name = step.expect.identity
+    tools = {
+        each.expect.tool
+        for each in task.steps
+        if isinstance(each.expect, IdentityExpected) and each.expect.identity == name
+    }
+    return len(tools) == 1
 
 
 _OF_A_TOOL = IdentityExpected | DateExpected

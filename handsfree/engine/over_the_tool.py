@@ -16,10 +16,9 @@ from handsfree.engine.state import State
 from handsfree.engine.trust import Trust, trust
 from handsfree.task.model import Task
 from handsfree.words.heard import Heard
-from handsfree.words.meanings import Ordered, Parse, Spoke, Understood
+from handsfree.words.meanings import only_waits
 from handsfree.words.phrases import PhraseSet
 from handsfree.words.plain import PlainWord
-from handsfree.words.standard import StandardWord
 
 # More than is heeded: what cannot be heard is bent into what can.
 LISTENED_FOR = PhraseSet(ANYWHERE)
@@ -28,14 +27,7 @@ LISTENED_FOR = PhraseSet(ANYWHERE)
 def asks_to_wait(heard: Heard) -> bool:
     """Whether the tool is to fall silent and wait."""
     parsed = LISTENED_FOR.parse(heard.words)
-    return _is_wait(parsed) and trust(heard.score, parsed) is Trust.ACT
-
-
-def _is_wait(parsed: Parse) -> bool:
-    match parsed:
-        case Understood(Ordered(PlainWord.STOP) | Spoke(StandardWord.STAND_BY)):
-            return True
-    return False
+    return only_waits(parsed) and trust(heard.score, parsed) is Trust.ACT
 
 
 def heard_over_the_tool(task: Task, state: State, heard: Heard) -> Advance:

@@ -71,6 +71,8 @@ ACTED_ON: dict[Phase, frozenset[StandardWord]] = {
 }
 
 
+# One short word is all that stands between the record and a pin that is not where it says.
+HIGH_STAKES = frozenset({Phase.INSPECTING, Phase.CHECKING_STATES, Phase.GOING_BACK})
 AT_A_STEP = frozenset({Phase.ANSWERING, Phase.CONFIRMING, Phase.OUTSIDE, Phase.SECOND})
 _BETWEEN_ANSWERS = frozenset({Phase.ANSWERING, Phase.OUTSIDE})
 _BEGUN = frozenset(Phase) - {Phase.READY, Phase.FINISHED}

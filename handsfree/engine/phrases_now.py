@@ -3,7 +3,7 @@
 from functools import lru_cache
 
 from handsfree.engine.findings import Category
-from handsfree.engine.phase import AT_A_STEP, HARMLESS_ORDERS, ORDERED_IN, Phase
+from handsfree.engine.phase import AT_A_STEP, HARMLESS_ORDERS, HIGH_STAKES, ORDERED_IN, Phase
 from handsfree.engine.state import State
 from handsfree.task.expectations import (
     DateExpected,
@@ -66,7 +66,7 @@ def _away_from_the_step(phase: Phase, fixed: tuple[Phrase, ...]) -> PhraseSet:
         case Phase.REFERENCING | Phase.DEFERRAL_HEARD:
             return PhraseSet((REFERENCE, *fixed))
         case Phase.INSPECTING:
-            return PhraseSet((Confirmation(INSPECTED), Confirmation(REJECTED), *fixed))
+            fixed = (Confirmation(INSPECTED), Confirmation(REJECTED), *fixed)
         case Phase.CATEGORISING:
             categories = tuple(Confirmation(each.value) for each in Category)
             return PhraseSet((*dict.fromkeys((*categories, *fixed)),))
@@ -74,7 +74,7 @@ def _away_from_the_step(phase: Phase, fixed: tuple[Phrase, ...]) -> PhraseSet:
             # Only what every listener writes down freely is of use here, so each must be asked.
             words = tuple(Standard(word) for word in StandardWord)
             return PhraseSet((*words, Order(PlainWord.HELP)), critical=True)
-    return PhraseSet(fixed)
+    return PhraseSet(fixed, critical=phase in HIGH_STAKES)
 
 
 STAFF_NUMBER = Identity(("staff number",))

@@ -10,13 +10,12 @@ from handsfree.engine import (
     interrupting,
     questions,
     remarks,
-    second,
     timing,
     wording,
 )
 from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
 from handsfree.engine.crew import not_the_doer, speaker
-from handsfree.engine.entries import NotActedOn, Withdrawn
+from handsfree.engine.entries import NotActedOn
 from handsfree.engine.findings import Category
 from handsfree.engine.judging import needs_affirm
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave
@@ -29,19 +28,11 @@ from handsfree.engine.phase import (
     ORDERED_IN,
     Phase,
 )
-from handsfree.engine.replies import (
-    Advance,
-    ask,
-    not_heeded,
-    reply,
-    step_id,
-    step_of,
-    without_value,
-)
+from handsfree.engine.replies import Advance, not_heeded, reply, step_of
 from handsfree.engine.state import State
+from handsfree.engine.taking_back import taken_back, taken_back_in_everyday_words
 from handsfree.engine.trust import Trust
 from handsfree.engine.waiting import (
-    Answering,
     AwaitingSecond,
     Categorising,
     CheckingState,
@@ -49,10 +40,8 @@ from handsfree.engine.waiting import (
     DeferralHeard,
     Deferring,
     GoingBack,
-    Identifying,
     IdentityHeard,
     Inspecting,
-    Outside,
     Referencing,
     StandingBy,
 )
@@ -70,6 +59,8 @@ from handsfree.words.meanings import (
     Ordered,
     Spoke,
     TookBack,
+    Understood,
+    only_waits,
 )
 from handsfree.words.plain import INSPECTED, REJECTED, PlainWord
 from handsfree.words.standard import StandardWord
@@ -79,9 +70,9 @@ def understood_while_standing_by(
     task: Task, state: State, waits: StandingBy, heard: Heard, meaning: Meaning
 ) -> Advance:
     """What changes nothing is answered while the task waits, and all else is told to wait."""
+    if only_waits(Understood(meaning)):
+        return reply(state, (), wording.interruptions.standing_by())
     match meaning:
-        case Spoke(StandardWord.STAND_BY) | Ordered(PlainWord.STOP):
-            return reply(state, (), wording.interruptions.standing_by())
         case Spoke(word=word) if word in HARMLESS_WORDS | ACTED_ON[Phase.STANDING_BY]:
             return _standard_word(task, state, heard, word)
         case Ordered(word=word) if word in HARMLESS_ORDERS:
@@ -109,7 +100,7 @@ def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted
         case Asked():
             return questions.answered(task, state, meaning)
         case TookBack():
-            return _taken_back_in_everyday_words(task, state, heard)
+            return taken_back_in_everyday_words(task, state, heard)
         case Casual() if phase is not Phase.SECOND:
             return helping.of_no_use(task, state, heard, " ".join(heard.words))
         case Negated(phrase=phrase) if phase is not Phase.SECOND:
@@ -190,7 +181,7 @@ def _standard_word(task: Task, state: State, heard: Heard, word: StandardWord) -
         case StandardWord.GO_AHEAD:
             return _told_to_go_ahead(task, state)
         case StandardWord.NEGATIVE | StandardWord.CORRECTION | StandardWord.DISREGARD:
-            return _taken_back(task, state)
+            return taken_back(task, state)
 
 
 def _told_to_go_ahead(task: Task, state: State) -> Advance:
@@ -223,41 +214,3 @@ def _affirmed(task: Task, state: State, heard: Heard) -> Advance:
                 heard = replace(heard, words=tuple(value.split()))  # the phrase that was affirmed
             return leave(task, state, outcome, heard)
     raise AssertionError(f"nothing waits for 'affirm' while {state.phase.value}")
-
-
-def _taken_back_in_everyday_words(task: Task, state: State, heard: Heard) -> Advance:
-    """ "Sorry" and its like take away and put nothing in the place, so little can go wrong."""
-    step = step_of(task, state)
-    match state.waits_for:
-        case AwaitingSecond() if heard.channel == Role.SECOND_PERSON.channel:
-            return second.not_the_second(task, state, heard, NotActedOn.NOT_EXPECTED)
-        case AwaitingSecond():
-            return second.taken_back(task, state)
-        case Confirming() | Outside():
-            entries = (Withdrawn(step.id),)
-            return ask(without_value(state), entries, wording.help.taken_back(step.expect))
-        case IdentityHeard() | GoingBack():
-            return _taken_back(task, state)
-        case Answering() if needs_affirm(step.expect):
-            entry = not_heeded(task, state, heard, NotActedOn.NOT_EXPECTED)
-            return reply(state, (entry,), wording.help.taken_back(step.expect))
-    words = "something else" if step.read_back else " ".join(heard.words)
-    return helping.of_no_use(task, state, heard, words)
-
-
-def _taken_back(task: Task, state: State) -> Advance:
-    match state.waits_for:
-        case Deferring() as waits:
-            return interrupting.go_ahead(task, state, waits)
-        case Referencing() | DeferralHeard() as waits:
-            return deferring.ask_who(state, waits)
-        case Identifying() | IdentityHeard():
-            return identifying.taken_back(task, state)
-        case CheckingState(name=name):
-            return interrupting.state_differs(task, state, name)
-        case GoingBack(to=to):
-            return going_back.stay(task, state, to)
-        case AwaitingSecond():
-            return second.taken_back(task, state)
-    says = wording.replies.withdrawn(step_of(task, state).expect)
-    return ask(without_value(state), (Withdrawn(step_id(task, state)),), says)

@@ -42,15 +42,11 @@ from handsfree.words.meanings import (
     BySecond,
     Dated,
     Identified,
-    Ordered,
-    Spoke,
     Stated,
-    Understood,
+    only_waits,
 )
 from handsfree.words.numerals import number
 from handsfree.words.phrases import PhraseSet
-from handsfree.words.plain import PlainWord
-from handsfree.words.standard import StandardWord
 
 _diagnostics = logging.getLogger(__name__)
 
@@ -314,11 +310,7 @@ def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
 
 
 def _is_to_wait(words: tuple[str, ...], phrases: PhraseSet) -> bool:
-    """Whether the words do nothing but stop the work, which is safe when it was not said."""
-    match phrases.parse(words):
-        case Understood(meaning=Ordered(word=PlainWord.STOP) | Spoke(word=StandardWord.STAND_BY)):
-            return True
-    return False
+    return only_waits(phrases.parse(words))
 
 
 def _spoken_features(audio: Audio, read: Read) -> Samples:

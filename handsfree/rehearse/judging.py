@@ -42,6 +42,9 @@ def judge(task: Task, state: State, words: str, heard: Heard) -> Judged:
         # Words that mean nothing here are to be asked about; whatever else is, costs time.
         asked = did == was and _in_doubt(effects) and not _in_doubt(follows)
         return Judged(Result.ASKED if asked else Result.RIGHT, said, False)
+    if _in_doubt(effects) and after.position == state.position and after.pending is None:
+        # A value that seemed to be corrected is withdrawn, and none was taken in its place.
+        return Judged(Result.ASKED, said, False)
     if did == was or after.phase is Phase.STANDING_BY:
         return Judged(Result.ASKED, said, False)
     refused = any(
@@ -65,7 +68,7 @@ def _in_doubt(effects: tuple[Effect, ...]) -> bool:
     return any(
         isinstance(each, Write)
         and isinstance(each.entry, NotHeeded)
-        and each.entry.reason in (NotActedOn.DOUBTFUL, NotActedOn.AMBIGUOUS)
+        and each.entry.reason in (NotActedOn.DOUBTFUL, NotActedOn.AMBIGUOUS, NotActedOn.NOT_ALL)
         for each in effects
     )
 

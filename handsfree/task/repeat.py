@@ -22,7 +22,7 @@ MOST_LISTS = 2
 _MARK = re.compile(r"<([a-z][a-z0-9-]*)>")
 # Where a text names something in the file, the item is written as an id: with hyphens.
 _ID_KEYED = frozenset({"needs", "sets", "applies", "counts_out", "counts_in"})
-_ID_VALUED = frozenset({"go", "over", "since", "tool", "drop_from"})
+_ID_VALUED = frozenset({"go", "since", "tool", "drop_from"})
 
 
 def unroll(source: Source) -> Source:

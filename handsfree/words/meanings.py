@@ -145,3 +145,11 @@ class NotUnderstood:
 
 
 Parse = Understood | Ambiguous | NotUnderstood
+
+
+def only_waits(parsed: Parse) -> bool:
+    """Whether the words do nothing but make the work wait, which is safe where nobody said them."""
+    match parsed:
+        case Understood(Ordered(PlainWord.STOP) | Spoke(StandardWord.STAND_BY)):
+            return True
+    return False

@@ -11,8 +11,8 @@ from pathlib import Path
 from random import Random
 
 from handsfree.engine.advance import before_start
-from handsfree.engine.asking_again import stakes
 from handsfree.engine.findings import Category
+from handsfree.engine.open_question import stakes
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.state import State
 from handsfree.engine.trust import Trust, trust

@@ -284,7 +284,7 @@ def test_stand_by_is_acted_on_at_two_fifths() -> None:
     assert at().mumble("stand by", 0.3).state.phase is Phase.ANSWERING
 
 
-@pytest.mark.parametrize("word", ["affirm", "negative", "correction", "unable"])
+@pytest.mark.parametrize("word", ["affirm", "negative", "disregard", "unable"])
 def test_a_word_that_costs_something_is_not(word: str) -> None:
     run = at(*TO_PRESSURE, "three thousand").mumble(word, 0.79)
     assert run.answer.startswith("Say again")

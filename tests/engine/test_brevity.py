@@ -99,6 +99,23 @@ def test_an_instruction_that_tells_more_than_the_one_before_is_said_whole(instru
     assert instruction in second_number(two_numbers(instruction))
 
 
+def test_one_name_for_the_numbers_of_two_tools_is_said_with_the_tool() -> None:
+    """Else "serial number" would be answered by whichever tool is at hand."""
+    text = two_numbers("Read the serial number of the gauge.")
+    same = text.replace("wrench number", "serial number").replace("gauge number", "serial number")
+    assert second_number(same) == "Step two. Serial number, gauge."
+    assert second_number(text) == "Step two. Gauge number."
+
+
+def test_a_name_that_only_a_later_tool_has_too_is_said_with_the_tool() -> None:
+    text = two_numbers("Read the serial number of the gauge.") + (
+        "  - {id: later, instruction: Read the number of the hose., "
+        "expect: {identity: gauge number, tool: hose}}\n"
+    )
+    text = text.replace("steps:", "  - {id: hose, name: Hose, calibrated: true}\nsteps:", 1)
+    assert second_number(text) == "Step two. Gauge number, gauge."
+
+
 def two_numbers(instruction: str, *, between: bool = False) -> str:
     """A task that reads the number of a wrench and then of a gauge."""
     steps = [

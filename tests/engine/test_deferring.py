@@ -113,3 +113,9 @@ def test_a_program_that_ends_on_the_way_leaves_the_step_undone(said: tuple[str, 
     assert WentOn("cover") in run.written
     assert not run.state.progress.left_undone
     assert [each.number for each in run.state.findings.open] == [1]
+
+
+def test_a_reference_that_is_corrected_in_doubt_is_asked_for_again_from_the_name_on() -> None:
+    run = at(*TO_REFERENCE, "romeo three two").hear("correction romeo three", 0.5)
+    assert run.answer == "Say the name of who has deferred it."
+    assert run.say("affirm").step == "cover"

@@ -102,3 +102,10 @@ def test_whoever_affirmed_a_value_that_another_one_read_does_not_inspect_it_late
 def test_without_a_roster_a_task_with_an_inspection_is_not_started() -> None:
     with pytest.raises(UnexpectedEvent, match="needs a roster"):
         advance(TASK, before_start(TASK), Started())
+
+
+def test_a_number_that_is_corrected_in_doubt_is_nobodys() -> None:
+    run = Crewed().say(TARN).hear(f"correction {SEFA}", 0.5)
+    assert run.state.phase is Phase.IDENTIFYING
+    assert [type(each) for each in run.written] == [NotHeeded]
+    assert run.say("affirm").state.crew.present == ()

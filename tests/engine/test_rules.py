@@ -204,7 +204,7 @@ def test_digit_pairs_are_asked_for_digit_by_digit() -> None:
 
 def test_say_again_while_a_value_waits_repeats_the_value() -> None:
     """Else "affirm" after a correction that was not heard would affirm the old value unheard."""
-    run = at(*TO_PRESSURE, "three thousand").mumble("correction two nine zero zero", 0.5)
+    run = at(*TO_PRESSURE, "three thousand").mumble("two nine zero zero", 0.5)
     assert run.did == [NotHeeded, Speech.QUESTION, Speech.READ_BACK, Speech.QUESTION]
 
 

@@ -14,9 +14,11 @@ from handsfree.engine.entries import (
     ReadingTaken,
     SecondStated,
     StatementsDiffer,
+    Withdrawn,
 )
 from handsfree.engine.findings import Category, Finding
 from handsfree.engine.phase import Phase
+from handsfree.engine.trust import DENIAL_AT
 from handsfree.task.read import read_task
 from tests.engine.people_task import TO_PART, TO_PRESSURE, VALVE, Crewed, at
 
@@ -107,6 +109,30 @@ def test_the_technician_corrects_before_the_second_has_spoken() -> None:
     run = at(*TO_PRESSURE, "one five zero zero", "correction one six zero zero")
     assert "six" not in spoken(run)
     assert run.say("second one six zero zero", "affirm").state.readings[-1][1] == 1600
+
+
+@pytest.mark.parametrize("channel", [None, 1])
+def test_a_correction_that_is_doubted_withdraws_the_first_value(channel: int | None) -> None:
+    run = at(*TO_PRESSURE).hear("one five zero zero", channel=channel)
+    run.hear("correction one six zero zero", DENIAL_AT, channel)
+    assert [type(each) for each in run.written] == [NotHeeded, Withdrawn]
+    assert run.state.phase is Phase.ANSWERING
+    assert "five" not in spoken(run)
+
+
+@pytest.mark.parametrize(
+    ("words", "channel"),
+    [
+        ("second one six correction one five zero zero", None),
+        ("one six correction one five zero zero", 2),
+    ],
+)
+def test_a_second_person_who_corrects_themselves_leaves_the_first_value(
+    words: str, channel: int | None
+) -> None:
+    run = at(*TO_PRESSURE).hear("one five zero zero", channel=1)
+    run.hear(words, DENIAL_AT, channel)
+    assert run.state.phase is Phase.SECOND
 
 
 def test_a_correction_after_both_is_read_back_by_both_again() -> None:

@@ -17,10 +17,14 @@ from handsfree.engine.entries import (
     Withdrawn,
 )
 from handsfree.engine.events import Spoken, Started
-from handsfree.engine.phase import Phase
+from handsfree.engine.open_question import stakes
+from handsfree.engine.phase import HIGH_STAKES, Phase
 from handsfree.task.read import read_task
 from tests.engine.conversation import BOTTLE, TO_SIDE, Conversation, heard
-from tests.engine.gauges import TO_LENGTH, TO_TORQUE, at_gauge, listened_for
+from tests.engine.gauges import TO_LENGTH, at_gauge, listened_for
+from tests.engine.gauges import TO_TORQUE as TO_TORQUE_GAUGE
+from tests.engine.people_task import INES, SEFA, TARN, TO_LOCK, TO_TORQUE
+from tests.engine.people_task import at as crew_at
 
 
 def started(*confusable: str, task: str = BOTTLE) -> Conversation:
@@ -30,17 +34,46 @@ def started(*confusable: str, task: str = BOTTLE) -> Conversation:
 
 
 def test_a_critical_value_must_be_heard_more_surely() -> None:
-    run = at_gauge(*TO_TORQUE)
+    run = at_gauge(*TO_TORQUE_GAUGE)
     said = "two four newton metres two four newton metres"
     assert run.mumble(said, score=0.94).did == [NotHeeded, Speech.QUESTION]
     assert run.mumble(said, score=0.95).did == [ReadingTaken, Speech.READ_BACK, Speech.QUESTION]
 
 
 def test_every_listener_is_asked_where_a_mistake_costs_most() -> None:
-    assert listened_for(at_gauge(*TO_TORQUE)).critical
+    assert listened_for(at_gauge(*TO_TORQUE_GAUGE)).critical
     assert not listened_for(at_gauge(*TO_LENGTH)).critical
     assert listened_for(started("pin fitted")).critical
     assert not listened_for(started("pin removed")).critical
+
+
+@pytest.mark.parametrize(
+    ("said", "phase"),
+    [
+        ((*TO_LOCK, "lock tied", INES, "affirm"), Phase.INSPECTING),
+        ((*TO_TORQUE, "back to step three"), Phase.GOING_BACK),
+        (
+            (*TO_TORQUE, "hand over", "go ahead", TARN, "affirm", SEFA, "affirm"),
+            Phase.CHECKING_STATES,
+        ),
+    ],
+)
+def test_every_listener_is_asked_where_one_word_stands_between_the_record_and_a_pin(
+    said: tuple[str, ...], phase: Phase
+) -> None:
+    """In the same phases in which a word must be heard more surely to be acted on."""
+    run = crew_at(*said)
+    assert run.state.phase is phase
+    assert phase in HIGH_STAKES
+    assert listened_for(run).critical
+    assert stakes(run.task, run.state, ("affirm",)).confusable
+
+
+def test_not_every_listener_is_asked_where_nothing_hangs_on_it() -> None:
+    for said in ((), (TARN,), (*TO_LOCK, "lock tied")):
+        run = crew_at(*said)
+        assert run.state.phase not in HIGH_STAKES
+        assert not listened_for(run).critical
 
 
 def test_what_sounds_alike_is_on_the_record() -> None:

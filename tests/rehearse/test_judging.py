@@ -40,6 +40,10 @@ def judged(moment: str, said: str, heard: str, score: float = 1.0):  # type: ign
         ("temperature/confirming", "negative", "affirm", 1.0, Result.WRONG),
         ("temperature/confirming", "affirm", "negative", 1.0, Result.WRONG),
         ("temperature/confirming", "affirm", "affirm", 1.0, Result.RIGHT),
+        # A value that seems to be corrected is withdrawn: it is asked for anew, and none is taken.
+        ("temperature/confirming", "affirm", "correction two two", 0.5, Result.ASKED),
+        ("temperature/confirming", "correction two two", "correction two two", 0.5, Result.ASKED),
+        ("temperature/confirming", "affirm", "correction two two", 1.0, Result.WRONG),
     ],
 )
 def test_the_result_is_what_the_engine_does(

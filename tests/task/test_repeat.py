@@ -61,6 +61,14 @@ def test_in_a_name_the_thing_is_written_with_hyphens() -> None:
     ]
 
 
+def test_a_deferral_leads_to_the_step_of_its_own_thing() -> None:
+    """Written as its id is, with hyphens: of two words each."""
+    go = BOLTS + "deferral: {authority: control, go: tidy-<bolt>}"
+    steps = read(step("bolt", go), step("tidy", BOLTS)).steps
+    led_to = [each.deferral.go for each in steps if each.deferral is not None]
+    assert led_to == ["tidy-left-upper", "tidy-right-lower"]
+
+
 def test_a_jump_to_a_repeated_step_leads_to_its_first_thing() -> None:
     *_, last = read(step("bolt", BOLTS), step("look", "then: {below: bolt}", READING)).steps
     assert last.then["below"].go == "bolt-left-upper"

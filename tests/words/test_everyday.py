@@ -23,6 +23,7 @@ from handsfree.words.meanings import (
     Stated,
     TookBack,
     Understood,
+    only_waits,
 )
 from handsfree.words.phrases import (
     BUILT_IN,
@@ -298,3 +299,14 @@ def test_a_hyphen_may_be_read_out_within_a_part_number() -> None:
 def test_a_date_may_begin_as_people_say_it() -> None:
     said = "it's one five march two zero two seven"
     assert meaning(said, DATE) == Dated("2027-03-15")
+
+
+def test_only_stop_and_stand_by_do_nothing_but_wait() -> None:
+    everything = PhraseSet((*map(Standard, StandardWord), *map(Order, PlainWord)))
+    waits = {*PlainWord.STOP.spellings, *StandardWord.STAND_BY.spellings}
+    others = {
+        each for word in (*StandardWord, *PlainWord) for each in word.spellings if each not in waits
+    }
+    assert all(only_waits(everything.parse(each.split())) for each in waits)
+    assert not any(only_waits(everything.parse(each.split())) for each in others)
+    assert not only_waits(NotUnderstood(("stop", "pin")))

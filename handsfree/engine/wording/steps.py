@@ -50,12 +50,13 @@ def step(number: int, step: Step) -> tuple[Say, ...]:
 
 
 def one_more_tool(expected: Expectation | None, thing: str) -> str:
-    """What is read of one more tool, in place of the instruction."""
+    """What is read of one more tool, in place of the instruction; `thing`: of which one.
+
+    It is empty where the name of what is read tells that already.
+    """
     match expected:
-        case IdentityExpected(identity=name):
-            return f"{name.capitalize()}."
-        case DateExpected(date=name):
-            return f"{name.capitalize()}, {thing}."
+        case IdentityExpected(identity=name) | DateExpected(date=name):
+            return f"{name.capitalize()}, {thing}." if thing else f"{name.capitalize()}."
     return ""
 
 

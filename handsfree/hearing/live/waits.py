@@ -13,7 +13,7 @@ from handsfree.engine.trust import is_believed
 from handsfree.hearing.agreement import as_words
 from handsfree.hearing.live.pace import Pace
 from handsfree.words.heard import EndRule, Heard
-from handsfree.words.meanings import Understood
+from handsfree.words.meanings import Understood, only_waits
 from handsfree.words.phrases import PhraseSet
 from handsfree.words.rest import Rest, rest_of
 
@@ -80,7 +80,13 @@ def _at_pace(wait: Wait, pace: Pace) -> Wait:
 
 
 def _in_doubt(heard: Heard, phrases: PhraseSet, pace: Pace, waits: Mapping[Rest, Wait]) -> Wait:
-    """What was only begun is bent into a whole phrase, but is written freely as it was said."""
+    """What was only begun is bent into a whole phrase, but is written freely as it was said.
+
+    To wait is heeded as soon as it is believed, whatever else may have been begun.
+    """
+    parsed = phrases.parse(heard.words)
+    if only_waits(parsed) and is_believed(heard.score, parsed):
+        return DOUBTFUL
     for opinion in heard.opinions:
         if phrases.standing(as_words(opinion.free_text)).is_begun:
             return _at_pace(waits[Rest.BEGUN], pace)

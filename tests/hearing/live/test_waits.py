@@ -7,13 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from handsfree.engine.trust import STOP_AT, WAIT_AT
 from handsfree.hearing.live.channel import LONGEST_SILENCE
 from handsfree.hearing.live.endpoint import Rules
 from handsfree.hearing.live.pace import Pace
 from handsfree.hearing.live.waits import DOUBTFUL, WAITS, Wait, wait_after
 from handsfree.words.awaited import Scale
 from handsfree.words.heard import EndRule, Heard, Opinion
-from handsfree.words.phrases import Confirmation, Phrase, PhraseSet, Reading, Standard
+from handsfree.words.phrases import Confirmation, Order, Phrase, PhraseSet, Reading, Standard
+from handsfree.words.plain import PlainWord
 from handsfree.words.rest import Rest
 from handsfree.words.standard import StandardWord
 
@@ -24,6 +26,7 @@ _PHRASES: tuple[Phrase, ...] = (
 )
 _SCALE = Scale.around(Decimal(10), Decimal(2800), Decimal(3200))
 GAUGE = PhraseSet(_PHRASES, awaited=_SCALE)
+WITH_STOP = PhraseSet((*_PHRASES, Order(PlainWord.STOP)), awaited=_SCALE)
 CRITICAL = PhraseSet(_PHRASES, critical=True, awaited=_SCALE)
 PACE = Pace()
 _NOW = timedelta(0)
@@ -90,6 +93,14 @@ def test_what_is_written_freely_as_the_beginning_of_a_phrase_is_waited_for() -> 
         found = wait(bent, score=0.1, free_text="Pressure.")
         assert found.rule is EndRule.NOT_ALL
         assert found.silence > DOUBTFUL.silence
+
+
+def test_a_stop_is_answered_at_once_whatever_else_seems_to_be_begun() -> None:
+    """It is believed from a score of 0.25, and asked about it comes too late."""
+    for said, score in (("stop", STOP_AT), ("stand by", WAIT_AT)):
+        assert wait(said, WITH_STOP, score, free_text="Pressure.") == DOUBTFUL
+        beneath = wait(said, WITH_STOP, score - 0.01, free_text="Pressure.")
+        assert beneath.rule is EndRule.NOT_ALL
 
 
 def test_a_critical_answer_is_waited_for_longer() -> None:

@@ -197,6 +197,14 @@ def test_each_temperature_is_told_at_its_own_place() -> None:
     assert second.startswith(f"t.yaml:{line}:{column + len('cold, ')}:")
 
 
+def test_a_pressure_before_that_nobody_reads_is_told_at_its_own_place() -> None:
+    (told,) = complaints_of(COLD, WARM, NOW)
+    lines = task_text(COLD, WARM, NOW).splitlines()
+    line = next(at for at, each in enumerate(lines) if "drop_from" in each)
+    column = 1 + lines[line].index("drop_from")
+    assert told.startswith(f"t.yaml:{line + 1}:{column}: no earlier step 'before'")
+
+
 def _worked_last(*steps: str) -> Worked:
     readings = [each.expect for each in task_of(*steps).steps]
     assert all(isinstance(each, ReadingExpected) for each in readings)
