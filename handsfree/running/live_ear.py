@@ -164,8 +164,9 @@ class LiveEar:
         except MicrophoneLost:
             return False  # `hear` meets it again, and tells
         for block_of in blocks:
-            for channel, boundary in self._sound.feed(*block_of):
-                self._utterances.follow_over_the_tool(channel, boundary)
+            for frame in self._sound.feed(*block_of):
+                for channel, boundary in frame:
+                    self._utterances.follow_over_the_tool(channel, boundary)
         return True
 
     def close(self) -> None:
@@ -186,9 +187,10 @@ class LiveEar:
             if block.gap:
                 for channel in self._sound.channels_of(microphone):
                     self._utterances.sound_missing(channel)
-            for channel, boundary in self._sound.feed(microphone, block):
-                self._utterances.follow(channel, boundary, phrases)
-            self._utterances.decide(phrases)
+            for frame in self._sound.feed(microphone, block):
+                for channel, boundary in frame:
+                    self._utterances.follow(channel, boundary, phrases)
+                self._utterances.decide(phrases)
 
     def _pass_over(self) -> HearingLost | None:
         try:
