@@ -73,6 +73,8 @@ class Utterances:
         # Of what each person is saying: the pauses, and how often it had ended before.
         self._pauses: dict[str, list[int]] = {channel.person: [] for channel in channels}
         self._joined = dict.fromkeys(self._pauses, 0)
+        # What came of what each person said last, as long as it may turn out to go on.
+        self._unsettled: dict[str, Utterance | None] = dict.fromkeys(self._pauses)
         self._stop: Utterance | None = None  # somebody has said "stop" over the tool
 
     def __bool__(self) -> bool:
@@ -148,6 +150,7 @@ class Utterances:
             case Began():
                 self._pauses[person].clear()
                 self._joined[person] = 0
+                self._unsettled[person] = None
             case Paused(first, end) if not self._is_crosstalk(channel, first, end):
                 # One recognizer: the person who paused last is the one it listens to.
                 self._early = _Early(channel, first, end)
@@ -206,11 +209,11 @@ class Utterances:
 
     def _take_back(self, person: str) -> None:
         """What this person said last was not all of it: it is heard anew, with what follows."""
-        for reached in reversed(self._waiting):
-            if isinstance(reached, Utterance) and reached.source == person:
-                self._waiting.remove(reached)
-                self._joined[person] += 1
-                return
+        last, self._unsettled[person] = self._unsettled[person], None
+        still_waiting = deque(each for each in self._waiting if each is not last)
+        if len(still_waiting) < len(self._waiting):
+            self._waiting = still_waiting
+            self._joined[person] += 1
 
     def _ran_on(self, channel: Channel, first: int, end: int) -> None:
         seconds = (end - first) * FRAME_MS / 1000
@@ -224,6 +227,7 @@ class Utterances:
         audio = self._audio(channel, ended.first, ended.end)
         # Up to now, and not only to its end: another headset can be a quarter of a second later.
         if self._is_crosstalk(channel, ended.first, channel.frames_seen):
+            self._not_taken(channel)
             return
         level = channel.level_dbfs(ended.first, ended.end)
         nearness = self._nearness[channel.person]
@@ -232,6 +236,7 @@ class Utterances:
         if not nearness.is_near(level):
             problem = "A voice far from the microphone. Come closer if it was for the task."
             self.tell(channel.person, problem)
+            self._not_taken(channel)
             return
         after = timedelta(milliseconds=ended.silence * FRAME_MS)
         not_known = EndedBy(EndRule.NOT_KNOWN, after)
@@ -246,7 +251,7 @@ class Utterances:
             heard = early.heard or self._recognition.result()
         except RecognizerFailed as error:
             self._early = None
-            self._ask_again(channel, audio, str(error), not_known)
+            self._unsettled[channel.person] = self._ask_again(channel, audio, str(error), not_known)
             return
         wait = early.wait or self._wait_after(heard, channel, phrases)
         if wait.silence > ended.silence:
@@ -261,7 +266,15 @@ class Utterances:
             self._pace[person] = self._pace[person].after(pause)
         self._pauses[person].clear()
         ended_by = EndedBy(wait.rule, after, pace.times, self._joined[person])
-        self._waiting.append(self._utterance(channel, heard, audio, ended_by))
+        self._unsettled[person] = self._utterance(channel, heard, audio, ended_by)
+        self._waiting.append(self._unsettled[person])
+
+    def _not_taken(self, channel: Channel) -> None:
+        """What has ended is nobody's, or not for the tool: what is said next does not join it."""
+        self._drop_early_of(channel)
+        self._pauses[channel.person].clear()
+        self._unsettled[channel.person] = None
+        channel.settle()
 
     def _cut_off(
         self, channel: Channel, audio: Audio, phrases: PhraseSet, ended_by: EndedBy
@@ -287,12 +300,14 @@ class Utterances:
         problem: str,
         ended_by: EndedBy,
         trouble: Trouble | None = None,
-    ) -> None:
+    ) -> Utterance:
         """Tell why, and have the engine ask: no words are believed."""
         started, ended = audio.started, audio.ended
         nothing = Heard((), 0.0, (), (), started, ended, trouble=trouble, ended_by=ended_by)
         self.tell(channel.person, problem)
-        self._waiting.append(Utterance(nothing, audio, channel.person))
+        asked = Utterance(nothing, audio, channel.person)
+        self._waiting.append(asked)
+        return asked
 
     def _audio(self, channel: Channel, first: int, end: int) -> Audio:
         ago = timedelta(milliseconds=(channel.frames_seen - first) * FRAME_MS)

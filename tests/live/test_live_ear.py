@@ -37,6 +37,7 @@ from handsfree.words.standard import StandardWord
 from tests.live.fakes import (
     LOUD,
     Arrays,
+    AtOnce,
     Clock,
     EndOfSound,
     Hears,
@@ -417,16 +418,6 @@ def test_a_voice_without_end_is_told_of_and_not_recognized() -> None:
     with pytest.raises(EndOfSound):
         ear.hear(ANYTHING)
     assert recognizer.given == []
-
-
-class AtOnce(EarlyRecognition):
-    """Recognizes before the next sound comes, so that a test does not depend on threads."""
-
-    def begin(self, audio: Audio, phrases: PhraseSet) -> None:
-        super().begin(audio, phrases)
-        assert self._begun is not None
-        with contextlib.suppress(Exception):
-            self._begun.result(timeout=10)
 
 
 GAUGE = PhraseSet(

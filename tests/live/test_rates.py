@@ -19,7 +19,7 @@ from handsfree.words.awaited import Scale
 from handsfree.words.heard import EndedBy, Heard
 from handsfree.words.phrases import Confirmation, PhraseSet, Reading, Standard
 from handsfree.words.standard import StandardWord
-from tests.live.fakes import Arrays, Clock, EndOfSound, LoudIsVoice, silence, voice
+from tests.live.fakes import Arrays, AtOnce, Clock, EndOfSound, LoudIsVoice, silence, voice
 
 GAUGE = PhraseSet(
     (Reading(("pressure",), "psi"), Confirmation("pin fitted"), Standard(StandardWord.AFFIRM)),
@@ -29,15 +29,6 @@ GAUGE = PhraseSet(
 HALF_A_VALUE = (*voice(15), *silence(70))
 A_VALUE_IN_TWO = (*voice(15), *silence(35), *voice(25), *silence(70))
 TWO_IN_A_ROW = (*voice(10), *silence(40), *voice(25), *silence(70))
-
-
-class AtOnce(EarlyRecognition):
-    """It is known what was said before the next sound comes."""
-
-    def begin(self, audio: Audio, phrases: PhraseSet) -> None:
-        super().begin(audio, phrases)
-        assert self._begun is not None
-        self._begun.result(timeout=10)
 
 
 class Late(EarlyRecognition):
