@@ -261,6 +261,20 @@ def test_stop_is_heard_over_the_tool_once() -> None:
         ear.hear(ANYTHING)
 
 
+def test_what_goes_on_over_the_tool_is_not_taken_for_what_it_began_with() -> None:
+    """Of "stop ... watch running" the first word is known before the others are said."""
+    clock, recognizer = Clock(), Hears("stop", "")
+    microphone = Arrays(clock)
+    ear = quick_ear(microphone, clock, recognizer)
+    ear.tool_speaks()
+    microphone.meanwhile(*silence(20), *voice(20), *silence(RULES.early - 1))
+    assert not ear.told_to_stop()
+    microphone.meanwhile(*silence(1), *voice(5))
+    assert not ear.told_to_stop()
+    assert ear.stop_said() is None
+    assert len(recognizer.given) == 1
+
+
 def test_the_next_sentence_of_the_tool_does_not_forget_what_is_said_over_it() -> None:
     ear, known = over_the_tool(Hears("stand by"))
     ear.told_to_stop()
