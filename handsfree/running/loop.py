@@ -185,7 +185,11 @@ class _Parts:
         """What has become of what was said, on the record: "stop" makes it as good as unsaid."""
         why = None if self.why_unheard is None else self.why_unheard()
         stop = None if self.stop_said is None else self.stop_said()
-        if stop is not None and why is None and state.phase is not Phase.FINISHED:
+        if stop is not None and state.phase is Phase.FINISHED:
+            words = " ".join(stop.heard.words)
+            problem = f"Said when the task had ended, and not acted on: {words}."
+            self.missed(NotHeard(stop.source, problem))
+        elif stop is not None and why is None:
             return self.taken(stop)
         event = Spoken() if why is None else VoiceLost(why)
         self.record.append(event)
@@ -283,16 +287,19 @@ class _Parts:
                     self.record.append(reached)
                     return reached
                 case NotHeard():
-                    # Nothing is lost without a trace: the record tells that there was something.
-                    self.record.append(reached)
-                    self.on_screen(partial(self.screen.not_heard, reached))
-                    for follower in self.followers:
-                        follower.not_heard(reached)
+                    self.missed(reached)
                 case HearingLost() | HearingReturned():
                     self.record.append(reached)
                     return reached
                 case Utterance():
                     return self.taken(reached)
+
+    def missed(self, missed: NotHeard) -> None:
+        """Nothing is lost without a trace: the record tells that there was something."""
+        self.record.append(missed)
+        self.on_screen(partial(self.screen.not_heard, missed))
+        for follower in self.followers:
+            follower.not_heard(missed)
 
     def taken(self, utterance: Utterance) -> Heard:
         """Put on the record and show what was heard."""

@@ -50,6 +50,8 @@ def about_the_sound(trouble: Trouble | None) -> str:
             return "the sound is broken, check the headset"
         case Trouble.MORE_SOUND:
             return "more was said than I heard, one person at a time"
+        case Trouble.CUT_OFF:
+            return "you began while I spoke, wait until I have finished"
         case Trouble.NO_PAUSE:
             return "there was no pause in the sound, wait for quiet or use the keyboard"
         case Trouble.TWO_VOICES:
