@@ -30,8 +30,7 @@ from handsfree.running.typed_lines import TypedLines
 from handsfree.task.roles import Headset, Role
 from handsfree.words.awaited import Scale
 from handsfree.words.heard import EndedBy, EndRule, Heard, Trouble
-from handsfree.words.phrases import Confirmation, Order, PhraseSet, Reading, Standard
-from handsfree.words.plain import PlainWord
+from handsfree.words.phrases import Confirmation, PhraseSet, Reading, Standard
 from handsfree.words.rest import Rest
 from handsfree.words.standard import StandardWord
 from tests.live.fakes import (
@@ -205,21 +204,6 @@ def test_what_comes_while_the_tool_speaks_is_not_heard() -> None:
         ear.hear(ANYTHING)
 
 
-def test_an_utterance_that_began_under_the_voice_is_asked_for_again() -> None:
-    """Of "pin not fitted", "fitted" must not be acted on."""
-    clock, recognizer = Clock(), Hears("fitted")
-    microphone = Arrays(clock, *voice(15), *silence(30))
-    ear = ear_on(microphone, clock, recognizer)
-    ear.tool_speaks()
-    microphone.meanwhile(*silence(20), *voice(10))
-    told = ear.hear(ANYTHING)
-    assert isinstance(told, NotHeard)
-    assert told.problem == "It began while the tool spoke, so its first words may be missing."
-    asked = ear.hear(ANYTHING)
-    assert isinstance(asked, Utterance)
-    assert (asked.heard.words, asked.heard.score) == ((), 0.0)
-
-
 def test_a_voice_over_the_tool_is_told_of_when_it_may_stop_it() -> None:
     clock = Clock()
     microphone = Arrays(clock)
@@ -232,112 +216,6 @@ def test_a_voice_over_the_tool_is_told_of_when_it_may_stop_it() -> None:
     microphone.meanwhile(*voice(1))
     assert ear.voice_now()
     assert ear.hear(ANYTHING) == NotHeard("technician", "It stopped the voice.")
-
-
-def over_the_tool(
-    recognizer: Recognizer, lines: tuple[HeadsetLine, ...] = TECHNICIAN, *sound: Block
-) -> tuple[LiveEar, threading.Event]:
-    """An ear that has heard this while the tool spoke, and when its early result is known."""
-    clock, known = Clock(), threading.Event()
-    microphone = Arrays(clock)
-    ear = ear_on(microphone, clock, recognizer, lines=lines, maybe=lambda _: known.set())
-    ear.tool_speaks()
-    microphone.meanwhile(*(sound or (*silence(20), *voice(20), *silence(RULES.early + 1))))
-    return ear, known
-
-
-def test_stop_is_heard_over_the_tool_once() -> None:
-    ear, known = over_the_tool(Hears("stop"))
-    ear.told_to_stop()
-    assert known.wait(5)
-    assert ear.told_to_stop()
-    stop = ear.stop_said()
-    assert isinstance(stop, Utterance)
-    assert (stop.heard.words, stop.source) == (("stop",), "technician")
-    assert stop.audio is not None
-    assert not ear.told_to_stop()
-    assert ear.stop_said() is None
-    with pytest.raises(EndOfSound):
-        ear.hear(ANYTHING)
-
-
-def test_what_goes_on_over_the_tool_is_not_taken_for_what_it_began_with() -> None:
-    """Of "stop ... watch running" the first word is known before the others are said."""
-    clock, recognizer = Clock(), Hears("stop", "")
-    microphone = Arrays(clock)
-    ear = quick_ear(microphone, clock, recognizer)
-    ear.tool_speaks()
-    microphone.meanwhile(*silence(20), *voice(20), *silence(RULES.early - 1))
-    assert not ear.told_to_stop()
-    microphone.meanwhile(*silence(1), *voice(5))
-    assert not ear.told_to_stop()
-    assert ear.stop_said() is None
-    assert len(recognizer.given) == 1
-
-
-def test_the_next_sentence_of_the_tool_does_not_forget_what_is_said_over_it() -> None:
-    ear, known = over_the_tool(Hears("stand by"))
-    ear.told_to_stop()
-    ear.tool_speaks()
-    assert known.wait(5)
-    assert ear.told_to_stop()
-
-
-def test_a_stop_that_nobody_asked_for_while_the_tool_spoke_is_heard_next() -> None:
-    ear, _ = over_the_tool(Hears("stop"))
-    ear.told_to_stop()
-    reached = ear.hear(ANYTHING)
-    assert isinstance(reached, Utterance)
-    assert reached.heard.words == ("stop",)
-
-
-@pytest.mark.parametrize("words", ["pin fitted", "affirm", "don't stop", ""])
-def test_nothing_else_that_is_said_over_the_tool_is_taken(words: str) -> None:
-    ear, known = over_the_tool(Hears(words))
-    ear.told_to_stop()
-    assert known.wait(5)
-    assert not ear.told_to_stop()
-    assert ear.stop_said() is None
-
-
-def test_anyone_may_stop_the_tool_but_no_voice_that_reaches_another_microphone() -> None:
-    second = (*silence_on_two(20), *blocks(0.1, 20, (0.0, 1.0)), *silence_on_two(RULES.early + 1))
-    ear, _ = over_the_tool(Hears("stop"), BOTH, *second)
-    ear.told_to_stop()
-    stop = ear.stop_said()
-    assert isinstance(stop, Utterance)
-    assert stop.heard.channel == 2
-    assert stop.source == "second-person"
-
-
-def test_a_recognizer_that_fails_over_the_tool_is_told_of() -> None:
-    ear, _ = over_the_tool(Hears(RuntimeError("broken"), "stop"))
-    ear.told_to_stop()
-    assert ear.stop_said() is None
-    told = ear.hear(ANYTHING)
-    assert isinstance(told, NotHeard)
-    assert told.problem.startswith("The recognizer failed: RuntimeError: broken")
-
-
-def test_a_stop_that_began_under_the_voice_counts_as_one() -> None:
-    clock = Clock()
-    microphone = Arrays(clock, *voice(15), *silence(30))
-    ear = ear_on(microphone, clock, Hears("stop"))
-    ear.tool_speaks()
-    microphone.meanwhile(*silence(20), *voice(10))
-    reached = ear.hear(PhraseSet((Order(PlainWord.STOP),)))
-    assert isinstance(reached, Utterance)
-    assert reached.heard.words == ("stop",)
-
-
-def test_a_stop_that_began_under_the_voice_is_no_remark() -> None:
-    """Where any words are taken, half of them must not be."""
-    clock = Clock()
-    microphone = Arrays(clock, *voice(15), *silence(30))
-    ear = ear_on(microphone, clock, Hears("stop"))
-    ear.tool_speaks()
-    microphone.meanwhile(*silence(20), *voice(10))
-    assert isinstance(ear.hear(ANYTHING), NotHeard)
 
 
 def test_only_the_person_who_is_spoken_to_stops_the_voice() -> None:

@@ -8,15 +8,12 @@ import pytest
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_MS
 from handsfree.hearing.live.microphone import Block
-from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.record.marks import NotHeard
-from handsfree.running.live_ear import LiveEar
 from handsfree.running.parts import Reached, Utterance
-from handsfree.running.sound_in import HeadsetLine
-from handsfree.task.roles import Headset
 from handsfree.words.phrases import PhraseSet, Standard
 from handsfree.words.standard import StandardWord
-from tests.live.fakes import Arrays, AtOnce, Clock, EndOfSound, Hears, LoudIsVoice, silence, voice
+from tests.live.ears import ear_on
+from tests.live.fakes import Arrays, AtOnce, Clock, EndOfSound, Hears, silence, voice
 
 WORDS = PhraseSet(tuple(map(Standard, StandardWord)))
 PAUSE = 20  # frames: longer than "say again" is waited for, and not so long that a person is done
@@ -24,14 +21,7 @@ FAR = 0.012
 
 
 def reached_by(recognition: EarlyRecognition, clock: Clock, microphone: Arrays) -> list[Reached]:
-    ear = LiveEar(
-        (microphone,),
-        (HeadsetLine(Headset.TECHNICIAN, 0, 0),),
-        recognition,
-        clock.since_start,
-        SleepWatch(clock.utc_now, clock.since_start),
-        activity=LoudIsVoice,
-    )
+    ear = ear_on(microphone, clock, recognition)
     found = list[Reached]()
     with contextlib.suppress(EndOfSound):
         while True:

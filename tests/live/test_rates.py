@@ -10,16 +10,13 @@ import soxr
 from handsfree.hearing.audio import SAMPLE_RATE, Audio
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.microphone import BLOCK_MS, Block
-from handsfree.hearing.live.sleep_watch import SleepWatch
-from handsfree.running.live_ear import LiveEar
 from handsfree.running.parts import Utterance
-from handsfree.running.sound_in import HeadsetLine
-from handsfree.task.roles import Headset
 from handsfree.words.awaited import Scale
 from handsfree.words.heard import EndedBy, Heard
 from handsfree.words.phrases import Confirmation, PhraseSet, Reading, Standard
 from handsfree.words.standard import StandardWord
-from tests.live.fakes import Arrays, AtOnce, Clock, EndOfSound, LoudIsVoice, silence, voice
+from tests.live.ears import ear_on
+from tests.live.fakes import Arrays, AtOnce, Clock, EndOfSound, silence, voice
 
 GAUGE = PhraseSet(
     (Reading(("pressure",), "psi"), Confirmation("pin fitted"), Standard(StandardWord.AFFIRM)),
@@ -62,14 +59,7 @@ def heard_at(
     clock, recognizer = Clock(), ByLength()
     microphone = Arrays(clock, *at_rate(rate_hz, (*silence(before), *sound)))
     microphone.rate_hz = rate_hz
-    ear = LiveEar(
-        (microphone,),
-        (HeadsetLine(Headset.TECHNICIAN, 0, 0),),
-        recognition(recognizer, lambda: recognizer),
-        clock.since_start,
-        SleepWatch(clock.utc_now, clock.since_start),
-        activity=LoudIsVoice,
-    )
+    ear = ear_on(microphone, clock, recognition(recognizer, lambda: recognizer))
     found = []
     with contextlib.suppress(EndOfSound):
         while True:
