@@ -20,7 +20,7 @@ from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
 from handsfree.hearing.live.microphone import Block, MicrophoneLost
 from handsfree.hearing.live.sleep_watch import SleepWatch
-from handsfree.hearing.live.waits import WAITS
+from handsfree.hearing.live.waits import MOVES_ON, WAITS, Wait
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.marks import NotHeard
 from handsfree.running.live_ear import LONG_SILENCE, LiveEar
@@ -341,28 +341,36 @@ def heard_by_quick_ear(recognizer: Hears, *sound: Block) -> list[Utterance]:
 
 
 @pytest.mark.parametrize(
-    ("words", "rest", "rule"),
+    ("words", "wait"),
     [
-        ("affirm", Rest.NOTHING, EndRule.NOTHING_LEFT),
-        ("two niner five zero p s i", Rest.NOTHING, EndRule.NOTHING_LEFT),
-        ("two niner five zero", Rest.UNIT, EndRule.ALL_FIGURES),
-        ("two niner", Rest.LIKELY_MORE, EndRule.NOT_ALL),
+        ("affirm", MOVES_ON),
+        ("two niner five zero p s i", WAITS[Rest.NOTHING]),
+        ("two niner five zero", WAITS[Rest.UNIT]),
+        ("two niner", WAITS[Rest.LIKELY_MORE]),
     ],
 )
 def test_an_utterance_ends_by_what_was_said_and_its_hearing_tells_by_which_rule(
-    words: str, rest: Rest, rule: EndRule
+    words: str, wait: Wait
 ) -> None:
     (heard,) = heard_by_quick_ear(Hears(words), *silence(20), *voice(20), *silence(80))
-    frames = WAITS[rest].silence
     assert heard.heard.words == tuple(words.split())
-    assert heard.heard.ended_by == EndedBy(rule, timedelta(milliseconds=FRAME_MS * frames))
+    after = timedelta(milliseconds=FRAME_MS * wait.silence)
+    assert heard.heard.ended_by == EndedBy(wait.rule, after)
 
 
 def test_the_answer_waits_no_longer_than_the_rule_says() -> None:
     clock = Clock()
     ear = quick_ear(Arrays(clock, *silence(20), *voice(20), *silence(80)), clock, Hears("affirm"))
     ear.hear(GAUGE)
-    assert clock.run == timedelta(milliseconds=FRAME_MS * (40 + WAITS[Rest.NOTHING].silence))
+    assert clock.run == timedelta(milliseconds=FRAME_MS * (40 + MOVES_ON.silence))
+
+
+def test_what_takes_back_an_answer_in_one_breath_is_heard_with_it() -> None:
+    """ "Affirm ... no, negative": 0.3 s of silence between them."""
+    recognizer = Hears("affirm", "affirm no negative")
+    sound = (*silence(20), *voice(15), *silence(MOVES_ON.silence - 2), *voice(20), *silence(80))
+    (heard,) = heard_by_quick_ear(recognizer, *sound)
+    assert heard.heard.words == ("affirm", "no", "negative")
 
 
 def test_what_is_said_before_any_answer_joins_what_was_said_before() -> None:
@@ -428,7 +436,8 @@ def test_what_is_recognized_too_late_for_its_rule_still_goes_on_where_more_must_
 
 def test_two_answers_one_after_the_other_are_two_utterances() -> None:
     """Once something was acted on, what follows is another one, and joins nothing."""
-    sound = (*silence(20), *voice(15), *silence(8), *voice(15), *silence(30))
+    between = silence(MOVES_ON.silence + 2)
+    sound = (*silence(20), *voice(15), *between, *voice(15), *silence(30))
     first, second = heard_by_quick_ear(Hears("affirm", "pin fitted"), *sound)
     assert (first.heard.words, second.heard.words) == (("affirm",), ("pin", "fitted"))
     assert second.heard.ended_by is not None
