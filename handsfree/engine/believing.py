@@ -21,7 +21,7 @@ from handsfree.engine.over_the_tool import (
 )
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
 from handsfree.engine.phrases_now import phrases_now
-from handsfree.engine.replies import Advance, UnexpectedEvent, not_heeded, reply
+from handsfree.engine.replies import Advance, UnexpectedEvent, not_heeded, reply, step_of
 from handsfree.engine.state import State
 from handsfree.engine.taking_back import correction_begun, only_takes_back
 from handsfree.engine.trust import PHRASE_AT, Trust, trust
@@ -93,7 +93,8 @@ def heard_now(task: Task, state: State, heard: Heard) -> Advance:
             return corrects
     if half:
         # Half a value is none: it is not remembered either.
-        return asked_again(task, state, doubt, heard, (), NotActedOn.NOT_ALL, "say all of it")
+        to_say = wording.replies.all_of_it(state, step_of(task, state).expect)
+        return asked_again(task, state, doubt, heard, (), NotActedOn.NOT_ALL, to_say)
     answer = answer_to_offer(task, state, doubt, heard, parsed, doubtful=doubtful)
     if answer is not None:
         return answer

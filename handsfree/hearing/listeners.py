@@ -93,20 +93,27 @@ class TwoListeners:
     def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """See `Recognizer.recognize`. A value is never believed by the word of one listener.
 
-        From sound that is broken, or is not one voice, nothing is believed however well it seems to
-        be heard; but for what makes the work wait, which is shouted, and through other voices.
+        From sound that is broken, is not one voice, or is too long for the reader, nothing is
+        believed however well it seems to be heard; but for what makes the work wait, which is
+        shouted, and through other voices.
         """
         read = self._reader.read(audio)
         heard = self._heard(audio, read, phrases)
-        trouble = trouble_of(audio.samples)
-        if trouble is None and read is not None:
-            strict = phrases.critical or _is_value(heard.words, phrases)
-            limits = OF_VALUES if strict else OF_PHRASES
-            trouble = self._one_voice.trouble_in(_spoken_features(audio, read), limits)
+        trouble = trouble_of(audio.samples) or self._trouble_as_read(audio, read, heard, phrases)
         if trouble is None:
             return heard
         left = 1.0 if _is_to_wait(heard.words, phrases) else _BELIEF_LEFT
         return replace(heard, score=left * heard.score, trouble=trouble)
+
+    def _trouble_as_read(
+        self, audio: Audio, read: Read | None, heard: Heard, phrases: PhraseSet
+    ) -> Trouble | None:
+        """What is wrong with the sound, as far as the reader can tell, or where it cannot."""
+        if read is None:
+            return Trouble.TOO_LONG
+        strict = phrases.critical or _is_value(heard.words, phrases)
+        limits = OF_VALUES if strict else OF_PHRASES
+        return self._one_voice.trouble_in(_spoken_features(audio, read), limits)
 
     def make_ready(self, phrases: PhraseSet) -> None:
         """See `MadeReady`: the reader's graph takes a fifth of a second."""
@@ -118,9 +125,7 @@ class TwoListeners:
         if not phrases.holds_values:
             return self._phrase(audio, read, phrases)
         if read is None:
-            heard = self._transcriber.recognize(audio, phrases)
-            alone = _is_value(heard.words, phrases)
-            return replace(heard, score=_BELIEF_LEFT * heard.score) if alone else heard
+            return self._transcriber.recognize(audio, phrases)
         wordings = self._reader.wordings(read, phrases)
         if not _is_value(_best(wordings), phrases):
             quick = self._beyond_doubt(audio, read, phrases)

@@ -136,6 +136,8 @@ def _happens(run: Conversation, event: str, now: timedelta) -> timedelta:
                 pass  # what is said before anybody else speaks
             case ["cut", "off"]:
                 trouble = Trouble.CUT_OFF
+            case ["too", "long"]:
+                score, trouble = 0.1, Trouble.TOO_LONG
             case ["nothing", "heard"]:
                 run.send(Heard((), score, (), (), now, now, channel))
             case ["silence"]:
