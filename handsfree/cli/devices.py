@@ -171,7 +171,8 @@ def utterance(
     person = Channel(Headset.TECHNICIAN.source, activity, Rules(), microphone.rate_hz)
     while person.frames_seen * FRAME_MS < wait_s * 1000:
         block = microphone.read(PATIENCE_S)
-        for found in person.take(block.samples[:, channel]) if block is not None else ():
-            if isinstance(found, Ended):
-                return person.sound(found.first, found.end)
+        for frame in person.take(block.samples[:, channel]) if block is not None else ():
+            for found in frame:
+                if isinstance(found, Ended):
+                    return person.sound(found.first, found.end)
     return None

@@ -65,13 +65,14 @@ def asked_again(
     if doubt.in_all >= MOST_SAYINGS:
         return step_waits(task, state, doubt, (entry,))
     if doubt.count < MOST_DOUBTS:
-        because = because or wording.replies.about_the_sound(heard.trouble)
+        expected = step_of(task, state).expect
+        because = because or wording.replies.about_the_answer(state, expected, heard.trouble)
         # What was not heard may have been a correction: "affirm" must never follow "say again"
         # without the value that it would affirm.
         says = (*wording.replies.say_again(because), *state.value_said)
         is_last = doubt.count + 1 == MOST_DOUBTS
         if (is_last or _was_yes_or_no(state, wordings)) and not because:
-            says = wording.doubts.in_another_form(state, step_of(task, state).expect)
+            says = wording.doubts.in_another_form(state, expected)
         return reply(state.with_doubt(doubt), (entry,), says)
     if best is None or not can_be_offered(task, state, best.meaning):
         return step_waits(task, state, doubt, (entry,))

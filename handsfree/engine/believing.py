@@ -13,10 +13,15 @@ from handsfree.engine.leaving import rework
 from handsfree.engine.misheard import voice_of
 from handsfree.engine.offering import answer_to_offer
 from handsfree.engine.open_question import doubt_of, stakes
-from handsfree.engine.over_the_tool import heard_over_the_tool
+from handsfree.engine.over_the_tool import (
+    asks_to_wait,
+    heard_over_the_tool,
+    is_cut_off,
+    without_its_words,
+)
 from handsfree.engine.phase import ACTED_ON, AT_A_STEP, Phase
 from handsfree.engine.phrases_now import phrases_now
-from handsfree.engine.replies import Advance, UnexpectedEvent, not_heeded, reply
+from handsfree.engine.replies import Advance, UnexpectedEvent, not_heeded, reply, step_of
 from handsfree.engine.state import State
 from handsfree.engine.taking_back import correction_begun, only_takes_back
 from handsfree.engine.trust import PHRASE_AT, Trust, trust
@@ -43,8 +48,10 @@ def heard_now(task: Task, state: State, heard: Heard) -> Advance:
     """What follows. Raises UnexpectedEvent where nothing is listened for."""
     if state.phase in (Phase.READY, Phase.FINISHED):
         raise UnexpectedEvent(f"nothing is listened for while {state.phase.value}")
-    if state.speaking:
+    if state.speaking or (is_cut_off(heard) and asks_to_wait(heard)):
         return heard_over_the_tool(task, state, heard)
+    if is_cut_off(heard):
+        heard = without_its_words(heard)
     phrases = phrases_now(task, state)
     parsed = phrases.parse(heard.words)
     doubt = doubt_of(task, state, heard)
@@ -86,7 +93,8 @@ def heard_now(task: Task, state: State, heard: Heard) -> Advance:
             return corrects
     if half:
         # Half a value is none: it is not remembered either.
-        return asked_again(task, state, doubt, heard, (), NotActedOn.NOT_ALL, "say all of it")
+        to_say = wording.replies.all_of_it(state, step_of(task, state).expect)
+        return asked_again(task, state, doubt, heard, (), NotActedOn.NOT_ALL, to_say)
     answer = answer_to_offer(task, state, doubt, heard, parsed, doubtful=doubtful)
     if answer is not None:
         return answer

@@ -29,7 +29,7 @@ from handsfree.engine.trust import MOST_DOUBTS
 from handsfree.engine.waiting import Categorising, Deferring, StandingBy, WhyUnable
 from handsfree.task.model import Task
 from handsfree.task.roles import Role
-from handsfree.words.heard import Heard
+from handsfree.words.heard import Heard, Trouble
 from handsfree.words.standard import StandardWord
 
 UNABLE = StandardWord.UNABLE.value
@@ -55,7 +55,14 @@ def remark(
 
 
 def nothing_said(task: Task, state: State, heard: Heard, wanted: str) -> Advance | None:
-    """Ask again where nothing at all was heard; None: there is a remark, or it was asked enough."""
+    """Ask again where nothing at all was heard; None: there is a remark, or it was asked enough.
+
+    What was cut off is none, however often it was asked for: the half of a remark can say the
+    opposite of all of it.
+    """
+    if heard.trouble is Trouble.CUT_OFF:
+        entry = not_heeded(task, state, heard, NotActedOn.DOUBTFUL)
+        return reply(state, (entry,), wording.findings.began_too_early(wanted))
     doubt = state.exchange.doubt.about((state.step, state.waits_for, None)).with_try((), heard)
     if free_text(heard) or doubt.count >= MOST_DOUBTS:
         return None

@@ -18,12 +18,11 @@ there too, and nothing critical hangs on it. Else the whole window is heard, as 
 import logging
 import math
 import sys
-from collections.abc import Hashable
 from dataclasses import replace
 
 from handsfree.errors import HandsfreeError
-from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import Audio, Samples
+from handsfree.hearing.bearing_out import is_named, is_near, is_written_freely, together
 from handsfree.hearing.ctc import Wording
 from handsfree.hearing.in_front import syllable_in_front
 from handsfree.hearing.models.catalogue import read_catalogue
@@ -36,7 +35,6 @@ from handsfree.hearing.transcriber import Transcriber, WhisperHeard
 from handsfree.hearing.trouble import trouble_of
 from handsfree.hearing.unexplained import unexplained_s
 from handsfree.hearing.vosk.one_more import with_installed
-from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate
 from handsfree.words.heard import Heard, Opinion, Trouble
 from handsfree.words.meanings import (
     BySecond,
@@ -45,7 +43,6 @@ from handsfree.words.meanings import (
     Stated,
     only_waits,
 )
-from handsfree.words.numerals import number
 from handsfree.words.phrases import PhraseSet
 
 _diagnostics = logging.getLogger(__name__)
@@ -59,10 +56,6 @@ SHORT = "whisper-tiny.en-int8 on a short window"
 # trained on the people that the score is fitted on, so among them it agrees too well.
 _DOUBT_LEFT = 0.2
 _BELIEF_LEFT = 0.1
-# Nats. Sound that is no number has a free path that is likelier than any number. Names and units
-# are behind it in any voice, so what holds them may be farther behind, for each of its letters.
-_FARTHEST_BEHIND_FREE = 3.0
-_FARTHEST_A_LETTER = 1.0
 # Seconds of sound as loud as a soft word where the reader heard none: a word that it did not hear.
 _MOST_UNEXPLAINED_S = 0.1
 # What is believed less than this is put to Whisper's own encoder too.
@@ -93,20 +86,27 @@ class TwoListeners:
     def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """See `Recognizer.recognize`. A value is never believed by the word of one listener.
 
-        From sound that is broken, or is not one voice, nothing is believed however well it seems to
-        be heard; but for what makes the work wait, which is shouted, and through other voices.
+        From sound that is broken, is not one voice, or is too long for the reader, nothing is
+        believed however well it seems to be heard; but for what makes the work wait, which is
+        shouted, and through other voices.
         """
         read = self._reader.read(audio)
         heard = self._heard(audio, read, phrases)
-        trouble = trouble_of(audio.samples)
-        if trouble is None and read is not None:
-            strict = phrases.critical or _is_value(heard.words, phrases)
-            limits = OF_VALUES if strict else OF_PHRASES
-            trouble = self._one_voice.trouble_in(_spoken_features(audio, read), limits)
+        trouble = trouble_of(audio.samples) or self._trouble_as_read(audio, read, heard, phrases)
         if trouble is None:
             return heard
         left = 1.0 if _is_to_wait(heard.words, phrases) else _BELIEF_LEFT
         return replace(heard, score=left * heard.score, trouble=trouble)
+
+    def _trouble_as_read(
+        self, audio: Audio, read: Read | None, heard: Heard, phrases: PhraseSet
+    ) -> Trouble | None:
+        """What is wrong with the sound, as far as the reader can tell, or where it cannot."""
+        if read is None:
+            return Trouble.TOO_LONG
+        strict = phrases.critical or _is_value(heard.words, phrases)
+        limits = OF_VALUES if strict else OF_PHRASES
+        return self._one_voice.trouble_in(_spoken_features(audio, read), limits)
 
     def make_ready(self, phrases: PhraseSet) -> None:
         """See `MadeReady`: the reader's graph takes a fifth of a second."""
@@ -118,15 +118,13 @@ class TwoListeners:
         if not phrases.holds_values:
             return self._phrase(audio, read, phrases)
         if read is None:
-            heard = self._transcriber.recognize(audio, phrases)
-            alone = _is_value(heard.words, phrases)
-            return replace(heard, score=_BELIEF_LEFT * heard.score) if alone else heard
+            return self._transcriber.recognize(audio, phrases)
         wordings = self._reader.wordings(read, phrases)
         if not _is_value(_best(wordings), phrases):
             quick = self._beyond_doubt(audio, read, phrases)
             return quick or self._full(audio, read, wordings, phrases)
         quick = self._value(audio, read, wordings)
-        # A lone word must be one that Whisper would write by itself, see `_is_written_freely`.
+        # A lone word must be one that Whisper would write by itself, see `is_written_freely`.
         enough = len(quick.words) > 1 or quick.opinions[0].words == quick.words
         if quick.score >= _THIRD_OPINION_BELOW and enough and not phrases.critical:
             return quick
@@ -142,7 +140,7 @@ class TwoListeners:
             behind_free=self._reader.behind_free(read, heard),
             pieces=self._transcriber.asked(encoded, heard.words),
             letters=len(" ".join(heard.words)),
-            named=_is_named(heard.words),
+            named=is_named(heard.words),
         )
 
     def _value(self, audio: Audio, read: Read, wordings: tuple[Wording, ...]) -> Heard:
@@ -150,7 +148,7 @@ class TwoListeners:
         heard = self._reader.opinion(read, wordings)
         evidence = self.evidence(audio, read, heard)
         score = self._score.probability(evidence)
-        near = _is_near(evidence.behind_free, heard.words)
+        near = is_near(evidence.behind_free, heard.words)
         explained = unexplained_s(audio.samples, read.log_probs) <= _MOST_UNEXPLAINED_S
         return Heard(
             words=heard.words,
@@ -213,7 +211,7 @@ class TwoListeners:
         full = self._judged(audio, read, weighed, phrases)
         if not _is_value(full.words, phrases):
             return full
-        both = _together(weighed.candidates, wordings, phrases)
+        both = together(weighed.candidates, wordings, phrases)
         best = both[0] if both else ()
         heard = self._reader.opinion(read, wordings)
         full = replace(full, opinions=full.opinions[:1])
@@ -225,9 +223,9 @@ class TwoListeners:
         explained = unexplained_s(audio.samples, read.log_probs) <= _MOST_UNEXPLAINED_S
         agreed = (
             same
-            and _is_near(self._reader.behind_free(read, heard), heard.words)
+            and is_near(self._reader.behind_free(read, heard), heard.words)
             and explained
-            and _is_written_freely(best, full.opinions[0].free_text)
+            and is_written_freely(best, full.opinions[0].free_text)
         )
         score = 1 - _DOUBT_LEFT * (1 - full.score) if agreed else _BELIEF_LEFT * full.score
         opinions = (*full.opinions, heard)
@@ -281,30 +279,6 @@ def _answer(words: tuple[str, ...], pieces: tuple[float, ...]) -> Opinion:
     return Opinion(QUICK, words, likely, max(0.0, likely - others), " ".join(words))
 
 
-def _together(
-    candidates: tuple[Candidate, ...], wordings: tuple[Wording, ...], phrases: PhraseSet
-) -> tuple[tuple[str, ...], ...]:
-    """One wording for each meaning that either listener has, by the product of both, best first."""
-    words: dict[Hashable, tuple[str, ...]] = {}
-    heard: dict[Hashable, float] = {}
-    read: dict[Hashable, float] = {}
-    for wording in wordings:
-        meaning = phrases.meaning_of(wording.words)
-        words.setdefault(meaning, wording.words)
-        read[meaning] = wording.log_probability
-    for candidate in candidates:
-        meaning = phrases.meaning_of(candidate.words)
-        words.setdefault(meaning, candidate.words)
-        heard[meaning] = candidate.weight
-    least_heard = 2 * NOT_AMONG_BEST
-    least_read = min(read.values(), default=0.0) + NOT_AMONG_BEST
-    ranked = sorted(
-        words,
-        key=lambda each: -(heard.get(each, least_heard) + read.get(each, least_read)),
-    )
-    return tuple(words[each] for each in ranked)
-
-
 def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
     return isinstance(phrases.meaning_of(words), Stated | Identified | Dated | BySecond)
 
@@ -316,27 +290,6 @@ def _is_to_wait(words: tuple[str, ...], phrases: PhraseSet) -> bool:
 def _spoken_features(audio: Audio, read: Read) -> Samples:
     """The reader's features (T, 384) of the sound itself, without the silence behind it."""
     return read.features[0, : min(len(audio.samples) // FRAME, len(read.log_probs))]
-
-
-def _is_named(words: tuple[str, ...]) -> bool:
-    """Whether there are other words than those of a number."""
-    return not number().vocabulary.issuperset(words)
-
-
-def _is_near(behind_free: float, words: tuple[str, ...]) -> bool:
-    """Whether the reader, held to no phrase, would hear nearly the same."""
-    if _is_named(words):
-        return behind_free <= _FARTHEST_A_LETTER * len(" ".join(words))
-    return behind_free <= _FARTHEST_BEHIND_FREE
-
-
-def _is_written_freely(words: tuple[str, ...], free_text: str) -> bool:
-    """Whether Whisper, restricted to no phrases, writes a lone word itself.
-
-    So short a sound fits some figure nearly always: "on" is one and "right" is fife to both, as
-    long as they may hear nothing but numbers.
-    """
-    return len(words) > 1 or says_the_same(words, free_text)
 
 
 def _best(wordings: tuple[Wording, ...]) -> tuple[str, ...]:

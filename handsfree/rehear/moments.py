@@ -13,6 +13,7 @@ from pathlib import Path
 
 from handsfree.engine.effects import Listen
 from handsfree.engine.entries import BelievedAtLast, NotHeeded
+from handsfree.engine.over_the_tool import is_cut_off
 from handsfree.engine.phase import Phase
 from handsfree.engine.state import State
 from handsfree.errors import HandsfreeError
@@ -91,7 +92,7 @@ def moments_of(opened: Opened) -> Iterator[tuple[Moment, bytes]]:
     """Each moment with its clip, a FLAC file; what cannot be heard is put down in `opened`.
 
     Remarks are left out: they are said in any words, and their clip is what counts. So is what was
-    said while the tool spoke, for which nothing was listened for.
+    said, or begun, while the tool spoke: none of the step's phrases was listened for there.
     """
     fates = Fates(opened.entries)
     state: State | None = None
@@ -119,7 +120,7 @@ def _moment(
     heard, clip = turn.event.value, turn.event.clip
     if not isinstance(heard, Heard) or heard.typed or clip is None or phrases is None:
         return None
-    if state.speaking or state.phase is Phase.REMARKING:
+    if state.speaking or is_cut_off(heard) or state.phase is Phase.REMARKING:
         return None
     steps = opened.task.steps
     words = _acted_on(turn, heard)

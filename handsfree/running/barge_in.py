@@ -14,8 +14,8 @@ class Interruption:
 
     By any words that is an instruction which has to be answered before anything follows from it:
     whoever stops it knows it, and still has to say the phrase or the value. That of a critical step
-    is said to its end. By "stop" or "stand by" it is whatever is said: it counts as not heard then,
-    and is said again before the work goes on.
+    is said to its end. By what makes the work wait, such as "stop" or "negative", it is whatever is
+    said: it counts as not heard then, and is said again before the work goes on.
     """
 
     def __init__(self, task: Task) -> None:
@@ -26,7 +26,7 @@ class Interruption:
 
     def listens_with(self, voice_now: Callable[[], bool], told_to_stop: Callable[[], bool]) -> None:
         """`voice_now` tells whether a person has been speaking for a while, `told_to_stop` whether
-        somebody has said "stop"."""
+        somebody has said "stop" or the like."""
         self._voice_now = voice_now
         self._told_to_stop = told_to_stop
 

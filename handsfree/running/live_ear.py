@@ -19,6 +19,8 @@ from handsfree.hearing.live.waits import WAITS, Wait
 from handsfree.record.log import Stopwatch
 from handsfree.running.parts import Reached, Utterance
 from handsfree.running.sound_in import HeadsetLine, SoundIn
+from handsfree.running.spoken_over import SpokenOver, stops_the_voice
+from handsfree.running.talker import Talker
 from handsfree.running.typed_lines import TypedLines
 from handsfree.running.utterances import Utterances
 from handsfree.words.phrases import PhraseSet
@@ -35,8 +37,8 @@ class LiveEar:
 
     The sound is taken up without a break. What comes while the tool speaks is passed over, and an
     utterance that began under the tool's voice is asked for again, for its first words may be
-    missing: of "pin not fitted", "fitted" must not be acted on. Only "stop" and "stand by" are
-    taken there, for to wait is always safe.
+    missing: of "pin not fitted", "fitted" must not be acted on. Only what makes the work wait is
+    taken there: "stop", "stand by", and what takes something back.
     """
 
     def __init__(
@@ -73,9 +75,13 @@ class LiveEar:
         # With one microphone for all, who spoke is said ("second"), and no channel tells.
         headsets = [each.headset for each in lines] if len(lines) > 1 else []
         heard_on = {each.source: each.channel for each in headsets}
-        self._utterances = Utterances(
-            self._sound.channels, heard_on, recognition, since_start, waits
-        )
+        channels = self._sound.channels
+        self._talkers = {
+            each.person: Talker(each, channels, heard_on.get(each.person), since_start)
+            for each in channels
+        }
+        self._utterances = Utterances(recognition, waits)
+        self._spoken_over = SpokenOver(recognition, self._utterances.tell)
 
     def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Reached:
         """Wait for the next utterance, until a time, or until nobody has spoken for long."""
@@ -85,7 +91,7 @@ class LiveEar:
         lost = self._slept(busy=True)
         if self._spoke_over:
             self._spoke_over = False
-            stop = self._utterances.stop_said()
+            stop = self._spoken_over.stop_said()
             lost = self._pass_over() or lost
             if stop is not None and lost is None:
                 return stop
@@ -110,7 +116,7 @@ class LiveEar:
                 return TimeCame(now)
             elif not self._utterances and now - quiet_since >= self._long_silence:
                 return SilenceFor(now - quiet_since, now)
-        return self._utterances.next()
+        return self._utterances.next(self._talkers)
 
     def _somebody_talks_on(self, phrases: PhraseSet) -> bool:
         """Look at what came up to now: whether an utterance that has ended goes on after all.
@@ -137,23 +143,23 @@ class LiveEar:
         """
         if not self._listen_over_the_tool():
             return False
-        technician = self._sound.channels[0]
-        if not self._utterances.stops_the_voice(technician):
+        technician = self._talkers[self._sound.channels[0].person]
+        if not stops_the_voice(technician):
             return False
         self._utterances.tell(technician.person, "It stopped the voice.")
         return True
 
     def told_to_stop(self) -> bool:
-        """Whether somebody has said "stop" or "stand by" up to now, over the tool.
+        """Whether somebody has said "stop", "negative" or the like up to now, over the tool.
 
         Anyone may, for to wait is always safe. Only where the headset keeps the tool's own voice
         out of the microphone.
         """
-        return self._listen_over_the_tool() and self._utterances.is_told_to_stop
+        return self._listen_over_the_tool() and self._spoken_over.is_told_to_stop
 
     def stop_said(self) -> Utterance | None:
-        """The "stop" or "stand by" that was said over the tool, once; None: nobody said it."""
-        return self._utterances.stop_said() if self._spoke_over else None
+        """The "stop" or the like that was said over the tool, once; None: nobody said it."""
+        return self._spoken_over.stop_said() if self._spoke_over else None
 
     def _listen_over_the_tool(self) -> bool:
         """Take up what is said over the tool; whether there is sound to take up."""
@@ -164,8 +170,9 @@ class LiveEar:
         except MicrophoneLost:
             return False  # `hear` meets it again, and tells
         for block_of in blocks:
-            for channel, boundary in self._sound.feed(*block_of):
-                self._utterances.follow_over_the_tool(channel, boundary)
+            for frame in self._sound.feed(*block_of):
+                for channel, boundary in frame:
+                    self._spoken_over.follow(self._talkers[channel.person], boundary)
         return True
 
     def close(self) -> None:
@@ -185,10 +192,11 @@ class LiveEar:
         for microphone, block in blocks:
             if block.gap:
                 for channel in self._sound.channels_of(microphone):
-                    self._utterances.sound_missing(channel)
-            for channel, boundary in self._sound.feed(microphone, block):
-                self._utterances.follow(channel, boundary, phrases)
-            self._utterances.decide(phrases)
+                    self._utterances.sound_missing(self._talkers[channel.person])
+            for frame in self._sound.feed(microphone, block):
+                for channel, boundary in frame:
+                    self._utterances.follow(self._talkers[channel.person], boundary, phrases)
+                self._utterances.decide(phrases)
 
     def _pass_over(self) -> HearingLost | None:
         try:
@@ -202,6 +210,7 @@ class LiveEar:
         if slept is None:
             return None
         self._utterances.drop_early()
+        self._spoken_over.drop()
         self._sound.listen_from_here()
         seconds = round(slept.total_seconds())
         length = f"{seconds} seconds" if seconds < 120 else f"{seconds // 60} minutes"
@@ -210,6 +219,7 @@ class LiveEar:
     def _lose(self, error: MicrophoneLost) -> HearingLost:
         self._lost = True
         self._utterances.drop_early()
+        self._spoken_over.drop()
         # Told before anything is closed: that can take as long as a sound server stands still.
         return HearingLost(str(error).rstrip("."))
 

@@ -3,15 +3,14 @@
 import logging
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime, timedelta
-from functools import partial
 from pathlib import Path
 
 from handsfree.engine import wording
 from handsfree.engine.advance import advance, before_start
 from handsfree.engine.delivery import Delivery
-from handsfree.engine.effects import Effect, Finish, Listen, Say, Speech, Write
+from handsfree.engine.effects import Effect, Finish, Listen
 from handsfree.engine.events import (
     Event,
     HearingLost,
@@ -29,11 +28,12 @@ from handsfree.engine.state import State
 from handsfree.engine.waiting import asked_of
 from handsfree.errors import HandsfreeError
 from handsfree.record import Record, RecordNotWritten
-from handsfree.record.marks import NotHeard, ScreenLost, Stopped
+from handsfree.record.marks import NotHeard, Stopped
 from handsfree.record.replay import LeftOff
 from handsfree.rehearse import confusable_phrases
 from handsfree.running.parts import Ear, Follower, Screen, Utterance
 from handsfree.running.signals import Interruptible
+from handsfree.running.telling import Interrupted, Telling, reason_of
 from handsfree.speaking import Speaker
 from handsfree.task.equipment_list import ListedTool
 from handsfree.task.model import Task
@@ -82,9 +82,8 @@ def run(
     RunFailed. A screen that is lost ends nothing.
     """
     utc = None if utc_now is None else utc_now()
-    parts = _Parts(
-        task, ear, record, speaker, screen, followers, why_unheard, stop_said, may_stop, speak_as
-    )
+    telling = Telling(record, speaker, screen, followers, may_stop, speak_as)
+    parts = _Parts(task, ear, record, telling, why_unheard, stop_said, may_stop)
     if left_off is None or not left_off.is_begun:
         refuse_without_roster(task, people)
     try:
@@ -104,11 +103,11 @@ def run(
             return parts.carry_out(*advance(task, before_start(task), started))
         taken_up = parts.take_up(left_off, utc)
         return parts.carry_out(*advance(task, left_off.state, taken_up))
-    except _Interrupted as interrupted:
+    except Interrupted as interrupted:
         return parts.stopped(interrupted.state, interrupted.reason)
     except RecordNotWritten:
-        parts.unsaid = ""  # nothing more is acknowledged
-        parts.say(wording.failures.record_not_written())
+        telling.unsaid = ""  # nothing more is acknowledged
+        telling.say(wording.failures.record_not_written())
         raise
     except HandsfreeError as error:
         parts.failed(error, str(error))
@@ -132,30 +131,16 @@ def _told(error: Exception) -> str:
     return f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
 
 
-class _Interrupted(Exception):
-    """Somebody ended the run while it spoke; what it said is on the record."""
-
-    def __init__(self, state: State, reason: str) -> None:
-        self.state = state
-        self.reason = reason
-
-
 @dataclass(slots=True)
 class _Parts:
     task: Task
     ear: Ear
     record: Record
-    speaker: Speaker
-    screen: Screen
-    followers: Sequence[Follower]
+    telling: Telling
     why_unheard: Callable[[], str | None] | None
     stop_said: Callable[[], Utterance | None] | None
     may_stop: Interruptible
-    speak_as: Callable[[Delivery], None] | None
-    delivery: Delivery = field(default_factory=Delivery)  # in which the voice speaks
     state: State | None = None  # the last one that effects followed from
-    screen_lost: bool = False
-    unsaid: str = ""  # waits for what is spoken in the same breath
 
     def carry_out(self, state: State, effects: tuple[Effect, ...]) -> State:
         """Carry out `effects` and all that follows from them."""
@@ -163,7 +148,7 @@ class _Parts:
             self.state = state
             event: Event | None = None
             for effect, following in zip(effects, (*effects[1:], None), strict=True):
-                self.tell(state, effect, following)
+                self.telling.tell(state, effect, following)
                 match effect:
                     case Listen(phrases, until):
                         # All has been said by now, so nobody waits for the seal.
@@ -185,7 +170,11 @@ class _Parts:
         """What has become of what was said, on the record: "stop" makes it as good as unsaid."""
         why = None if self.why_unheard is None else self.why_unheard()
         stop = None if self.stop_said is None else self.stop_said()
-        if stop is not None and why is None and state.phase is not Phase.FINISHED:
+        if stop is not None and state.phase is Phase.FINISHED:
+            words = " ".join(stop.heard.words)
+            problem = f"Said when the task had ended, and not acted on: {words}."
+            self.telling.missed(NotHeard(stop.source, problem))
+        elif stop is not None and why is None:
             return self.taken(stop)
         event = Spoken() if why is None else VoiceLost(why)
         self.record.append(event)
@@ -198,33 +187,10 @@ class _Parts:
         """
         self.record.tell_of_resuming(self._step(left_off.state))
         for effect in left_off.effects:
-            self.tell(left_off.state, effect)
+            self.telling.tell(left_off.state, effect)
         taken_up = TakenUp(self.record.running_time(), utc)
         self.record.append(taken_up)
         return taken_up
-
-    def tell(self, state: State, effect: Effect, following: Effect | None = None) -> None:
-        """Put a decision on the record, show it, and say what is to be said.
-
-        A read back and the question to it are spoken in one breath, once both are on the record.
-        """
-        if isinstance(effect, Write | Say):
-            self.record.append(effect.entry if isinstance(effect, Write) else effect)
-        self.show(state, effect)
-        match effect:
-            case Write(entry):
-                self.on_screen(lambda: self.screen.decided(entry))
-            case Say():
-                if self.speak_as is not None and state.exchange.delivery != self.delivery:
-                    self.delivery = state.exchange.delivery
-                    self.speak_as(self.delivery)
-                in_one_breath = isinstance(following, Say) and (
-                    (effect.speech, following.speech) == (Speech.READ_BACK, Speech.QUESTION)
-                )
-                try:
-                    self.say(effect, wait=in_one_breath)
-                except KeyboardInterrupt as stop:
-                    raise _Interrupted(state, _reason(stop)) from None
 
     def stopped(self, state: State, reason: str) -> State:
         """The run ends before its task, and the record tells why."""
@@ -232,39 +198,13 @@ class _Parts:
         self.record.seal()
         return state
 
-    def show(self, state: State, effect: Effect) -> None:
-        """Show where the run stands as `effect` begins."""
-        for follower in self.followers:
-            follower.follows(state, effect)
-
-    def say(self, say: Say, *, wait: bool = False) -> None:
-        """Show and speak what is on the record already; or `wait` and speak it with the next."""
-        self.on_screen(lambda: self.screen.said(say))
-        self.unsaid = f"{self.unsaid} {say.text}".strip()
-        if wait:
-            return
-        text, self.unsaid = self.unsaid, ""
-        with self.may_stop():
-            self.speaker.say(text)
-
-    def on_screen(self, show: Callable[[], None]) -> None:
-        """Show something, as long as there is a screen. The voice is enough to go on."""
-        if self.screen_lost:
-            return
-        try:
-            show()
-        except (OSError, ValueError) as error:  # a full disk, a closed pipe, a closed file
-            self.screen_lost = True
-            self.record.append(ScreenLost(str(error) or type(error).__name__))
-            self.speaker.say(wording.failures.screen_lost().text)
-
     def failed(self, error: Exception, reason: str) -> None:
         """Put it on the record that the run ends by an error, and say so if that is possible."""
         _diagnostics.debug("the run has failed", exc_info=error)
         if self.state is not None:
             self.stopped(self.state, reason)
         with suppress(Exception):  # it may be the voice itself that failed
-            self.speaker.say(wording.failures.run_failed().text)
+            self.telling.speaker.say(wording.failures.run_failed().text)
 
     def listen(
         self, phrases: PhraseSet, until: timedelta | None
@@ -275,7 +215,7 @@ class _Parts:
                 with self.may_stop():
                     reached = self.ear.hear(phrases, until)
             except KeyboardInterrupt as stop:
-                return _reason(stop)
+                return reason_of(stop)
             match reached:
                 case None:
                     return "no more to hear"
@@ -283,11 +223,7 @@ class _Parts:
                     self.record.append(reached)
                     return reached
                 case NotHeard():
-                    # Nothing is lost without a trace: the record tells that there was something.
-                    self.record.append(reached)
-                    self.on_screen(partial(self.screen.not_heard, reached))
-                    for follower in self.followers:
-                        follower.not_heard(reached)
+                    self.telling.missed(reached)
                 case HearingLost() | HearingReturned():
                     self.record.append(reached)
                     return reached
@@ -299,7 +235,8 @@ class _Parts:
         heard, audio = utterance.heard, utterance.audio
         clip = None if audio is None else self.record.keep_clip(audio).sha256
         self.record.append(heard, clip=clip, source=utterance.source)
-        self.on_screen(partial(self.screen.heard, utterance, self.spoken_by(heard)))
+        by = self.spoken_by(heard)
+        self.telling.on_screen(lambda: self.telling.screen.heard(utterance, by))
         return heard
 
     def spoken_by(self, heard: Heard) -> Role:
@@ -309,7 +246,3 @@ class _Parts:
 
     def _step(self, state: State) -> str:
         return self.task.steps[min(state.step, len(self.task.steps) - 1)].id
-
-
-def _reason(stop: KeyboardInterrupt) -> str:
-    return str(stop) or "interrupted"

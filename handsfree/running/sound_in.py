@@ -1,6 +1,7 @@
 """Sound in: what the microphones take up, led to the channel of each headset."""
 
-from collections.abc import Callable, Sequence
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from handsfree.hearing.live.channel import Channel
@@ -91,14 +92,20 @@ class SoundIn:
                 block = microphone.read(0.0)
         return blocks
 
-    def feed(self, microphone: int, block: Block) -> list[tuple[Channel, Boundary]]:
-        """Have the channels of a microphone listen to a block; the boundaries that they find."""
-        found = []
-        for line, channel in self._lines:
-            if line.microphone == microphone:
-                boundaries = channel.take(block.samples[:, line.channel])
-                found += [(channel, each) for each in boundaries]
-        return found
+    def feed(self, microphone: int, block: Block) -> Iterator[list[tuple[Channel, Boundary]]]:
+        """Have the channels of a microphone listen to a block: what each frame of it brings.
+
+        They are to be followed before the next frame is asked for. At another rate than the
+        listeners' a block can hold several frames, and none.
+        """
+        lines = [each for each in self._lines if each[0].microphone == microphone]
+        taken = (channel.take(block.samples[:, line.channel]) for line, channel in lines)
+        for frame in zip(*taken, strict=True):
+            yield [
+                (channel, each)
+                for (_, channel), boundaries in zip(lines, frame, strict=True)
+                for each in boundaries
+            ]
 
     def pass_over(self) -> None:
         """Pass over what came while the tool spoke; only its end is context for the detector.
@@ -112,7 +119,7 @@ class SoundIn:
             for each in own:
                 length -= len(each[1].samples)
                 if length < _CONTEXT_S * microphone.rate_hz:
-                    self.feed(*each)
+                    deque(self.feed(*each), maxlen=0)
         self.listen_from_here()
 
     def listen_from_here(self) -> None:

@@ -1,14 +1,11 @@
 """Utterances: what is between two boundaries, recognized, or told of where it cannot be taken."""
 
 from collections import deque
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import timedelta
 
 from handsfree.engine.over_the_tool import LISTENED_FOR, asks_to_wait
 from handsfree.hearing.audio import Audio
-from handsfree.hearing.live.channel import Channel
-from handsfree.hearing.live.crosstalk import is_crosstalk
 from handsfree.hearing.live.early import EarlyRecognition, RecognizerFailed
 from handsfree.hearing.live.endpoint import (
     FRAME_MS,
@@ -20,71 +17,48 @@ from handsfree.hearing.live.endpoint import (
     TalkedOn,
     WentOn,
 )
-from handsfree.hearing.live.nearness import Nearness
-from handsfree.hearing.live.pace import Pace
-from handsfree.hearing.live.waits import WAITS, Wait, wait_after
-from handsfree.record.log import Stopwatch
+from handsfree.hearing.live.waits import WAITS, Wait
 from handsfree.record.marks import NotHeard
 from handsfree.running.parts import Reached, Utterance
-from handsfree.words.heard import EndedBy, EndRule, Heard, Trouble
-from handsfree.words.meanings import Understood
+from handsfree.running.talker import Talker
+from handsfree.words.heard import EndRule, Heard, Trouble
 from handsfree.words.phrases import PhraseSet
 from handsfree.words.rest import Rest
-
-_STOPPING_FRAMES = 8  # a quarter of a second of voice stops an instruction: no cough does
 
 
 @dataclass(slots=True)
 class _Early:
     """What is being recognized, and may turn out to be the whole utterance."""
 
-    channel: Channel
+    talker: Talker
     first: int
     end: int
     heard: Heard | None = None  # once it is known
     wait: Wait | None = None  # and what follows from it
 
-    def is_of(self, channel: Channel, first: int, end: int) -> bool:
+    def is_of(self, talker: Talker, first: int, end: int) -> bool:
         """Whether it is just this sound."""
-        return self.channel is channel and (self.first, self.end) == (first, end)
+        return self.talker is talker and (self.first, self.end) == (first, end)
 
 
 class Utterances:
-    """Makes utterances of what the channels hear, and keeps them until they are asked for."""
+    """Makes utterances of what people say, and keeps them until they are asked for."""
 
-    def __init__(
-        self,
-        channels: Sequence[Channel],
-        heard_on: Mapping[str, int],
-        recognition: EarlyRecognition,
-        since_start: Stopwatch,
-        waits: Mapping[Rest, Wait] = WAITS,
-    ) -> None:
-        """`heard_on` is the channel of `Heard` by person, of those whose headset tells it."""
-        self._channels = tuple(channels)
-        self._heard_on = heard_on
+    def __init__(self, recognition: EarlyRecognition, waits: Mapping[Rest, Wait] = WAITS) -> None:
+        """`waits` is how much silence ends an utterance."""
         self._recognition = recognition
-        self._since_start = since_start
-        self._waiting: deque[Reached] = deque()
         self._waits = waits
+        self._waiting: deque[Reached] = deque()
         self._early: _Early | None = None
-        self._nearness = {channel.person: Nearness() for channel in channels}
-        self._pace = {channel.person: Pace() for channel in channels}
-        # Of what each person is saying: the pauses, and how often it had ended before.
-        self._pauses: dict[str, list[int]] = {channel.person: [] for channel in channels}
-        self._joined = dict.fromkeys(self._pauses, 0)
-        self._stop: Utterance | None = None  # somebody has said "stop" over the tool
 
     def __bool__(self) -> bool:
         return bool(self._waiting)
 
-    def next(self) -> Reached:
+    def next(self, talkers: Mapping[str, Talker]) -> Reached:
         """The oldest one that nobody has asked for yet. What its person says now is another one."""
         reached = self._waiting.popleft()
-        for channel in self._channels:
-            if isinstance(reached, Utterance) and reached.source == channel.person:
-                channel.settle()
-                self._joined[channel.person] = 0
+        if isinstance(reached, Utterance):
+            talkers[reached.source].is_over()
         return reached
 
     def tell(self, person: str, problem: str) -> None:
@@ -96,72 +70,25 @@ class Utterances:
         self.drop_early()
         self._waiting = deque(_not_acted_on(each) for each in self._waiting)
 
-    def follow_over_the_tool(self, channel: Channel, boundary: Boundary) -> None:
-        """Go on in what is said while the tool speaks: only a wish to stop or to wait is taken."""
-        match boundary:
-            case Paused(first, end) if self._is_told(channel, first, end):
-                self._early = _Early(channel, first, end)
-                self._recognition.begin(self._audio(channel, first, end), LISTENED_FOR)
-            case WentOn():
-                self._drop_early_of(channel)
-
-    @property
-    def is_told_to_stop(self) -> bool:
-        """Whether somebody wants the tool to stop or to wait, as far as it is known by now."""
-        if self._recognition.is_done:
-            self._look_for_a_stop()
-        return self._stop is not None
-
-    def stop_said(self) -> Utterance | None:
-        """The wish to stop that was heard over the tool, once; waits until it is known."""
-        self._look_for_a_stop()
-        stop, self._stop = self._stop, None
-        return stop
-
-    def _look_for_a_stop(self) -> None:
-        if self._early is None:
-            return
-        early, self._early = self._early, None
-        channel = early.channel
-        try:
-            heard = self._recognition.result()
-        except RecognizerFailed as error:
-            self.tell(channel.person, str(error))
-            return
-        if asks_to_wait(heard):
-            audio = self._audio(channel, early.first, early.end)
-            silence = timedelta(milliseconds=(channel.frames_seen - early.end) * FRAME_MS)
-            ended_by = EndedBy(EndRule.NOTHING_LEFT, silence)
-            self._stop = self._utterance(channel, heard, audio, ended_by)
-
-    def _utterance(
-        self, channel: Channel, heard: Heard, audio: Audio, ended_by: EndedBy
-    ) -> Utterance:
-        person = channel.person
-        heard = replace(heard, channel=self._heard_on.get(person), ended_by=ended_by)
-        return Utterance(heard, audio, person)
-
-    def follow(self, channel: Channel, boundary: Boundary, phrases: PhraseSet) -> None:
+    def follow(self, talker: Talker, boundary: Boundary, phrases: PhraseSet) -> None:
         """Go on from a boundary in what a person says."""
-        person = channel.person
         match boundary:
             case Began():
-                self._pauses[person].clear()
-                self._joined[person] = 0
-            case Paused(first, end) if not self._is_crosstalk(channel, first, end):
+                talker.begins()
+            case Paused(first, end) if not talker.is_crosstalk(first, end):
                 # One recognizer: the person who paused last is the one it listens to.
-                self._early = _Early(channel, first, end)
-                self._recognition.begin(self._audio(channel, first, end), phrases)
+                self._early = _Early(talker, first, end)
+                self._recognition.begin(talker.audio(first, end), phrases)
             case WentOn(pause):
-                self._pauses[person].append(pause)
-                self._drop_early_of(channel)
+                talker.pauses.append(pause)
+                self._drop_early_of(talker)
             case TalkedOn(pause):
-                self._pauses[person].append(pause)
-                self._take_back(person)
-            case RanOn(first, end) if not self._is_crosstalk(channel, first, end):
-                self._ran_on(channel, first, end)
+                talker.pauses.append(pause)
+                self._take_back(talker)
+            case RanOn(first, end) if not talker.is_crosstalk(first, end):
+                self._ran_on(talker, first, end)
             case Ended():
-                self._ended(channel, boundary, phrases)
+                self._ended(talker, boundary, phrases)
             case Paused() | RanOn():
                 pass
 
@@ -172,134 +99,108 @@ class Utterances:
             return
         early.heard = self._recognition.known()
         if early.heard is not None:
-            early.wait = self._wait_after(early.heard, early.channel, phrases)
-            for boundary in early.channel.ends_after(early.wait.silence):
-                self.follow(early.channel, boundary, phrases)
+            early.wait = early.talker.wait_after(early.heard, phrases, self._waits)
+            for boundary in early.talker.channel.ends_after(early.wait.silence):
+                self.follow(early.talker, boundary, phrases)
 
-    def sound_missing(self, channel: Channel) -> None:
+    def sound_missing(self, talker: Talker) -> None:
         """What is being said has a hole now. What follows is treated as begun unheard."""
-        self.tell(channel.person, "Sound was lost: the computer was too slow for a moment.")
-        channel.listen_from_here()
-        self._drop_early_of(channel)
-
-    def _is_told(self, channel: Channel, first: int, end: int) -> bool:
-        """Whether the sound is of this person, near the microphone."""
-        near = self._nearness[channel.person].is_near(channel.level_dbfs(first, end))
-        return near and not self._is_crosstalk(channel, first, end)
-
-    def stops_the_voice(self, channel: Channel) -> bool:
-        """Whether this person, near the microphone, has spoken for a quarter of a second."""
-        first, end = channel.frames_seen - _STOPPING_FRAMES, channel.frames_seen
-        return channel.voiced_frames >= _STOPPING_FRAMES and self._is_told(channel, first, end)
+        self.tell(talker.person, "Sound was lost: the computer was too slow for a moment.")
+        talker.channel.listen_from_here()
+        self._drop_early_of(talker)
 
     def drop_early(self) -> None:
         """Forget what is being recognized."""
         self._recognition.drop()
         self._early = None
 
-    def _drop_early_of(self, channel: Channel) -> None:
-        if self._early is not None and self._early.channel is channel:
+    def _drop_early_of(self, talker: Talker) -> None:
+        if self._early is not None and self._early.talker is talker:
             self.drop_early()
 
-    def _wait_after(self, heard: Heard, channel: Channel, phrases: PhraseSet) -> Wait:
-        return wait_after(heard, phrases, self._pace[channel.person], self._waits)
-
-    def _take_back(self, person: str) -> None:
+    def _take_back(self, talker: Talker) -> None:
         """What this person said last was not all of it: it is heard anew, with what follows."""
-        for reached in reversed(self._waiting):
-            if isinstance(reached, Utterance) and reached.source == person:
-                self._waiting.remove(reached)
-                self._joined[person] += 1
-                return
+        last, talker.unsettled = talker.unsettled, None
+        still_waiting = deque(each for each in self._waiting if each is not last)
+        if len(still_waiting) < len(self._waiting):
+            self._waiting = still_waiting
+            talker.joined += 1
 
-    def _ran_on(self, channel: Channel, first: int, end: int) -> None:
+    def _ran_on(self, talker: Talker, first: int, end: int) -> None:
         seconds = (end - first) * FRAME_MS / 1000
-        problem = f"Voice for {seconds:.0f} s without a pause: no answer is so long."
-        ended_by = EndedBy(EndRule.TOO_LONG, timedelta(0))
-        self._drop_early_of(channel)
-        audio = self._audio(channel, first, end)
-        self._ask_again(channel, audio, problem, ended_by, Trouble.NO_PAUSE)
+        self.tell(
+            talker.person, f"Voice for {seconds:.0f} s without a pause: no answer is so long."
+        )
+        self._drop_early_of(talker)
+        ended_by = talker.ended_by(EndRule.TOO_LONG, 0)
+        asked = talker.not_believed(talker.audio(first, end), ended_by, Trouble.NO_PAUSE)
+        self._waiting.append(asked)
 
-    def _ended(self, channel: Channel, ended: Ended, phrases: PhraseSet) -> None:
-        audio = self._audio(channel, ended.first, ended.end)
+    def _ended(self, talker: Talker, ended: Ended, phrases: PhraseSet) -> None:
         # Up to now, and not only to its end: another headset can be a quarter of a second later.
-        if self._is_crosstalk(channel, ended.first, channel.frames_seen):
+        if talker.is_crosstalk(ended.first, talker.channel.frames_seen):
+            self._not_taken(talker)
             return
-        level = channel.level_dbfs(ended.first, ended.end)
-        nearness = self._nearness[channel.person]
+        near = talker.is_near(ended.first, ended.end)
         if not ended.cut:  # else it may have been the tool itself
-            self._nearness[channel.person] = nearness.after(level)
-        if not nearness.is_near(level):
+            talker.learn_level(ended.first, ended.end)
+        if not near:
             problem = "A voice far from the microphone. Come closer if it was for the task."
-            self.tell(channel.person, problem)
+            self.tell(talker.person, problem)
+            self._not_taken(talker)
             return
-        after = timedelta(milliseconds=ended.silence * FRAME_MS)
-        not_known = EndedBy(EndRule.NOT_KNOWN, after)
+        audio = talker.audio(ended.first, ended.end)
         if ended.cut:
-            self._cut_off(channel, audio, phrases, not_known)
+            self._cut_off(talker, audio, ended.silence)
             return
-        if self._early is None or not self._early.is_of(channel, ended.first, ended.end):
-            self._early = _Early(channel, ended.first, ended.end)
+        if self._early is None or not self._early.is_of(talker, ended.first, ended.end):
+            self._early = _Early(talker, ended.first, ended.end)
             self._recognition.begin(audio, phrases)
         early = self._early
         try:
             heard = early.heard or self._recognition.result()
         except RecognizerFailed as error:
             self._early = None
-            self._ask_again(channel, audio, str(error), not_known)
+            self.tell(talker.person, str(error))
+            asked = talker.not_believed(audio, talker.ended_by(EndRule.NOT_KNOWN, ended.silence))
+            self._may_go_on(talker, asked)
             return
-        wait = early.wait or self._wait_after(heard, channel, phrases)
+        wait = early.wait or talker.wait_after(heard, phrases, self._waits)
         if wait.silence > ended.silence:
             # It was not known in time that there is more to come.
             early.heard, early.wait = heard, wait
-            channel.ends_after(wait.silence)
+            talker.channel.ends_after(wait.silence)
             return
         self._early = None
-        person = channel.person
-        pace = self._pace[person]
-        for pause in self._pauses[person]:
-            self._pace[person] = self._pace[person].after(pause)
-        self._pauses[person].clear()
-        ended_by = EndedBy(wait.rule, after, pace.times, self._joined[person])
-        self._waiting.append(self._utterance(channel, heard, audio, ended_by))
+        ended_by = talker.ended_by(wait.rule, ended.silence)
+        talker.learn_pauses()
+        self._may_go_on(talker, talker.utterance(heard, audio, ended_by))
 
-    def _cut_off(
-        self, channel: Channel, audio: Audio, phrases: PhraseSet, ended_by: EndedBy
-    ) -> None:
+    def _may_go_on(self, talker: Talker, utterance: Utterance) -> None:
+        talker.unsettled = utterance
+        self._waiting.append(utterance)
+
+    def _not_taken(self, talker: Talker) -> None:
+        self._drop_early_of(talker)
+        talker.is_over()
+
+    def _cut_off(self, talker: Talker, audio: Audio, silence: int) -> None:
         """Words may be missing in front, so only what is always safe is heeded: to wait."""
         self._early = None
         self._recognition.begin(audio, LISTENED_FOR)
+        ended_by = talker.ended_by(EndRule.NOT_KNOWN, silence)
         try:
             heard = self._recognition.result()
         except RecognizerFailed as error:
-            self._ask_again(channel, audio, str(error), ended_by)
-            return
-        if asks_to_wait(heard) and isinstance(phrases.parse(heard.words), Understood):
-            self._waiting.append(self._utterance(channel, heard, audio, ended_by))
-            return
-        problem = "It began while the tool spoke, so its first words may be missing."
-        self._ask_again(channel, audio, problem, ended_by)
-
-    def _ask_again(
-        self,
-        channel: Channel,
-        audio: Audio,
-        problem: str,
-        ended_by: EndedBy,
-        trouble: Trouble | None = None,
-    ) -> None:
-        """Tell why, and have the engine ask: no words are believed."""
-        started, ended = audio.started, audio.ended
-        nothing = Heard((), 0.0, (), (), started, ended, trouble=trouble, ended_by=ended_by)
-        self.tell(channel.person, problem)
-        self._waiting.append(Utterance(nothing, audio, channel.person))
-
-    def _audio(self, channel: Channel, first: int, end: int) -> Audio:
-        ago = timedelta(milliseconds=(channel.frames_seen - first) * FRAME_MS)
-        return Audio(channel.sound(first, end), max(timedelta(0), self._since_start() - ago))
-
-    def _is_crosstalk(self, channel: Channel, first: int, end: int) -> bool:
-        return is_crosstalk(self._channels, channel, first, end)
+            self.tell(talker.person, str(error))
+        else:
+            if asks_to_wait(heard):
+                heard = replace(heard, trouble=Trouble.CUT_OFF)
+                self._waiting.append(talker.utterance(heard, audio, ended_by))
+                return
+            problem = "It began while the tool spoke, so its first words may be missing."
+            self.tell(talker.person, problem)
+        self._waiting.append(talker.not_believed(audio, ended_by, Trouble.CUT_OFF))
 
 
 def _not_acted_on(reached: Reached) -> Reached:

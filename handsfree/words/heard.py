@@ -11,7 +11,9 @@ class Trouble(Enum):
     TOO_LOUD = "too loud"  # clipped: the peaks are cut off
     BROKEN_UP = "broken up"  # pieces of the sound are missing
     MORE_SOUND = "more sound than words"  # somebody else spoke too, or a soft word was not heard
+    CUT_OFF = "cut off"  # it began under the tool's own voice: its first words may be missing
     NO_PAUSE = "no pause"  # sound went on for longer than any answer, so none of it was recognized
+    TOO_LONG = "too long"  # for one of the listeners, which heard nothing of it
     TWO_VOICES = "two voices"  # at once
     TOO_FAST = "too fast"  # as if played at twice its rate
     TOO_SLOW = "too slow"

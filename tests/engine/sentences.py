@@ -30,7 +30,7 @@ from handsfree.engine.events import (
 )
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
-from handsfree.words.heard import Heard
+from handsfree.words.heard import Heard, Trouble
 from tests.engine import branching, conversation, gauges, no_limits, people_task, tools
 from tests.engine.conversation import Conversation
 
@@ -123,7 +123,7 @@ def _spelled_out(events: tuple[str, ...], lead_ins: dict[str, tuple[str, ...]]) 
 
 def _happens(run: Conversation, event: str, now: timedelta) -> timedelta:
     """Send the event; the time after it."""
-    score, channel, words = 1.0, None, _IN_BRACKETS.sub("", event).split()
+    score, channel, trouble, words = 1.0, None, None, _IN_BRACKETS.sub("", event).split()
     for each in _IN_BRACKETS.findall(event):
         match each.split():
             case ["score", number]:
@@ -134,6 +134,10 @@ def _happens(run: Conversation, event: str, now: timedelta) -> timedelta:
                 now += timedelta(seconds=int(seconds))
             case ["begun"]:
                 pass  # what is said before anybody else speaks
+            case ["cut", "off"]:
+                trouble = Trouble.CUT_OFF
+            case ["too", "long"]:
+                score, trouble = 0.1, Trouble.TOO_LONG
             case ["nothing", "heard"]:
                 run.send(Heard((), score, (), (), now, now, channel))
             case ["silence"]:
@@ -150,7 +154,7 @@ def _happens(run: Conversation, event: str, now: timedelta) -> timedelta:
             case _:
                 raise ValueError(f"{event}: [{each}] is nothing that happens")
     if words:
-        run.send(Heard(tuple(words), score, (), (), now, now, channel))
+        run.send(Heard(tuple(words), score, (), (), now, now, channel, trouble=trouble))
     return now
 
 

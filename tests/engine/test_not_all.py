@@ -34,7 +34,7 @@ def awaited(run: Conversation) -> Awaited | None:
 @pytest.mark.parametrize("score", [0.99, 0.3])
 def test_half_a_value_is_asked_for_anew_and_not_believed(score: float) -> None:
     run = stopped(at(*TO_PRESSURE), "pressure two niner", score)
-    assert run.answer == "Say all of it."
+    assert run.answer == "Say all of it, with its unit."
     assert run.written == [NotHeeded("pressure", ("pressure", "two", "niner"), NotActedOn.NOT_ALL)]
     assert run.state.pending is None
     assert run.say("affirm").step == "pressure"
@@ -121,7 +121,7 @@ def test_to_wait_is_heeded_though_more_was_begun(
 
 @pytest.mark.parametrize(("words", "score"), [("stop", STOP_AT - 0.01), ("wait", WAIT_AT - 0.01)])
 def test_to_wait_is_not_heeded_where_it_is_not_believed(words: str, score: float) -> None:
-    assert stopped(at(*TO_PRESSURE), words, score).answer == "Say all of it."
+    assert stopped(at(*TO_PRESSURE), words, score).answer == "Say all of it, with its unit."
 
 
 @pytest.mark.parametrize("word", ["negative", "correction", "disregard"])
@@ -220,7 +220,7 @@ def test_nothing_is_withdrawn_where_nothing_waits() -> None:
     assert run.written == [
         NotHeeded("pressure", ("correction", "two", "niner"), NotActedOn.NOT_ALL)
     ]
-    assert run.answer == "Say all of it."
+    assert run.answer == "Say all of it, with its unit."
 
 
 @pytest.mark.parametrize("words", ["scratch that", "scratch that two"])
@@ -231,4 +231,4 @@ def test_everyday_words_take_a_value_back_though_more_was_begun(words: str) -> N
 
 
 def test_words_that_take_back_are_asked_about_where_nothing_waits() -> None:
-    assert stopped(at(*TO_PRESSURE), "scratch that two").answer == "Say all of it."
+    assert stopped(at(*TO_PRESSURE), "scratch that two").answer == "Say all of it, with its unit."

@@ -12,7 +12,7 @@ import soxr
 
 from demo.people import voice_line
 from demo.script import Line
-from handsfree.engine.trust import VALUE_AT
+from handsfree.engine.trust import PHRASE_AT, STOP_AT, VALUE_AT
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.clips import read_clip
@@ -166,7 +166,25 @@ def test_a_number_too_long_for_the_reader_is_not_believed(
     late = np.concatenate([np.zeros(9 * 16_000, np.float32), spoken])
     heard = listeners.recognize(sound(late), NUMBER)
     assert heard.words == ("two", "nine", "three", "four", "zero")
-    assert heard.score < VALUE_AT
+    assert heard.score < 0.5
+    assert heard.trouble is Trouble.TOO_LONG
+
+
+def test_what_is_too_long_for_the_reader_is_not_believed_but_for_what_stops_the_work(
+    listeners: TwoListeners,
+) -> None:
+    """Nobody asks the reader there whether it is one voice, or whether a "not" stands in front."""
+    pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
+    phrases = PhraseSet((Order(PlainWord.STOP), Confirmation("go ahead")))
+    stop, confirmed = (voice_line(Line(Headset.TECHNICIAN, each)) for each in ("stop", "go ahead"))
+    for spoken, is_believed in ((stop, True), (confirmed, False)):
+        soon = listeners.recognize(sound(spoken), phrases)
+        late = np.concatenate([np.zeros(10 * 16_000 - len(spoken), np.float32), spoken])
+        heard = listeners.recognize(sound(late), phrases)
+        assert heard.words == soon.words
+        assert soon.score >= PHRASE_AT
+        assert (heard.score >= STOP_AT) is is_believed
+        assert (soon.trouble, heard.trouble) == (None, Trouble.TOO_LONG)
 
 
 def test_an_open_phrase_is_heard_by_whisper_and_only_put_to_the_reader(

@@ -1,5 +1,6 @@
 """Stand-ins for what a live run meets: a microphone of arrays, a detector, a recognizer, clocks."""
 
+import contextlib
 from collections import deque
 from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
@@ -7,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 
 from handsfree.hearing.audio import Audio, Samples
+from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_SAMPLES
 from handsfree.hearing.live.microphone import Block, MicrophoneLost
 from handsfree.words.heard import Heard
@@ -134,3 +136,13 @@ class Hears:
         if isinstance(words, Exception):
             raise words
         return Heard(tuple(words.split()), 0.99, (), (), audio.started, audio.ended)
+
+
+class AtOnce(EarlyRecognition):
+    """Recognizes before the next sound comes, so that a test does not depend on threads."""
+
+    def begin(self, audio: Audio, phrases: PhraseSet) -> None:
+        super().begin(audio, phrases)
+        assert self._begun is not None
+        with contextlib.suppress(Exception):
+            self._begun.result(timeout=10)

@@ -62,7 +62,7 @@ def test_who_stops_in_the_middle_is_asked_for_all_of_it_and_nothing_is_believed(
     run = at(*TO_PRESSURE)
     run.send(replace(reached.heard, started=run.state.now, ended=run.state.now))
     run.finish_speaking()
-    assert run.answer == "Say all of it."
+    assert run.answer == "Say all of it, with its unit."
     assert run.state.pending is None
 
 

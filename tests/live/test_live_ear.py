@@ -20,7 +20,7 @@ from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
 from handsfree.hearing.live.microphone import Block, MicrophoneLost
 from handsfree.hearing.live.sleep_watch import SleepWatch
-from handsfree.hearing.live.waits import WAITS
+from handsfree.hearing.live.waits import MOVES_ON, WAITS, Wait
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.marks import NotHeard
 from handsfree.running.live_ear import LONG_SILENCE, LiveEar
@@ -30,13 +30,13 @@ from handsfree.running.typed_lines import TypedLines
 from handsfree.task.roles import Headset, Role
 from handsfree.words.awaited import Scale
 from handsfree.words.heard import EndedBy, EndRule, Heard, Trouble
-from handsfree.words.phrases import Confirmation, Order, PhraseSet, Reading, Standard
-from handsfree.words.plain import PlainWord
+from handsfree.words.phrases import Confirmation, PhraseSet, Reading, Standard
 from handsfree.words.rest import Rest
 from handsfree.words.standard import StandardWord
 from tests.live.fakes import (
     LOUD,
     Arrays,
+    AtOnce,
     Clock,
     EndOfSound,
     Hears,
@@ -204,21 +204,6 @@ def test_what_comes_while_the_tool_speaks_is_not_heard() -> None:
         ear.hear(ANYTHING)
 
 
-def test_an_utterance_that_began_under_the_voice_is_asked_for_again() -> None:
-    """Of "pin not fitted", "fitted" must not be acted on."""
-    clock, recognizer = Clock(), Hears("fitted")
-    microphone = Arrays(clock, *voice(15), *silence(30))
-    ear = ear_on(microphone, clock, recognizer)
-    ear.tool_speaks()
-    microphone.meanwhile(*silence(20), *voice(10))
-    told = ear.hear(ANYTHING)
-    assert isinstance(told, NotHeard)
-    assert told.problem == "It began while the tool spoke, so its first words may be missing."
-    asked = ear.hear(ANYTHING)
-    assert isinstance(asked, Utterance)
-    assert (asked.heard.words, asked.heard.score) == ((), 0.0)
-
-
 def test_a_voice_over_the_tool_is_told_of_when_it_may_stop_it() -> None:
     clock = Clock()
     microphone = Arrays(clock)
@@ -231,98 +216,6 @@ def test_a_voice_over_the_tool_is_told_of_when_it_may_stop_it() -> None:
     microphone.meanwhile(*voice(1))
     assert ear.voice_now()
     assert ear.hear(ANYTHING) == NotHeard("technician", "It stopped the voice.")
-
-
-def over_the_tool(
-    recognizer: Recognizer, lines: tuple[HeadsetLine, ...] = TECHNICIAN, *sound: Block
-) -> tuple[LiveEar, threading.Event]:
-    """An ear that has heard this while the tool spoke, and when its early result is known."""
-    clock, known = Clock(), threading.Event()
-    microphone = Arrays(clock)
-    ear = ear_on(microphone, clock, recognizer, lines=lines, maybe=lambda _: known.set())
-    ear.tool_speaks()
-    microphone.meanwhile(*(sound or (*silence(20), *voice(20), *silence(RULES.early + 1))))
-    return ear, known
-
-
-def test_stop_is_heard_over_the_tool_once() -> None:
-    ear, known = over_the_tool(Hears("stop"))
-    ear.told_to_stop()
-    assert known.wait(5)
-    assert ear.told_to_stop()
-    stop = ear.stop_said()
-    assert isinstance(stop, Utterance)
-    assert (stop.heard.words, stop.source) == (("stop",), "technician")
-    assert stop.audio is not None
-    assert not ear.told_to_stop()
-    assert ear.stop_said() is None
-    with pytest.raises(EndOfSound):
-        ear.hear(ANYTHING)
-
-
-def test_the_next_sentence_of_the_tool_does_not_forget_what_is_said_over_it() -> None:
-    ear, known = over_the_tool(Hears("stand by"))
-    ear.told_to_stop()
-    ear.tool_speaks()
-    assert known.wait(5)
-    assert ear.told_to_stop()
-
-
-def test_a_stop_that_nobody_asked_for_while_the_tool_spoke_is_heard_next() -> None:
-    ear, _ = over_the_tool(Hears("stop"))
-    ear.told_to_stop()
-    reached = ear.hear(ANYTHING)
-    assert isinstance(reached, Utterance)
-    assert reached.heard.words == ("stop",)
-
-
-@pytest.mark.parametrize("words", ["pin fitted", "affirm", "don't stop", ""])
-def test_nothing_else_that_is_said_over_the_tool_is_taken(words: str) -> None:
-    ear, known = over_the_tool(Hears(words))
-    ear.told_to_stop()
-    assert known.wait(5)
-    assert not ear.told_to_stop()
-    assert ear.stop_said() is None
-
-
-def test_anyone_may_stop_the_tool_but_no_voice_that_reaches_another_microphone() -> None:
-    second = (*silence_on_two(20), *blocks(0.1, 20, (0.0, 1.0)), *silence_on_two(RULES.early + 1))
-    ear, _ = over_the_tool(Hears("stop"), BOTH, *second)
-    ear.told_to_stop()
-    stop = ear.stop_said()
-    assert isinstance(stop, Utterance)
-    assert stop.heard.channel == 2
-    assert stop.source == "second-person"
-
-
-def test_a_recognizer_that_fails_over_the_tool_is_told_of() -> None:
-    ear, _ = over_the_tool(Hears(RuntimeError("broken"), "stop"))
-    ear.told_to_stop()
-    assert ear.stop_said() is None
-    told = ear.hear(ANYTHING)
-    assert isinstance(told, NotHeard)
-    assert told.problem.startswith("The recognizer failed: RuntimeError: broken")
-
-
-def test_a_stop_that_began_under_the_voice_counts_as_one() -> None:
-    clock = Clock()
-    microphone = Arrays(clock, *voice(15), *silence(30))
-    ear = ear_on(microphone, clock, Hears("stop"))
-    ear.tool_speaks()
-    microphone.meanwhile(*silence(20), *voice(10))
-    reached = ear.hear(PhraseSet((Order(PlainWord.STOP),)))
-    assert isinstance(reached, Utterance)
-    assert reached.heard.words == ("stop",)
-
-
-def test_a_stop_that_began_under_the_voice_is_no_remark() -> None:
-    """Where any words are taken, half of them must not be."""
-    clock = Clock()
-    microphone = Arrays(clock, *voice(15), *silence(30))
-    ear = ear_on(microphone, clock, Hears("stop"))
-    ear.tool_speaks()
-    microphone.meanwhile(*silence(20), *voice(10))
-    assert isinstance(ear.hear(ANYTHING), NotHeard)
 
 
 def test_only_the_person_who_is_spoken_to_stops_the_voice() -> None:
@@ -419,16 +312,6 @@ def test_a_voice_without_end_is_told_of_and_not_recognized() -> None:
     assert recognizer.given == []
 
 
-class AtOnce(EarlyRecognition):
-    """Recognizes before the next sound comes, so that a test does not depend on threads."""
-
-    def begin(self, audio: Audio, phrases: PhraseSet) -> None:
-        super().begin(audio, phrases)
-        assert self._begun is not None
-        with contextlib.suppress(Exception):
-            self._begun.result(timeout=10)
-
-
 GAUGE = PhraseSet(
     (Reading(("pressure",), "psi"), Confirmation("pin fitted"), Standard(StandardWord.AFFIRM)),
     awaited=Scale.around(Decimal(10), Decimal(2800), Decimal(3200)),
@@ -458,28 +341,36 @@ def heard_by_quick_ear(recognizer: Hears, *sound: Block) -> list[Utterance]:
 
 
 @pytest.mark.parametrize(
-    ("words", "rest", "rule"),
+    ("words", "wait"),
     [
-        ("affirm", Rest.NOTHING, EndRule.NOTHING_LEFT),
-        ("two niner five zero p s i", Rest.NOTHING, EndRule.NOTHING_LEFT),
-        ("two niner five zero", Rest.UNIT, EndRule.ALL_FIGURES),
-        ("two niner", Rest.LIKELY_MORE, EndRule.NOT_ALL),
+        ("affirm", MOVES_ON),
+        ("two niner five zero p s i", WAITS[Rest.NOTHING]),
+        ("two niner five zero", WAITS[Rest.UNIT]),
+        ("two niner", WAITS[Rest.LIKELY_MORE]),
     ],
 )
 def test_an_utterance_ends_by_what_was_said_and_its_hearing_tells_by_which_rule(
-    words: str, rest: Rest, rule: EndRule
+    words: str, wait: Wait
 ) -> None:
     (heard,) = heard_by_quick_ear(Hears(words), *silence(20), *voice(20), *silence(80))
-    frames = WAITS[rest].silence
     assert heard.heard.words == tuple(words.split())
-    assert heard.heard.ended_by == EndedBy(rule, timedelta(milliseconds=FRAME_MS * frames))
+    after = timedelta(milliseconds=FRAME_MS * wait.silence)
+    assert heard.heard.ended_by == EndedBy(wait.rule, after)
 
 
 def test_the_answer_waits_no_longer_than_the_rule_says() -> None:
     clock = Clock()
     ear = quick_ear(Arrays(clock, *silence(20), *voice(20), *silence(80)), clock, Hears("affirm"))
     ear.hear(GAUGE)
-    assert clock.run == timedelta(milliseconds=FRAME_MS * (40 + WAITS[Rest.NOTHING].silence))
+    assert clock.run == timedelta(milliseconds=FRAME_MS * (40 + MOVES_ON.silence))
+
+
+def test_what_takes_back_an_answer_in_one_breath_is_heard_with_it() -> None:
+    """ "Affirm ... no, negative": 0.3 s of silence between them."""
+    recognizer = Hears("affirm", "affirm no negative")
+    sound = (*silence(20), *voice(15), *silence(MOVES_ON.silence - 2), *voice(20), *silence(80))
+    (heard,) = heard_by_quick_ear(recognizer, *sound)
+    assert heard.heard.words == ("affirm", "no", "negative")
 
 
 def test_what_is_said_before_any_answer_joins_what_was_said_before() -> None:
@@ -545,7 +436,8 @@ def test_what_is_recognized_too_late_for_its_rule_still_goes_on_where_more_must_
 
 def test_two_answers_one_after_the_other_are_two_utterances() -> None:
     """Once something was acted on, what follows is another one, and joins nothing."""
-    sound = (*silence(20), *voice(15), *silence(8), *voice(15), *silence(30))
+    between = silence(MOVES_ON.silence + 2)
+    sound = (*silence(20), *voice(15), *between, *voice(15), *silence(30))
     first, second = heard_by_quick_ear(Hears("affirm", "pin fitted"), *sound)
     assert (first.heard.words, second.heard.words) == (("affirm",), ("pin", "fitted"))
     assert second.heard.ended_by is not None

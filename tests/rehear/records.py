@@ -4,6 +4,7 @@ Each byte of the text is one sample, which a FLAC file keeps exactly. `ReadsClip
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -16,7 +17,7 @@ from handsfree.rehear.rehearing import Reheard, open_records, rehear
 from handsfree.running.loop import run
 from handsfree.running.parts import Utterance
 from handsfree.task.read import read_task
-from handsfree.words.heard import Heard
+from handsfree.words.heard import Heard, Trouble
 from handsfree.words.phrases import PhraseSet
 from tests.record.runs import KEYS, Clock, NoScreen, NoSync, Voice
 
@@ -45,6 +46,7 @@ steps:
     expect: {identity: part number, accept: [KD-47, KD-57]}
 """
 Said = str | tuple[str, str]
+CUT_OFF = "... "
 
 RIGHT: tuple[Said, ...] = (
     "pin fitted",
@@ -72,14 +74,18 @@ class _Said:
         if each is None:
             return None
         meant, heard = (each, each) if isinstance(each, str) else each
-        words, _, score = heard.partition(" @")
+        trouble = Trouble.CUT_OFF if heard.startswith(CUT_OFF) else None
+        words, _, score = heard.removeprefix(CUT_OFF).partition(" @")
         nothing = timedelta(0)
         taken = Heard(tuple(words.split()), float(score or 0.99), (), (), nothing, nothing)
-        return Utterance(taken, sound(meant), "technician")
+        return Utterance(replace(taken, trouble=trouble), sound(meant), "technician")
 
 
 def hold(folder: Path, said: Iterable[Said] = RIGHT, text: str = TASK) -> Path:
-    """A run. ("one", "two") was said "one" and heard "two"; ("one", "one @0.4") doubtfully."""
+    """A run. ("one", "two") was said "one" and heard "two"; ("one", "one @0.4") doubtfully.
+
+    What begins with CUT_OFF was said so that its beginning was under the tool's voice.
+    """
     clock = Clock()
     with Record(folder, text, clock.utc, clock.since_start, KEYS, NoSync()) as record:
         run(read_task(text, "test"), _Said(said), record, Voice(), NoScreen())

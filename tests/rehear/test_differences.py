@@ -5,7 +5,7 @@ import pytest
 from handsfree.rehear.differences import Weight
 from handsfree.rehear.fates import Fate
 from tests.record.runs import entries_of
-from tests.rehear.records import RIGHT, ReadsClips, Said, hold, reheard
+from tests.rehear.records import CUT_OFF, RIGHT, ReadsClips, Said, hold, reheard
 
 
 def said(**instead: str) -> list[Said]:
@@ -104,6 +104,14 @@ def test_what_was_not_acted_on_then_is_no_difference(tmp_path: Path, ears: Reads
     doubtful = ("five five", "six five @0.4")
     found = reheard(hold(tmp_path / "run", [RIGHT[0], doubtful, *RIGHT[1:]]))
     assert (found.asked_then, found.believed_now, found.differences) == (1, 1, [])
+
+
+def test_what_was_cut_off_by_the_voice_of_the_tool_is_not_heard_anew(
+    tmp_path: Path, ears: ReadsClips
+) -> None:
+    """What is left of it may be a phrase that nobody said, such as the end of "pin not fitted"."""
+    found = reheard(hold(tmp_path / "run", [("pin fitted", f"{CUT_OFF}pin fitted"), *RIGHT]))
+    assert (found.asked_then, found.believed_now, found.differences) == (0, 0, [])
 
 
 def test_a_value_that_was_corrected_is_told_as_such_and_matters_to_nobody(

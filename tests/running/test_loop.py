@@ -384,3 +384,24 @@ def test_stop_over_the_tool_is_on_the_record_and_the_step_waits(record: Record) 
     assert kinds[stopped_at:][:4] == ["heard", "stood-by", "say", "spoken"]
     turns = replay(TASK, read_entries(record.folder))
     assert not [each for turn in turns for each in turn.differences]
+
+
+def test_what_is_taken_back_over_the_last_words_is_on_the_record(record: Record) -> None:
+    """The task has ended: nothing is left that could wait, but the record tells of it."""
+    voice = Voice(record.folder / "log.jsonl")
+    shown = StringIO()
+    screen = TextScreen(Console(file=shown, width=80, highlight=False))
+    steps = len(TASK.steps)
+
+    def stop_said() -> Utterance | None:
+        is_over = sum(each["kind"] == "step-confirmed" for each in entries(record)) == steps
+        return Utterance(heard("negative"), None, "technician") if is_over else None
+
+    state = run(TASK, Lines(*WHOLE), record, voice, screen, stop_said=stop_said)
+    assert state.phase is Phase.FINISHED
+    told = "Said when the task had ended, and not acted on: negative."
+    missed = [each for each in entries(record) if each["kind"] == "not-heard"]
+    assert [each["problem"] for each in missed] == [told]
+    assert told in " ".join(shown.getvalue().split())
+    turns = replay(TASK, read_entries(record.folder))
+    assert not [each for turn in turns for each in turn.differences]

@@ -152,6 +152,12 @@ def test_a_value_that_can_be_the_beginning_of_another_one_may_go_on() -> None:
     assert rest("one two niner five", wide) is Rest.MORE  # 12,950 to 12,959
 
 
+def test_a_value_after_which_other_words_than_a_unit_can_come_may_go_on() -> None:
+    set_to = replace(PRESSURE, phrases=(*_FIXED, _READING, Confirmation("two niner five zero set")))
+    assert rest("two niner five zero") is Rest.UNIT
+    assert rest("two niner five zero", set_to) is Rest.MORE
+
+
 def test_a_value_with_its_unit_is_whole_however_far_from_its_limits() -> None:
     assert rest("two niner p s i") is Rest.NOTHING
 

@@ -51,6 +51,11 @@ def no_words(wanted: str) -> tuple[Say, ...]:
     return (say(Speech.QUESTION, f"I heard nothing. {wanted}"),)
 
 
+def began_too_early(wanted: str) -> tuple[Say, ...]:
+    """A remark whose first words may be missing."""
+    return (say(Speech.QUESTION, f"You began while I spoke. {wanted}"),)
+
+
 def what_was_done(number: int) -> tuple[Say, ...]:
     """Ask whoever closes a finding what was done about it."""
     return (say(Speech.QUESTION, f"Finding {number}. Say what was done."),)

@@ -17,6 +17,16 @@ def standing_by() -> tuple[Say, ...]:
     return (say(Speech.READ_BACK, "Standing by. Say why, then go ahead to go on."),)
 
 
+def standing_by_to_take_back(last_done: int | None) -> tuple[Say, ...]:
+    """Something was taken back when it may have been acted on already."""
+    undo = (
+        f" Step {last_done} was done last: if that is wrong, then say back to step {last_done}."
+        if last_done
+        else ""
+    )
+    return (say(Speech.READ_BACK, f"Standing by. Say go ahead to go on.{undo}"),)
+
+
 def still_standing_by(heard: str) -> tuple[Say, ...]:
     """Something was said that is not acted on while the task waits."""
     return (say(Speech.QUESTION, f"I heard {heard}. Say go ahead first."),)

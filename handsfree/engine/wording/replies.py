@@ -4,12 +4,12 @@ from datetime import timedelta
 
 from handsfree.engine.effects import Say, Speech
 from handsfree.engine.findings import Category
-from handsfree.engine.phase import Phase
+from handsfree.engine.phase import AT_A_STEP, Phase
 from handsfree.engine.state import State
 from handsfree.engine.waiting import Categorising, Identifying, Inspecting, Referencing
 from handsfree.engine.wording.saying import say, sentence, spoken_time
 from handsfree.engine.wording.steps import expected_answer
-from handsfree.task.expectations import Expectation
+from handsfree.task.expectations import Expectation, ReadingExpected
 from handsfree.task.model import Task
 from handsfree.words.heard import Trouble
 
@@ -41,6 +41,22 @@ def say_again(reason: str = "") -> tuple[Say, ...]:
     return (say(Speech.QUESTION, f"Say again: {reason}." if reason else "Say again."),)
 
 
+def all_of_it(state: State, expected: Expectation | None) -> str:
+    """What to say in place of a part; with its unit a value is whole, whatever its gauge shows."""
+    return "say all of it, with its unit" if _is_read(state, expected) else "say all of it"
+
+
+def about_the_answer(state: State, expected: Expectation | None, trouble: Trouble | None) -> str:
+    """Why to say the answer again; empty where nothing is known to be wrong with its sound."""
+    if trouble is Trouble.TOO_LONG and _is_read(state, expected):
+        return all_of_it(state, expected)
+    return about_the_sound(trouble)
+
+
+def _is_read(state: State, expected: Expectation | None) -> bool:
+    return state.phase in AT_A_STEP and isinstance(expected, ReadingExpected)
+
+
 def about_the_sound(trouble: Trouble | None) -> str:
     """Why to say it again, with what helps; empty where nothing is known to be wrong."""
     match trouble:
@@ -50,8 +66,12 @@ def about_the_sound(trouble: Trouble | None) -> str:
             return "the sound is broken, check the headset"
         case Trouble.MORE_SOUND:
             return "more was said than I heard, one person at a time"
+        case Trouble.CUT_OFF:
+            return "you began while I spoke, wait until I have finished"
         case Trouble.NO_PAUSE:
             return "there was no pause in the sound, wait for quiet or use the keyboard"
+        case Trouble.TOO_LONG:
+            return "say it in one go"
         case Trouble.TWO_VOICES:
             return "two voices at once, one person at a time"
         case Trouble.TOO_FAST:

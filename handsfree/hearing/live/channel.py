@@ -68,9 +68,12 @@ class Channel:
         is_over = self._endpoint.onset is None and self._endpoint.unsettled is None
         return is_over and not lately
 
-    def take(self, samples: Samples) -> tuple[Boundary, ...]:
-        """Listen to the next sound, mono, at the rate of the device."""
-        found: list[Boundary] = []
+    def take(self, samples: Samples) -> Iterator[tuple[Boundary, ...]]:
+        """Listen to the next sound, mono, at the rate of the device: what each frame of it brings.
+
+        The next frame is listened to when it is asked for: what follows from a boundary, such as
+        `ends_after`, is about the frame that brought it.
+        """
         for frame in self._framer.frames(np.nan_to_num(samples)):
             self._frames.append(frame)
             probability = self._activity.probability(frame)
@@ -79,8 +82,7 @@ class Channel:
             if voiced:
                 self._last_voiced = self.frames_seen
             self._endpoint, boundaries = follow(self._endpoint, probability, self._rules)
-            found += boundaries
-        return tuple(found)
+            yield boundaries
 
     def ends_after(self, silence: int) -> tuple[Boundary, ...]:
         """The pause that is now ends the utterance after so many frames of silence."""

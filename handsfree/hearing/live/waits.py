@@ -2,20 +2,34 @@
 
 The times are judgements, put down so that they can be argued with; what they cost and win stands in
 `tests/benchmarks/RESULTS.md`, "An answer in the time that a person takes". Where one was too short,
-what is said before the answer joins what was said before it (`TalkedOn`), and a value is read back
-and waits for "affirm" in any case.
+what is said before the answer joins what was said before it (`TalkedOn`). What is said under the
+answer does not, and is heard only where the headset keeps the tool's voice out of the microphone.
+So what moves the work on is waited for longer than what changes nothing, and longer than a value,
+which is read back and waits for "affirm" in any case.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from handsfree.engine.phase import HARMLESS_ORDERS, HARMLESS_WORDS
 from handsfree.engine.trust import is_believed
 from handsfree.hearing.agreement import as_words
 from handsfree.hearing.live.pace import Pace
 from handsfree.words.heard import EndRule, Heard
-from handsfree.words.meanings import Understood, only_waits
+from handsfree.words.meanings import (
+    Asked,
+    BySecond,
+    Dated,
+    Identified,
+    Ordered,
+    Spoke,
+    Stated,
+    Understood,
+    only_waits,
+)
 from handsfree.words.phrases import PhraseSet
 from handsfree.words.rest import Rest, rest_of
+from handsfree.words.standard import StandardWord
 
 # A hearing that is believed by a word's own threshold can still be the beginning of something else.
 # What ends an utterance early must be beyond doubt.
@@ -35,7 +49,7 @@ class Wait:
 WAITS: Mapping[Rest, Wait] = {
     # 0.19 s. Between people the gap is about 0.2 s (Stivers et al. 2009, PNAS 106:10587). The
     # closure of a "t" or a "k" lasts some 0.1 s. All that could follow would take it back, and
-    # that is heard after the answer as well.
+    # there is nothing yet that would have to be undone: see `MOVES_ON`.
     Rest.NOTHING: Wait(6, EndRule.NOTHING_LEFT),
     # 0.38 s. A unit that is said follows its figures at once: it is one breath. Where it comes
     # later and is another one than the gauge has, it joins, or the read back names the unit.
@@ -49,8 +63,9 @@ WAITS: Mapping[Rest, Wait] = {
 }
 # 0.83 s. What was not heard surely is asked about, and nobody is asked while they still speak.
 DOUBTFUL = Wait(26, EndRule.DOUBTFUL)
-# Where a wrong answer can kill, a person who corrects themselves is waited for: 0.5 s more.
-_LONGER_IF_CRITICAL = 16
+# 0.38 s, at least, for what moves the work on though nothing can follow, such as "affirm": whoever
+# has said the wrong word notices it, and takes it back in one breath.
+MOVES_ON = Wait(12, EndRule.NOTHING_LEFT)
 _BY_PACE = frozenset({EndRule.ALL_FIGURES, EndRule.MORE_POSSIBLE, EndRule.NOT_ALL})
 
 
@@ -67,10 +82,33 @@ def wait_after(
     ):
         return _in_doubt(heard, phrases, pace, waits)
     wait = _at_pace(waits[rest], pace)
-    if phrases.critical and wait.silence < DOUBTFUL.silence:
-        longer = min(wait.silence + _LONGER_IF_CRITICAL, DOUBTFUL.silence)
-        return Wait(longer, wait.rule)
-    return wait
+    least = _least(parsed, critical=phrases.critical)
+    return wait if wait.silence >= least else Wait(least, wait.rule)
+
+
+def _least(parsed: Understood, *, critical: bool) -> int:
+    """The silence that is left in any case to take back what was said, in frames."""
+    if _changes_nothing(parsed):
+        return 0
+    if critical:  # a wrong answer can kill there
+        return DOUBTFUL.silence
+    is_read_back = isinstance(parsed.meaning, Stated | Identified | Dated | BySecond)
+    return 0 if is_read_back else MOVES_ON.silence
+
+
+def _changes_nothing(parsed: Understood) -> bool:
+    """Whether it only makes the work wait, or asks something."""
+    match parsed.meaning:
+        case Asked():
+            return True
+        case Spoke(word=word) if word in _ASKING:
+            return True
+        case Ordered(word=word) if word in HARMLESS_ORDERS:
+            return True
+    return only_waits(parsed)
+
+
+_ASKING = HARMLESS_WORDS | {StandardWord.READ_BACK}
 
 
 def _at_pace(wait: Wait, pace: Pace) -> Wait:

@@ -90,7 +90,8 @@ def found_in(
         at += len(samples)
         found += [
             (each.first * FRAME_SAMPLES, each.end * FRAME_SAMPLES)
-            for each in channel.take(samples)
+            for frame in channel.take(samples)
+            for each in frame
             if isinstance(each, Ended | RanOn)
         ]
     return spoken, found, at / SAMPLE_RATE

@@ -7,13 +7,18 @@ import pytest
 
 from handsfree.hearing.audio import Samples
 from handsfree.hearing.live.channel import LONGEST_SILENCE, Channel, Framer, dbfs
-from handsfree.hearing.live.endpoint import FRAME_SAMPLES, Ended, Paused, Rules
+from handsfree.hearing.live.endpoint import FRAME_SAMPLES, Boundary, Ended, Paused, Rules
 from tests.live.fakes import LoudIsVoice
 
 
 def sine(hertz: float, seconds: float, rate_hz: int) -> Samples:
     time_s = np.arange(round(seconds * rate_hz)) / rate_hz
     return np.asarray(np.sin(2 * np.pi * hertz * time_s), np.float32)
+
+
+def taken(channel: Channel, samples: Samples) -> list[Boundary]:
+    """All that the sound brings."""
+    return [each for frame in channel.take(samples) for each in frame]
 
 
 def test_a_full_scale_sine_is_0_db_fs() -> None:
@@ -44,7 +49,7 @@ def test_the_sound_of_an_utterance_is_what_came_in() -> None:
     rules = Rules()
     channel = Channel("technician", LoudIsVoice(), rules, 16_000)
     quiet, loud = np.zeros(40 * FRAME_SAMPLES, np.float32), sine(300, 20 * 0.032, 16_000)
-    found = channel.take(np.concatenate([quiet, loud, quiet]))
+    found = taken(channel, np.concatenate([quiet, loud, quiet]))
     ended = next(each for each in found if isinstance(each, Ended))
     assert any(isinstance(each, Paused) for each in found)
     sound = channel.sound(ended.first, ended.end)
@@ -54,14 +59,14 @@ def test_the_sound_of_an_utterance_is_what_came_in() -> None:
 
 def test_broken_samples_are_silence_to_the_detector() -> None:
     channel = Channel("technician", LoudIsVoice(), Rules(), 16_000)
-    assert channel.take(np.full(FRAME_SAMPLES * 50, np.nan, np.float32)) == ()
+    assert taken(channel, np.full(FRAME_SAMPLES * 50, np.nan, np.float32)) == []
 
 
 def test_an_hour_takes_no_more_room_than_an_utterance() -> None:
     rules = Rules()
     channel = Channel("technician", LoudIsVoice(), rules, 16_000)
     for _ in range(20):
-        channel.take(np.zeros(100 * FRAME_SAMPLES, np.float32))
+        taken(channel, np.zeros(100 * FRAME_SAMPLES, np.float32))
     most = rules.pre_roll + rules.onset_window + rules.longest + LONGEST_SILENCE
     assert len(channel.sound(0, channel.frames_seen)) == most * FRAME_SAMPLES
 
@@ -70,9 +75,9 @@ def test_a_channel_is_quiet_when_its_last_frames_were() -> None:
     channel = Channel("technician", LoudIsVoice(), Rules(), 16_000)
     quiet = np.zeros(FRAME_SAMPLES, np.float32)
     assert channel.is_quiet
-    channel.take(np.concatenate([sine(300, 0.032, 16_000), *[quiet] * 3]))
+    taken(channel, np.concatenate([sine(300, 0.032, 16_000), *[quiet] * 3]))
     assert not channel.is_quiet
-    channel.take(np.concatenate([quiet] * Rules().onset_window))
+    taken(channel, np.concatenate([quiet] * Rules().onset_window))
     assert channel.is_quiet
-    channel.take(sine(300, 0.32, 16_000))
+    taken(channel, sine(300, 0.32, 16_000))
     assert not channel.is_quiet

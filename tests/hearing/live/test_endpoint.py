@@ -195,6 +195,17 @@ def test_what_is_cut_is_not_ended_early() -> None:
     assert ended.silence == RULES.silence
 
 
+def test_what_is_cut_is_over_once_it_has_ended() -> None:
+    """It was asked for again: no longer pause is given to it, and what is said next is new."""
+    state = Endpoint(at=100).listening_from_here()
+    found: tuple[Boundary, ...] = ()
+    for probability in course((1, 20), (0, RULES.silence)):
+        state, found = follow(state, probability, RULES)
+    assert isinstance(found[-1], Ended)
+    assert ends_after(state, 62, RULES) == (state, ())
+    assert isinstance(boundaries(course((1, 5)), RULES, state)[0], Began)
+
+
 def test_told_while_nobody_speaks_it_changes_nothing() -> None:
     state = Endpoint(at=7)
     assert ends_after(state, 6, RULES) == (state, ())

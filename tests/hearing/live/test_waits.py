@@ -11,22 +11,37 @@ from handsfree.engine.trust import STOP_AT, WAIT_AT
 from handsfree.hearing.live.channel import LONGEST_SILENCE
 from handsfree.hearing.live.endpoint import Rules
 from handsfree.hearing.live.pace import Pace
-from handsfree.hearing.live.waits import DOUBTFUL, WAITS, Wait, wait_after
+from handsfree.hearing.live.waits import DOUBTFUL, MOVES_ON, WAITS, Wait, wait_after
 from handsfree.words.awaited import Scale
 from handsfree.words.heard import EndRule, Heard, Opinion
-from handsfree.words.phrases import Confirmation, Order, Phrase, PhraseSet, Reading, Standard
+from handsfree.words.phrases import (
+    CasualWords,
+    Confirmation,
+    Order,
+    Phrase,
+    PhraseSet,
+    Query,
+    Reading,
+    Standard,
+    Taken,
+)
 from handsfree.words.plain import PlainWord
+from handsfree.words.questions import Question
 from handsfree.words.rest import Rest
 from handsfree.words.standard import StandardWord
 
 _PHRASES: tuple[Phrase, ...] = (
     Reading(("pressure",), "psi"),
     Confirmation("pin fitted"),
+    Confirmation("left side"),
     *map(Standard, StandardWord),
+    *map(Order, PlainWord),
+    *(Query(each) for each in Question if each is not Question.READING),
+    Taken(),
+    CasualWords(),
 )
 _SCALE = Scale.around(Decimal(10), Decimal(2800), Decimal(3200))
 GAUGE = PhraseSet(_PHRASES, awaited=_SCALE)
-WITH_STOP = PhraseSet((*_PHRASES, Order(PlainWord.STOP)), awaited=_SCALE)
 CRITICAL = PhraseSet(_PHRASES, critical=True, awaited=_SCALE)
 PACE = Pace()
 _NOW = timedelta(0)
@@ -47,6 +62,7 @@ def test_the_order_of_the_waits_is_that_of_how_likely_more_is() -> None:
     assert silences == sorted(set(silences))
     assert WAITS[Rest.LIKELY_MORE].silence > WAITS[Rest.MORE].silence
     assert WAITS[Rest.MORE].silence == DOUBTFUL.silence == Rules().silence
+    assert WAITS[Rest.NOTHING].silence < MOVES_ON.silence < DOUBTFUL.silence
 
 
 def test_every_way_that_something_may_be_left_has_its_wait() -> None:
@@ -98,14 +114,58 @@ def test_what_is_written_freely_as_the_beginning_of_a_phrase_is_waited_for() -> 
 def test_a_stop_is_answered_at_once_whatever_else_seems_to_be_begun() -> None:
     """It is believed from a score of 0.25, and asked about it comes too late."""
     for said, score in (("stop", STOP_AT), ("stand by", WAIT_AT)):
-        assert wait(said, WITH_STOP, score, free_text="Pressure.") == DOUBTFUL
-        beneath = wait(said, WITH_STOP, score - 0.01, free_text="Pressure.")
+        assert wait(said, GAUGE, score, free_text="Pressure.") == DOUBTFUL
+        beneath = wait(said, GAUGE, score - 0.01, free_text="Pressure.")
         assert beneath.rule is EndRule.NOT_ALL
 
 
-def test_a_critical_answer_is_waited_for_longer() -> None:
-    for said in ("pin fitted", "two niner five zero p s i", "two niner five zero"):
-        assert wait(said).silence < wait(said, CRITICAL).silence <= DOUBTFUL.silence
+# Nothing is changed by them, whatever is said behind them.
+WAITS_OR_ASKS = (
+    *("stop", "stand by", "hold on", "say again", "words twice", "read back", "how do you read"),
+    *("where am i", "help", "speak slower", "what is the limit", "which tool", "what is next"),
+)
+
+
+@pytest.mark.parametrize("said", WAITS_OR_ASKS)
+@pytest.mark.parametrize("phrases", [GAUGE, CRITICAL])
+def test_what_only_waits_or_asks_is_answered_soonest(said: str, phrases: PhraseSet) -> None:
+    assert wait(said, phrases) == WAITS[Rest.NOTHING]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        *("affirm", "affirmative", "go ahead", "unable", "disregard", "hand over"),
+        *("pin fitted", "left side"),
+    ],
+)
+def test_what_moves_the_work_on_leaves_time_to_take_it_back(said: str) -> None:
+    """ "Affirm ... no, negative": under the voice of the tool the second would be lost."""
+    assert wait(said) == MOVES_ON
+
+
+def test_a_value_with_its_unit_is_answered_soon_for_it_is_read_back_and_affirmed() -> None:
+    assert wait("two niner five zero p s i") == WAITS[Rest.NOTHING]
+
+
+def test_waits_that_are_longer_in_any_case_are_not_cut_short() -> None:
+    before = dict.fromkeys(WAITS, DOUBTFUL)
+    for said in ("affirm", "pin fitted", "stop", "two niner five zero p s i"):
+        assert wait_after(hearing(said), GAUGE, PACE, before) == DOUBTFUL
+
+
+@pytest.mark.parametrize(
+    "said", ["affirm", "pin fitted", "two niner five zero p s i", "two niner five zero", "go ahead"]
+)
+def test_a_critical_answer_is_waited_for_as_long_as_one_in_doubt(said: str) -> None:
+    assert wait(said).silence < wait(said, CRITICAL).silence == DOUBTFUL.silence
+
+
+@pytest.mark.parametrize("said", ["two niner", "negative", "pressure"])
+def test_a_critical_answer_that_is_waited_for_longer_anyway_is_waited_for_no_longer(
+    said: str,
+) -> None:
+    assert wait(said) == wait(said, CRITICAL)
 
 
 def test_a_critical_value_that_is_not_believed_there_ends_nothing_early() -> None:
