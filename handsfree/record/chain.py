@@ -51,6 +51,16 @@ class Broken:
     why: str
 
 
+@dataclass(frozen=True, slots=True)
+class WordFound:
+    """A supervisor's word as it stands in the log; whose it is, is not asked here."""
+
+    entry: int
+    utc: str
+    said: Reviewed
+    line: bytes
+
+
 @dataclass(slots=True)
 class Chain:
     """What one reading of a log, from its first line, finds."""
@@ -70,8 +80,10 @@ class Chain:
     heads: dict[int, str] = field(default_factory=dict)  # where it was sealed, by entries
     ended: bool = False  # the task, by its last step
     heard: int | None = None  # the first entry that holds what a person said
-    reviews: list[tuple[int, str, Reviewed]] = field(default_factory=list)  # entry, and its time
+    reviews: list[WordFound] = field(default_factory=list)
     worked_to: int = 0  # the last entry that tells of work
+    changed_to: int = 0  # the last entry that tells of work, or that sound was removed
+    removals: list[tuple[int, int]] = field(default_factory=list)  # entry, and how many clips
     set_back: list[int] = field(default_factory=list)  # entries whose clock is behind the last one
 
 
@@ -115,7 +127,9 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
                 chain.broken = _no_entry(chain.entries)
                 break
             if envelope.kind not in _AFTERWARDS:
-                chain.worked_to = chain.entries
+                chain.worked_to = chain.changed_to = chain.entries
+            elif envelope.kind == _REDACTED:
+                chain.changed_to = chain.entries
             if envelope.clip is not None:
                 chain.clips.setdefault(envelope.clip, chain.entries)
             if envelope.utc < chain.utc:
@@ -156,9 +170,10 @@ def _take_in(chain: Chain, kind: str, line: bytes) -> bool:
     if isinstance(mark, RecordOpened) and chain.entries == 0:
         chain.opened = mark
     elif isinstance(mark, Reviewed):
-        chain.reviews.append((chain.entries, entry.utc, mark))
+        chain.reviews.append(WordFound(chain.entries, entry.utc, mark, line))
     elif isinstance(mark, Redacted):
         chain.removed.update(mark.clips)
+        chain.removals.append((chain.entries, len(mark.clips)))
         chain.doubtful |= dict.fromkeys(mark.missing, "was missing")
         chain.doubtful |= {clip: f"was another sound, {own}," for clip, own in mark.altered}
     return True

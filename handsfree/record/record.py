@@ -14,9 +14,10 @@ from handsfree.record.entries import TASK
 from handsfree.record.files import Files, SystemFiles, put
 from handsfree.record.keys import Keys
 from handsfree.record.log import Log, RecordNotWritten, Stopwatch, UtcClock, closed_on_error
-from handsfree.record.marks import RecordOpened, Resumed, Way
+from handsfree.record.marks import RecordOpened, Resumed, Reviewed, Way
 from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.seal import SEAL, Seal, add, read_seals, sign, write_seals
+from handsfree.record.signed_word import signer
 from handsfree.record.time_stamp import TIME_STAMP
 from handsfree.record.values import Json
 
@@ -155,6 +156,12 @@ class Record:
         """
         self._log.append(value, **more)
 
+    def append_word(self, said: Reviewed) -> None:
+        """Write a supervisor's word, signed with the keys of the record; see `append`."""
+        if self._keys is None:
+            raise ValueError("a word without a key is nobody's")
+        self._log.append_signed(said, signer(self._keys))
+
     def keep_clip(self, audio: Audio) -> KeptClip:
         """Keep the sound of an utterance; raises RecordNotWritten."""
         try:
@@ -165,7 +172,8 @@ class Record:
     def seal(self) -> None:
         """Vouch for all that is on the record, if there are keys; raises RecordNotWritten.
 
-        A time stamp goes: it was over the seal before.
+        A time stamp goes: it was over the seal before. Whoever asks for a seal alone, and not for
+        work to go on, asks `refuse_to_lose_time_stamp` first.
         """
         if self._keys is None:
             return

@@ -68,6 +68,7 @@ st.register_type_strategy(
         st.booleans(),
         st.text(),
         st.lists(st.text(), max_size=2).map(tuple),
+        st.binary(min_size=64, max_size=64).map(bytes.hex),
     ),
 )
 
