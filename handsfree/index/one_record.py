@@ -16,6 +16,7 @@ from handsfree.files.plain import plain_bytes
 from handsfree.index.collection import Collection
 from handsfree.index.noting import LARGEST_LOG, TooLargeToIndex, read_task_of
 from handsfree.index.tables import RecordRow
+from handsfree.index.word_given import Reviewer
 from handsfree.page.page_html import page_policy, record_page
 from handsfree.page.writing import clips_of, page_of, pictures_of
 from handsfree.record.clips import name_of, path_of
@@ -41,9 +42,14 @@ class RecordPage:
     policy: str
 
 
-def page_of_record(collection: Collection, row: RecordRow) -> RecordPage:
-    """The page of the record as it is now; raises what `verify` and `page_of` raise."""
-    folder = _folder_of(collection, row)
+def page_of_record(
+    collection: Collection, row: RecordRow, reviewer: Reviewer | None = None
+) -> RecordPage:
+    """The page of the record as it is now; raises what `verify` and `page_of` raise.
+
+    With a `reviewer` it has the form for their word.
+    """
+    folder = folder_of(collection, row)
     trust = collection.trust
     verified = verify(folder, trust.key, trust.roots, trust.trusted)
     try:
@@ -57,15 +63,16 @@ def page_of_record(collection: Collection, row: RecordRow) -> RecordPage:
     compared = clips if collection.with_voices else None
     page = page_of(folder, read_task_of(folder), verified, entries, compared)
     sounds = {clip: f"/record/{quote(row.id)}/{clip}.flac" for clip in clips}
-    html = record_page(page, sounds, row.name, back="/", waveforms=pictures_of(clips))
-    return RecordPage(html, page_policy())
+    form = None if reviewer is None else reviewer.form(row.id, page.summary)
+    html = record_page(page, sounds, row.name, "/", pictures_of(clips), word_form=form)
+    return RecordPage(html, page_policy(form is not None))
 
 
 def sound_of_record(collection: Collection, row: RecordRow, clip: str) -> bytes | None:
     """The sound of this SHA-256; None where there is none, or another one in its place."""
     if not _SHA256.fullmatch(clip):
         return None
-    folder = _folder_of(collection, row)
+    folder = folder_of(collection, row)
     refuse_what_is_not_plain(folder)
     try:
         content = plain_bytes(path_of(folder, clip))
@@ -74,7 +81,8 @@ def sound_of_record(collection: Collection, row: RecordRow, clip: str) -> bytes 
     return content if name_of(content) == clip else None
 
 
-def _folder_of(collection: Collection, row: RecordRow) -> Path:
+def folder_of(collection: Collection, row: RecordRow) -> Path:
+    """Where the record lies, if no link has taken the place of it; else raises LedElsewhere."""
     folder = collection.root
     for name in Path(os.fsdecode(row.place)).parts:
         folder /= name
