@@ -215,10 +215,17 @@ def redact(
 ) -> None:
     """Remove the sound of voices from a record; words and hashes stay."""
     from handsfree.record.redact import redact as remove
+    from handsfree.record.seal import is_sealed
 
     own = load(keys)
     gone = remove(record, reason, own, utc_now, tuple(clip or ()), None, replace_time_stamp)
     typer.echo(f"{record}: the sound of {len(gone)} clips is removed, by {own.name}: {reason}")
+    if not is_sealed(record, own):
+        typer.echo(
+            f"warning: {record}: not sealed, for nobody vouches for the end of the work on it. "
+            "'handsfree verify' tells from where on; 'handsfree seal' vouches for it.",
+            err=True,
+        )
 
 
 def _verified_or_why_not(

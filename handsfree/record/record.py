@@ -9,6 +9,7 @@ from typing import Self
 from handsfree.errors import HandsfreeError
 from handsfree.files.plain import plain_bytes
 from handsfree.hearing.audio import Audio
+from handsfree.record.chain import read_chain
 from handsfree.record.clips import KeptClip, encode_flac, folder_of, keep, name_of
 from handsfree.record.entries import TASK
 from handsfree.record.files import Files, SystemFiles, put
@@ -20,6 +21,7 @@ from handsfree.record.seal import SEAL, Seal, add, read_seals, sign, write_seals
 from handsfree.record.signed_word import signer
 from handsfree.record.time_stamp import TIME_STAMP
 from handsfree.record.values import Json
+from handsfree.record.vouching import wrong_with_seal
 
 
 class RecordExists(HandsfreeError):
@@ -184,6 +186,21 @@ class Record:
             write_seals(self.folder, self._seals, self._files)
         except OSError as error:
             raise RecordNotWritten(self.folder / SEAL, error) from error
+
+    def seal_afterwards(self) -> bool:
+        """As `seal`, by somebody who was not there; whether it was sealed.
+
+        It is not where the work has seals and they do not reach its end: anybody could have
+        appended the rest, and whoever removes sound or judges must not vouch for it by the way.
+        """
+        chain = read_chain(self.folder, {seal.entries: seal.head for seal in self._seals})
+        holding = [seal for seal in self._seals if wrong_with_seal(seal, chain) is None]
+        covered = max((seal.entries for seal in holding), default=0)
+        was_with_key = chain.opened is not None and chain.opened.by is not None
+        if covered <= chain.worked_to and (self._seals or was_with_key):
+            return False
+        self.seal()
+        return True
 
     def remove_clip(self, path: Path) -> None:
         """Remove a clip whose removal is on the log already; raises RecordNotWritten."""

@@ -39,6 +39,8 @@ def redact(
 ) -> tuple[str, ...]:
     """Remove the sound of all clips, or of `only` these, and seal what is left.
 
+    It is sealed only where the work before it is (`Record.seal_afterwards`).
+
     That they are removed, by whom and why is on disk before the first of them goes, and so is what
     was wrong with them: a clip that was missing or altered before must not look removed by leave.
     The words and the hashes stay. A file that is removed can still be read off a disk by other
@@ -66,7 +68,7 @@ def redact(
         paths |= set(strays)
         for path in sorted(paths):
             record.remove_clip(path)
-        record.seal()
+        record.seal_afterwards()
     return going
 
 

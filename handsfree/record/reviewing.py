@@ -121,7 +121,7 @@ def review(
         )
         if not _is_said_already(said, found, len(entries)):  # else at most its seal is missing
             record.append_word(said)
-        record.seal()
+        record.seal_afterwards()
     return said
 
 

@@ -111,6 +111,12 @@ def read_seals(folder: Path) -> tuple[Seal, ...]:
     return seals.seals
 
 
+def is_sealed(folder: Path, keys: Keys) -> bool:
+    """Whether the newest seal of these keys is over as much as any; raises SealUnreadable."""
+    seals = read_seals(folder)
+    return bool(seals) and seals[-1].key == keys.public
+
+
 def write_seals(folder: Path, seals: tuple[Seal, ...], files: Files) -> None:
     """Put the seals beside the log, at one stroke; raises OSError."""
     put(files, folder / SEAL, _written(seals))

@@ -5,8 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from handsfree.record import Record
+from handsfree.record.marks import Stopped
 from tests.cli.test_record import Terminal
-from tests.record.runs import KEYS, SMALL_SAID, hold
+from tests.record.runs import KEYS, SMALL_SAID, Clock, NoSync, hold
 from tests.record.test_reviewing import BAD, OTHER, give
 
 
@@ -126,3 +128,17 @@ def test_with_a_key_only_its_words_are_told_as_words(handsfree: Terminal, record
     done = handsfree("verify", record, "--key", KEYS.public)
     assert done.code == 0
     assert "This word does not count: it is of another key than you asked for." in done.out
+
+
+def test_a_removal_of_sound_that_is_not_sealed_is_warned_of(
+    handsfree: Terminal, record: Path
+) -> None:
+    clock = Clock()
+    with Record.go_on(record, clock.utc, clock.since_start, None, NoSync()) as again:
+        again.append(Stopped("pressure", "appended by somebody"))
+    done = handsfree("redact", record, "--reason", "over")
+    assert done.code == 0
+    assert done.err == (
+        f"warning: {record}: not sealed, for nobody vouches for the end of the work on it. "
+        "'handsfree verify' tells from where on; 'handsfree seal' vouches for it.\n"
+    )

@@ -410,3 +410,16 @@ def test_a_seal_that_does_not_hold_is_not_taken_for_one_that_is_missing(record: 
     write_seals(record, (*read_seals(record), false), NoSync())
     with pytest.raises(ReviewRefused, match=r"the seal of O\. Ther: its signature is not that of"):
         give(record)
+
+
+def test_who_rejects_vouches_for_no_work_that_nobody_vouched_for(record: Path) -> None:
+    with Record.go_on(record, Clock().utc, Clock().since_start, None, NoSync()) as again:
+        again.append(Stopped("pressure", "appended by somebody"))
+    give(record, BAD)
+    found = verify(record)
+    assert "nobody vouches for this entry and those after it" in str(found.problems)
+    assert found.reviews[0].why_not == "the record does not verify"
+    # Once who did the work vouches for it, her word counts without being said again.
+    with Record.go_on(record, Clock().utc, Clock().since_start, KEYS, NoSync()) as again:
+        again.seal()
+    assert verify(record).rejection is not None
