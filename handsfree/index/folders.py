@@ -42,7 +42,10 @@ class Found:
 
 
 def records_below(root: Path) -> Found:
-    """Every folder that is a record, or was one: it has a log, a seal, or a task with clips."""
+    """Every folder that is a record, or was one: it has a log, a seal, or a task with clips.
+
+    One can lie in another, though none is written so.
+    """
     found = Found([])
     folders = [(root, 0)]
     while folders:
@@ -56,8 +59,8 @@ def records_below(root: Path) -> Found:
         names = {each.name for each in entries}
         if LOG in names or SEAL in names or {TASK, "clips"} <= names:
             below = os.fsencode(folder.relative_to(root))
+            # What lies in it is looked at as well: anybody can put an empty log above others.
             found.places.append(Place(below, folder))
-            continue
         found.not_followed += sum(each.is_symlink() for each in entries)
         inside = [each for each in entries if each.is_dir(follow_symlinks=False)]
         if depth == DEEPEST:
