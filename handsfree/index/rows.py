@@ -41,6 +41,9 @@ from handsfree.task.model import Task
 from handsfree.visible import escaped, visible
 from handsfree.words.heard import Heard
 
+# Beyond every quantity that people measure; a made-up one would press all others into one line.
+_LARGEST_DRAWN = 1e12
+
 
 def name_of_place(place: Place) -> str:
     """The path below the folder, for people."""
@@ -271,10 +274,19 @@ def _reading(
         affirmed=each.affirmed == "yes",
         undone=each.undone == "yes",
         person="" if said_by is None else said_by.speaker.person,
-        value_drawn=float(each.value),
-        lowest_drawn=float(lowest) if lowest else None,
-        highest_drawn=float(highest) if highest else None,
+        value_drawn=_drawn(each.value),
+        lowest_drawn=_drawn(lowest),
+        highest_drawn=_drawn(highest),
     )
+
+
+def _drawn(told: str) -> float | None:
+    """A number for a picture; None where there is none that could be drawn with others."""
+    try:
+        value = float(told)
+    except ValueError:  # none at all, or a limit that no decimal tells
+        return None
+    return value if abs(value) <= _LARGEST_DRAWN else None
 
 
 def _findings(

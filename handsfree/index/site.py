@@ -117,6 +117,7 @@ class _Pages:
                     "/runs",
                     filters,
                     tasks=tasks,
+                    most=runs.MOST_TASKS,
                     of_task=lambda task, revision: _address(filters, task=task, revision=revision),
                 )
             return self._compared(ask, filters, tasks)

@@ -2,7 +2,8 @@
 
 Times are UTC in ISO 8601, which sorts as time does; days are those of the clock on the wall. Limits
 are decimals rounded inward, as `export` writes them; what ends in `_drawn` is a float for a picture
-and is compared with nothing.
+and is compared with nothing; None: there is none, or it is so large that nothing else would be seen
+in the picture.
 """
 
 from dataclasses import dataclass
@@ -127,7 +128,7 @@ class ReadingRow:
     affirmed: bool
     undone: bool
     person: str
-    value_drawn: float
+    value_drawn: float | None
     lowest_drawn: float | None
     highest_drawn: float | None
 

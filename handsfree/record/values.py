@@ -28,6 +28,11 @@ _CAPITAL = re.compile(r"(?<!^)(?=[A-Z])")
 _PLAIN_NUMBER = re.compile(r"-?[0-9]+([./][0-9]+)?")
 _NOT_FINITE = {"Infinity": math.inf, "-Infinity": -math.inf, "NaN": math.nan}
 _MS = timedelta(milliseconds=1)
+# A JSON number is a double, and every whole one up to here is another (RFC 8785, 3.2.2.3).
+LARGEST_WHOLE = 2**53 - 1
+# A value is spoken, and one that was converted has 28 figures. To reckon with one that somebody
+# made up could take for ever.
+_MOST_FIGURES = 100
 
 
 class NotReadable(ValueError):
@@ -114,7 +119,13 @@ def _value(found: Json, hint: Any) -> Any:
     if hint is timedelta:
         assert isinstance(found, int | float)
         return timedelta(milliseconds=found)
+    if hint is int:
+        assert isinstance(found, int)
+        if abs(found) > LARGEST_WHOLE:
+            raise NotReadable("a whole number beyond 2^53 - 1, which no run writes")
     if hint in (Decimal, Fraction):
+        if len(str(found)) > _MOST_FIGURES:
+            raise NotReadable(f"a {hint.__name__} of more than {_MOST_FIGURES} figures")
         # One with an exponent can be too large for any memory, and is never written.
         if not _PLAIN_NUMBER.fullmatch(str(found)):
             raise NotReadable(f"{found!r} is no {hint.__name__} in plain figures")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.index import noting
+from handsfree.index import noting, rows
 from handsfree.index.folders import Place
 from handsfree.index.noting import Trust
 from handsfree.index.tables import (
@@ -175,6 +175,14 @@ def test_a_damaged_record_is_a_row_that_says_so(damage: str, tmp_path: Path) -> 
     assert len(rows) == 1
     assert record_of(rows).stands == Stands.CANNOT_BE_READ.value
     assert why in record_of(rows).why
+
+
+@pytest.mark.parametrize(
+    ("told", "drawn"),
+    [("15", 15.0), ("-1.5", -1.5), ("", None), ("1/3", None), ("1" + "0" * 99, None)],
+)
+def test_what_cannot_be_drawn_with_others_is_not_drawn(told: str, drawn: float | None) -> None:
+    assert rows._drawn(told) == drawn
 
 
 def test_a_record_that_was_changed_is_read_and_told_not_to_verify(tmp_path: Path) -> None:
