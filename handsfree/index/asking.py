@@ -6,7 +6,7 @@ from typing import Any
 
 from handsfree.index.filters import Filters
 from handsfree.index.store import Cursor
-from handsfree.index.tables import Stands
+from handsfree.index.tables import BAD, Stands, Word
 
 Rows = list[dict[str, Any]]
 
@@ -78,6 +78,7 @@ def choices(ask: Cursor) -> dict[str, Choice]:
     """What the records have, for the fields in which one of them is chosen or written."""
     return {
         "stands": Choice(tuple(each.value for each in Stands)),
+        "review": Choice(tuple(each.value for each in Word)),
         **{each: _choice(ask, "records", each, "id") for each in ("aircraft", "task", "revision")},
         "person": _choice(ask, "people", "person", "record"),
         "tool": _choice(ask, "tools", "serial", "record"),
@@ -133,7 +134,7 @@ class ToAct:
 
     findings: Rows  # that are open
     unfinished: Rows
-    doubtful: Rows  # records that cannot be read, do not verify, or decide otherwise
+    doubtful: Rows  # records that cannot be read, do not verify, decide otherwise, or are rejected
 
 
 def to_act_on(ask: Cursor, filters: Filters) -> ToAct:
@@ -154,7 +155,7 @@ def to_act_on(ask: Cursor, filters: Filters) -> ToAct:
     return ToAct(
         findings=findings(ask, still_open),
         unfinished=standing(Stands.NOT_FINISHED, Stands.NOT_ALL_DONE),
-        doubtful=standing(Stands.CANNOT_BE_READ, Stands.NOT_AS_WRITTEN, Stands.DECIDES_OTHERWISE),
+        doubtful=standing(*BAD),
     )
 
 

@@ -24,6 +24,7 @@ from handsfree.index.tables import (
     Stands,
     StepRow,
     ToolRow,
+    Word,
     tool_key,
 )
 from handsfree.page.attention import Attention, Weight, attention
@@ -32,6 +33,7 @@ from handsfree.record.first_screen import trust_in_a_line
 from handsfree.record.limits_told import highest_told, lowest_told
 from handsfree.record.passes import End, Pass
 from handsfree.record.readings import LoggedReading
+from handsfree.record.reviews import told_of
 from handsfree.record.standing import verdict
 from handsfree.record.steps_done import StepDone, resolution_of, steps_done
 from handsfree.record.summary import Summary, zone_of
@@ -95,7 +97,6 @@ def _record(
 ) -> RecordRow:
     task, stands = summary.task, _stands(summary)
     ways = dict.fromkeys(each.way.value for each in summary.heard)
-    problems = summary.verified.problems
     return RecordRow(
         id=place.id,
         place=place.below,
@@ -103,7 +104,7 @@ def _record(
         mark=mark,
         stands=stands.value,
         rank=stands.rank,
-        why=visible(str(problems[0])) if problems else "",
+        why=_why(summary, stands),
         verdict=verdict(summary.standing),
         trust=trust_in_a_line(summary),
         task=task.task,
@@ -126,7 +127,27 @@ def _record(
         doubtful=_of_weight(eyes, Weight.DOUBTFUL),
         noted=_of_weight(eyes, Weight.NOTED),
         open_findings=len(summary.standing.open_findings),
+        review=_word(summary.verified).value,
+        review_told=_review_told(summary.verified),
     )
+
+
+def _word(verified: Verified) -> Word:
+    if verified.word is not None:
+        return Word.ACCEPTED if verified.word.said.accepted else Word.REJECTED
+    return Word.VOID if verified.reviews else Word.NONE
+
+
+def _review_told(verified: Verified) -> str:
+    if not verified.reviews:
+        return ""
+    return visible(" ".join(told_of(verified.word or verified.reviews[0])))
+
+
+def _why(summary: Summary, stands: Stands) -> str:
+    if summary.verified.problems:
+        return visible(str(summary.verified.problems[0]))
+    return _review_told(summary.verified) if stands is Stands.REJECTED else ""
 
 
 def _stands(summary: Summary) -> Stands:
@@ -136,6 +157,7 @@ def _stands(summary: Summary) -> Stands:
         Stands.NOT_AS_WRITTEN: bool(verified.problems),
         Stands.DECIDES_OTHERWISE: bool(summary.differences),
         Stands.TRIAL: summary.is_trial,
+        Stands.REJECTED: _word(verified) is Word.REJECTED,
         Stands.BEING_WRITTEN: _is_being_written(verified),
         Stands.NOT_FINISHED: not standing.finished and not _is_being_written(verified),
         Stands.NOT_ALL_DONE: standing.finished and bool(not_done or standing.undone_only),

@@ -22,7 +22,7 @@ from handsfree.index.filters import Filters, NotAsked
 from handsfree.index.one_record import page_of_record, sound_of_record
 from handsfree.index.rendering import POLICY, render, style
 from handsfree.index.store import Cursor
-from handsfree.index.tables import Stands
+from handsfree.index.tables import BAD
 from handsfree.serving.access import POLICY as POLICY_HEADER
 from handsfree.serving.access import Guard
 from handsfree.task.limits.forms import Verdict
@@ -30,9 +30,7 @@ from handsfree.task.limits.forms import Verdict
 LIST = "list"  # how it is called to whoever may not read it
 _MOST_PAGES = 100_000
 _FORMS = {"csv": "text/csv", "parquet": "application/vnd.apache.parquet"}
-_NOT_SOUND = tuple(
-    each.value for each in (Stands.NOT_AS_WRITTEN, Stands.DECIDES_OTHERWISE, Stands.CANNOT_BE_READ)
-)
+_NOT_SOUND = tuple(each.value for each in BAD)
 _Answer = Callable[[Request], Response]
 
 

@@ -32,6 +32,7 @@ from handsfree.index.tables import (
 from tests.index.shelf import NOW, collected
 from tests.record.runs import hold
 from tests.record.six_runs import RUNS
+from tests.record.test_reviewing import BAD, give
 
 HERE = "http://127.0.0.1:8348"
 TOKEN = "a-token-for-this-test"
@@ -72,6 +73,22 @@ def test_the_list_shows_every_record_and_how_it_stands(collection: Collection) -
     assert shown["perfect"] == "finished"
     assert "finished, not every step done" in shown["deferral"]
     assert "1 open finding" in shown["deferral"]
+
+
+def test_a_rejected_record_is_shown_as_one_that_cannot_be_relied_on(tmp_path: Path) -> None:
+    hold(tmp_path / "root" / "run")
+    give(tmp_path / "root" / "run", BAD)
+    with collected(tmp_path / "root", tmp_path / "index") as served:
+        shown = html.fromstring(client(served).get("/?review=rejected").text)
+        act = html.fromstring(client(served).get("/act").text)
+        none = html.fromstring(client(served).get("/?review=accepted").text)
+    [row] = shown.xpath("//table[@class='records']/tbody/tr")
+    [stands] = row.find_class("stands-bad")
+    assert stands.text_content() == "rejected by a supervisor"
+    assert row[3].text_content() == "rejected"
+    [told] = act.xpath("//section[@aria-labelledby='doubt-head']//tbody/tr")
+    assert "the torque was never checked" in told.text_content()
+    assert not none.xpath("//table[@class='records']")
 
 
 def test_a_search_shows_what_matches_with_a_link_to_the_very_line(collection: Collection) -> None:
