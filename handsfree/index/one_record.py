@@ -17,7 +17,8 @@ from handsfree.index.collection import Collection
 from handsfree.index.noting import LARGEST_LOG, TooLargeToIndex, read_task_of
 from handsfree.index.tables import RecordRow
 from handsfree.page.page_html import page_policy, record_page
-from handsfree.page.writing import clips_of, page_of, pictures_of
+from handsfree.page.sounds import sounds_of
+from handsfree.page.writing import page_of, pictures_of
 from handsfree.record.clips import name_of, path_of
 from handsfree.record.entries import LOG, NoRecord, read_entries
 from handsfree.record.plain import refuse_what_is_not_plain
@@ -53,11 +54,12 @@ def page_of_record(collection: Collection, row: RecordRow) -> RecordPage:
     if size > LARGEST_LOG:
         raise TooLargeToIndex(size)
     entries = tuple(read_entries(folder))
-    clips = clips_of(folder, entries)
+    found = sounds_of(folder, entries)
+    clips = found.clips
     compared = clips if collection.with_voices else None
     page = page_of(folder, read_task_of(folder), verified, entries, compared)
     sounds = {clip: f"/record/{quote(row.id)}/{clip}.flac" for clip in clips}
-    html = record_page(page, sounds, row.name, back="/", waveforms=pictures_of(clips))
+    html = record_page(page, sounds, row.name, "/", pictures_of(clips), found.why_not)
     return RecordPage(html, page_policy())
 
 

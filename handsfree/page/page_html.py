@@ -14,6 +14,7 @@ from importlib.resources import files
 from markupsafe import Markup
 
 from handsfree.page.gathering import Page
+from handsfree.page.voices import MOST_ROLES
 from handsfree.record.first_screen import (
     TRIAL,
     heard_in_a_line,
@@ -34,11 +35,12 @@ def record_page(
     name: str,
     back: str | None = None,
     waveforms: Mapping[str, str] | None = None,
+    no_sound: Mapping[str, str] | None = None,
 ) -> str:
     """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page.
 
     `back` is the address of the list that the page was opened from; None: it stands alone.
-    `waveforms` gives the path of the picture of a sound.
+    `waveforms` gives the path of the picture of a sound, and `no_sound` why there is no sound.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -58,6 +60,8 @@ def record_page(
         summary=page.summary,
         sounds=sounds,
         waveforms={clip: path for clip, path in (waveforms or {}).items() if path},
+        no_sound=no_sound or {},
+        without_picture=0 if waveforms is None else len(set(sounds) - set(waveforms)),
         moments=page.moments,
         time_of=partial(_time_of, page.summary),
         name=name,
@@ -70,6 +74,7 @@ def record_page(
         clock=clock,
         trial=TRIAL,
         kinds=Kind,
+        most_roles=MOST_ROLES,
         style=Markup(style),  # ours, as in the file that its hash is of
         script=Markup(script),
         policy=page_policy(),
