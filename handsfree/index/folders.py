@@ -32,6 +32,12 @@ class Place:
         """What addresses call it: they hold no path, so none can lead anywhere."""
         return hashlib.sha256(self.below).hexdigest()[:20]
 
+    @property
+    def root(self) -> Path:
+        """The folder that was named."""
+        depth = len(Path(os.fsdecode(self.below)).parts)
+        return self.folder.parents[depth - 1] if depth else self.folder
+
 
 @dataclass(slots=True)
 class Found:
@@ -116,8 +122,8 @@ def _content(path: Path, most: int) -> bytes:
     try:
         if not stat.S_ISREG(path.lstat().st_mode):
             return b""
-        with open_plain(path, 1 << 62) as file:
-            file.seek(max(path.lstat().st_size - most, 0))
+        with open_plain(path, 1 << 62, follow=False) as file:
+            file.seek(max(os.fstat(file.fileno()).st_size - most, 0))
             return file.read(most)
     except OSError as error:
         return str(error.errno).encode()

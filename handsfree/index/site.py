@@ -1,5 +1,6 @@
 """The site of many records: lists, comparisons, and the page of each record. It only reads."""
 
+import logging
 from collections.abc import Awaitable, Callable
 from math import ceil
 from urllib.parse import urlencode
@@ -31,6 +32,7 @@ LIST = "list"  # how it is called to whoever may not read it
 _MOST_PAGES = 100_000
 _FORMS = {"csv": "text/csv", "parquet": "application/vnd.apache.parquet"}
 _NOT_SOUND = tuple(each.value for each in BAD)
+_diagnostics = logging.getLogger(__name__)
 _Answer = Callable[[Request], Response]
 
 
@@ -69,6 +71,11 @@ class _Pages:
                 return self._message(409, "This record cannot be shown", str(error))
             except HTTPException:
                 return self._message(404, "There is no such page", "It may have been removed.")
+            except Exception as error:
+                # What one record holds, made by whoever it was, is told and ends nothing else.
+                _diagnostics.exception("%s cannot be answered", request.url.path)
+                why = f"handsfree itself failed at it ({type(error).__name__}: {error})."
+                return self._message(500, "This page cannot be made", why)
 
         return answer
 

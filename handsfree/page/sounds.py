@@ -42,7 +42,8 @@ def sounds_of(folder: Path, entries: Iterable[LoggedEntry]) -> Sounds:
     left = MOST_BYTES
     for clip in dict.fromkeys(each.clip for each in entries if each.clip is not None):
         try:
-            content = plain_bytes(path_of(folder, clip), min(_MOST_BYTES_OF_ONE, left))
+            most = min(_MOST_BYTES_OF_ONE, left)
+            content = plain_bytes(path_of(folder, clip), most, follow=False)
         except FileNotFoundError:
             why_not[clip] = "sound removed"
         except OSError as error:

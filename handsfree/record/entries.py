@@ -153,7 +153,7 @@ def read_entries(folder: Path) -> Iterator[LoggedEntry]:
     A last line without an end is not an entry. Raises NoRecord, RecordUnreadable or
     EntryUnreadable.
     """
-    with reading(folder), open_plain(folder / LOG) as file:
+    with reading(folder), open_plain(folder / LOG, follow=False) as file:
         lines = iter(partial(file.readline, MOST_ENTRY_BYTES + 1), b"")
         for seq, line in enumerate(lines):
             if len(line) > MOST_ENTRY_BYTES:
