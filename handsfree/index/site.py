@@ -3,6 +3,7 @@
 It only reads, but for the word of a supervisor where it was started with their key.
 """
 
+import logging
 import re
 from collections.abc import Awaitable, Callable
 from math import ceil
@@ -23,10 +24,11 @@ from handsfree.index.collection import Collection
 from handsfree.index.drawing import BOX_WIDTH, COURSE_HEIGHT, COURSE_WIDTH, boxes, course
 from handsfree.index.exporting import Table, content_of
 from handsfree.index.filters import Filters, NotAsked
-from handsfree.index.one_record import folder_of, page_of_record, sound_of_record
+from handsfree.index.in_place import in_place
+from handsfree.index.one_record import page_of_record, sound_of_record
 from handsfree.index.rendering import POLICY, render, style
 from handsfree.index.store import Cursor
-from handsfree.index.tables import RecordRow, Stands
+from handsfree.index.tables import BAD, RecordRow
 from handsfree.index.word_given import Reviewer, read_form
 from handsfree.serving.access import POLICY as POLICY_HEADER
 from handsfree.serving.access import Guard
@@ -36,9 +38,8 @@ LIST = "list"  # how it is called to whoever may not read it
 _WORD, _WORD_PATH = "/record/{id:str}/word", re.compile("/record/[0-9a-f]+/word")
 _MOST_PAGES = 100_000
 _FORMS = {"csv": "text/csv", "parquet": "application/vnd.apache.parquet"}
-_NOT_SOUND = tuple(
-    each.value for each in (Stands.NOT_AS_WRITTEN, Stands.DECIDES_OTHERWISE, Stands.CANNOT_BE_READ)
-)
+_NOT_SOUND = tuple(each.value for each in BAD)
+_diagnostics = logging.getLogger(__name__)
 _Answer = Callable[[Request], Response]
 
 
@@ -89,6 +90,11 @@ class _Pages:
                 return self._message(409, "This record cannot be shown", str(error))
             except HTTPException:
                 return self._message(404, "There is no such page", "It may have been removed.")
+            except Exception as error:
+                # What one record holds, made by whoever it was, is told and ends nothing else.
+                _diagnostics.exception("%s cannot be answered", request.url.path)
+                why = f"handsfree itself failed at it ({type(error).__name__}: {error})."
+                return self._message(500, "This page cannot be made", why)
 
         return answer
 
@@ -135,6 +141,7 @@ class _Pages:
                     "/runs",
                     filters,
                     tasks=tasks,
+                    most=runs.MOST_TASKS,
                     of_task=lambda task, revision: _address(filters, task=task, revision=revision),
                 )
             return self._compared(ask, filters, tasks)
@@ -179,8 +186,8 @@ class _Pages:
     def _give(self, request: Request, sent: dict[str, str]) -> Response:
         assert self._reviewer is not None, "else there is no such address"
         found = self._found(request)
-        folder = folder_of(self._collection, found)
-        self._reviewer.give(found.id, folder, sent, self._collection.trust)
+        with in_place(self._collection.root, found.place) as folder:
+            self._reviewer.give(found.id, folder, sent, self._collection.trust)
         self._collection.look()
         return RedirectResponse(f"/record/{found.id}#word", 303)
 

@@ -14,6 +14,7 @@ from importlib.resources import files
 from markupsafe import Markup
 
 from handsfree.page.gathering import Page
+from handsfree.page.voices import MOST_ROLES
 from handsfree.page.word_form import WordForm
 from handsfree.record.first_screen import (
     TRIAL,
@@ -35,13 +36,14 @@ def record_page(
     name: str,
     back: str | None = None,
     waveforms: Mapping[str, str] | None = None,
+    no_sound: Mapping[str, str] | None = None,
     word_form: WordForm | None = None,
 ) -> str:
     """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page.
 
     `back` is the address of the list that the page was opened from; None: it stands alone.
-    `waveforms` gives the path of the picture of a sound. `word_form` is where a supervisor can give
-    their word; None: whoever serves the page takes none.
+    `waveforms` gives the path of the picture of a sound, and `no_sound` why there is no sound.
+    `word_form` is where a supervisor can give their word; None: whoever serves the page takes none.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -61,6 +63,8 @@ def record_page(
         summary=page.summary,
         sounds=sounds,
         waveforms={clip: path for clip, path in (waveforms or {}).items() if path},
+        no_sound=no_sound or {},
+        without_picture=0 if waveforms is None else len(set(sounds) - set(waveforms)),
         moments=page.moments,
         time_of=partial(_time_of, page.summary),
         name=name,
@@ -73,6 +77,7 @@ def record_page(
         clock=clock,
         trial=TRIAL,
         kinds=Kind,
+        most_roles=MOST_ROLES,
         style=Markup(style),  # ours, as in the file that its hash is of
         script=Markup(script),
         policy=page_policy(word_form is not None),

@@ -149,7 +149,7 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
 
 def lines_in(folder: Path) -> int:
     """How many whole lines the log has, whatever they are; raises NoRecord or RecordUnreadable."""
-    with reading(folder), open_plain(folder / LOG) as file:
+    with reading(folder), open_plain(folder / LOG, follow=False) as file:
         return sum(block.count(b"\n") for block in iter(partial(file.read, _BLOCK_BYTES), b""))
 
 
@@ -215,7 +215,7 @@ def _loose(entry: int, own: str, after: Iterator[_Line], sealed: Mapping[int, st
 
 def _lines(path: Path, chain: Chain) -> Iterator[_Line]:
     """Each whole line with its envelope, None where it is no entry, and its SHA-256."""
-    with open_plain(path) as file:
+    with open_plain(path, follow=False) as file:
         rest, more = b"", True
         while more and (block := file.read(_BLOCK_BYTES)):
             lines = (rest + block).split(b"\n")
