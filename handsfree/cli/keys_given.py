@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree.cli.common import text_of
+from handsfree.errors import Misuse
 
 if TYPE_CHECKING:
     from handsfree.record.keys import Keys
@@ -59,6 +60,22 @@ def load(keys: Path | None) -> "Keys":
     from handsfree.record.keys import load_keys
 
     return load_keys(keys or default_keys())
+
+
+def load_of_person(keys: Path | None) -> "Keys":
+    """As `load`, of a person who sits at the terminal: a key may have a pass phrase."""
+    from handsfree.record.keys import load_keys
+
+    return load_keys(keys or default_keys(), ask_pass_phrase)
+
+
+def ask_pass_phrase() -> str:
+    """Typed at the terminal, and not shown there; raises Misuse where there is none."""
+    import getpass
+
+    if not sys.stdin.isatty():
+        raise Misuse("the key has a pass phrase, and there is no terminal to type it at.")
+    return getpass.getpass("Pass phrase of the key: ")
 
 
 def load_if_there(keys: Path | None) -> "Keys | None":

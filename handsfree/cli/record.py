@@ -32,6 +32,12 @@ Roots = Annotated[
     Path | None,
     typer.Option(metavar="FILE", help="Certificates of time stamp authorities to trust (PEM)."),
 ]
+ReplaceTimeStamp = Annotated[
+    bool,
+    typer.Option(
+        "--replace-time-stamp", help="A time stamp over the seal before may go; it is lost."
+    ),
+]
 
 
 @app.command()
@@ -156,12 +162,13 @@ def seal(
     ] = None,
     roots: Roots = None,
     keys: KeysFolder = None,
+    replace_time_stamp: ReplaceTimeStamp = False,
 ) -> None:
     """Vouch for a record as it is now, or put a time stamp beside its seal."""
     from datetime import timedelta
 
     from handsfree.record import Record
-    from handsfree.record.time_stamp import attach_time_stamp
+    from handsfree.record.time_stamp import attach_time_stamp, refuse_to_lose_time_stamp
 
     if (time_stamp is None) != (roots is None):
         raise Misuse("seal: --time-stamp and --roots go together.")
@@ -170,6 +177,7 @@ def seal(
         typer.echo(f"{record}: its seal was there at {when.isoformat()}.")
         return
     own = load(keys)
+    refuse_to_lose_time_stamp(record, replace_time_stamp)
     with Record.go_on(record, utc_now, lambda: timedelta(0), own) as log:
         log.seal()
     typer.echo(f"{record}: sealed by {own.name}, key {own.public}")
@@ -203,13 +211,21 @@ def redact(
         typer.Option(metavar="SHA256", help="Only this clip; may be repeated.  (default: all)"),
     ] = None,
     keys: KeysFolder = None,
+    replace_time_stamp: ReplaceTimeStamp = False,
 ) -> None:
     """Remove the sound of voices from a record; words and hashes stay."""
     from handsfree.record.redact import redact as remove
+    from handsfree.record.seal import is_sealed
 
     own = load(keys)
-    gone = remove(record, reason, own, utc_now, tuple(clip or ()))
+    gone = remove(record, reason, own, utc_now, tuple(clip or ()), None, replace_time_stamp)
     typer.echo(f"{record}: the sound of {len(gone)} clips is removed, by {own.name}: {reason}")
+    if not is_sealed(record, own):
+        typer.echo(
+            f"warning: {record}: not sealed, for nobody vouches for the end of the work on it. "
+            "'handsfree verify' tells from where on; 'handsfree seal' vouches for it.",
+            err=True,
+        )
 
 
 def _verified_or_why_not(

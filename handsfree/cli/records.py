@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from handsfree.cli.common import content_of, local_now
-from handsfree.cli.keys_given import TrustedFile, public_key, read_trusted_keys
+from handsfree.cli.common import content_of, local_now, utc_now
+from handsfree.cli.keys_given import TrustedFile, load_of_person, public_key, read_trusted_keys
 from handsfree.cli.record import NoVoices, Roots
 from handsfree.errors import Misuse
 
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from handsfree.index.collection import Collection
     from handsfree.index.exporting import Table
     from handsfree.index.indexing import Indexed, Watch
+    from handsfree.index.word_given import Reviewer
 
 
 def records(
@@ -61,6 +62,13 @@ def records(
     no_voices: NoVoices = False,
     roots: Roots = None,
     trusted: TrustedFile = None,
+    reviewer_key: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Your private key: pages of records take your word, signed with it.",
+        ),
+    ] = None,
 ) -> None:
     """Search and compare many records in a browser, or export them as one table."""
     from handsfree.index.collection import Collection
@@ -74,12 +82,15 @@ def records(
         raise Misuse(f"records: there is no table '{table}'. There is: {known}.")
     if table is not None and export is None:
         raise Misuse("records: --table goes with --export.")
-    if export is not None and (port is not None or host is not None):
-        raise Misuse("records: an export is not served; leave out --port and --host.")
+    if export is not None and (port, host, reviewer_key) != (None, None, None):
+        raise Misuse(
+            "records: an export is not served; leave out --port, --host and --reviewer-key."
+        )
     if not folder.is_dir():
         raise Misuse(f"{folder}: is no folder. Name the folder that holds the records.")
     if roots is not None:
         content_of(roots, "a file of certificates")
+    reviewer = None if reviewer_key is None else _reviewer(reviewer_key)
     trust = Trust(public_key(key), roots, read_trusted_keys(trusted))
     with Store(_place_of_index(folder, index)) as store:
         if anew:
@@ -92,7 +103,14 @@ def records(
         if export is not None:
             _export(collection, wanted, export)
         else:
-            _serve(collection, host, port)
+            _serve(collection, host, port, reviewer)
+
+
+def _reviewer(key: Path) -> "Reviewer":
+    """Who gives their word on the pages, once the pass phrase of their key was typed."""
+    from handsfree.index.word_given import Reviewer
+
+    return Reviewer(load_of_person(key), utc_now)
 
 
 def _place_of_index(folder: Path, named: Path | None) -> Path:
@@ -145,13 +163,15 @@ def _export(collection: "Collection", table: "Table", to: Path) -> None:
     typer.echo(str(to))
 
 
-def _serve(collection: "Collection", host: str | None, port: int | None) -> None:
+def _serve(
+    collection: "Collection", host: str | None, port: int | None, reviewer: "Reviewer | None"
+) -> None:
     from handsfree.index.serving import DEFAULT_HOST, DEFAULT_PORT, OpenList
 
     with (
         collection,
         OpenList(
-            collection, host or DEFAULT_HOST, DEFAULT_PORT if port is None else port
+            collection, host or DEFAULT_HOST, DEFAULT_PORT if port is None else port, reviewer
         ) as opened,
     ):
         typer.echo(f"records: {opened.url}")

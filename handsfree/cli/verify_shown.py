@@ -74,14 +74,17 @@ def told_to_a_program(record: Path, found: Verified | HandsfreeError) -> str:
             ],
             "reviews": [
                 {
-                    "by": review.said.by,
-                    "role": review.said.role,
+                    "by": review.by,
+                    "role": review.role,
+                    "stated_by": review.said.by,
+                    "stated_role": review.said.role,
                     "key": review.said.key,
                     "verdict": review.verdict,
                     "remark": review.said.remark,
                     "utc": review.utc,
                     "entry": review.entry,
-                    "took_part": list(review.said.took_part),
+                    "took_part": list(review.took_part),
+                    "removed_since": review.removed_since,
                     "counts": review.counts,
                     "why_not": review.why_not,
                 }
@@ -126,7 +129,7 @@ def _owner_for_a_program(found: Verified, at: int) -> dict[str, str] | None:
 
 def _standing(found: Verified) -> Iterator[str]:
     if found.word is not None:
-        yield f"{found.word.verdict} by {found.word.said.by}, {found.word.said.role}"
+        yield found.word.in_a_line
     yield found.stage.value
     seal = found.sealed
     yield "not sealed" if seal is None else f"sealed to entry {seal.entries - 1} by {seal.by}"

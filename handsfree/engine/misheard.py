@@ -17,7 +17,7 @@ from handsfree.engine.waiting import (
     Inspecting,
 )
 from handsfree.task.model import Task
-from handsfree.task.roles import Role
+from handsfree.task.roles import Role, role_of
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Dated, Identified, Meaning, Spoke, Stated, TookBack, Understood
 from handsfree.words.standard import StandardWord
@@ -40,9 +40,9 @@ def speaker(state: State, heard: Heard) -> str:
 
 
 def _role(state: State, heard: Heard) -> Role:
-    channels = {role.channel: role for role in Role if role.channel is not None}
-    if heard.channel in channels:
-        return channels[heard.channel]
+    wears = role_of(heard.channel)
+    if wears is not None:
+        return wears
     match state.waits_for:
         case AwaitingSecond():
             return Role.SECOND_PERSON

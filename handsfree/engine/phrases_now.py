@@ -3,6 +3,7 @@
 from functools import lru_cache
 
 from handsfree.engine.findings import Category
+from handsfree.engine.per_task import PerTask
 from handsfree.engine.phase import AT_A_STEP, HARMLESS_ORDERS, HIGH_STAKES, ORDERED_IN, Phase
 from handsfree.engine.state import State
 from handsfree.task.expectations import (
@@ -43,16 +44,51 @@ def phrases_now(task: Task, state: State) -> PhraseSet:
     technician who says "pin removed" where the step expects "pin fitted", or "pin not fitted", must
     be heard saying just that.
     """
-    names = _names_of(task)
-    fixed = (*_fixed_phrases(_phrases_of(task), names), *_orders(state))
+    closes = can_close_finding(state)
     if state.phase not in _LISTENS_TO_THE_STEP or state.step >= len(task.steps):
-        return _away_from_the_step(state.phase, fixed)
+        return _sets_of(task).away_from_the_step(state.phase, closes)
     step = task.steps[state.step]
-    return PhraseSet(
-        (*_value_phrases(step.expect, step.read_back), *fixed),
-        critical=step.critical
-        or not set(fixed_answers(step.expect)).isdisjoint(state.given.confusable),
+    critical = step.critical or not set(fixed_answers(step.expect)).isdisjoint(
+        state.given.confusable
     )
+    return _sets_of(task).at_step(state.phase, closes, state.step, critical)
+
+
+class _Sets:
+    """The phrase sets of one task, each made once: it is the same in every run and at every try."""
+
+    def __init__(self, task: Task) -> None:
+        self._task = task
+        self._fixed = _fixed_phrases(_phrases_of(task), _names_of(task))
+        self._made: dict[tuple[Phase, bool, int | None, bool], PhraseSet] = {}
+
+    def away_from_the_step(self, phase: Phase, closes: bool) -> PhraseSet:
+        """In a phase that does not listen for what a step expects."""
+        key = (phase, closes, None, False)
+        if key not in self._made:
+            fixed = (*self._fixed, *_orders(phase, closes))
+            self._keep(key, _away_from_the_step(phase, fixed))
+        return self._made[key]
+
+    def at_step(self, phase: Phase, closes: bool, at: int, critical: bool) -> PhraseSet:
+        """In a phase that does."""
+        key = (phase, closes, at, critical)
+        if key not in self._made:
+            step = self._task.steps[at]
+            values = _value_phrases(step.expect, step.read_back)
+            fixed = (*self._fixed, *_orders(phase, closes))
+            self._keep(key, PhraseSet((*values, *fixed), critical=critical))
+        return self._made[key]
+
+    def _keep(self, key: tuple[Phase, bool, int | None, bool], made: PhraseSet) -> None:
+        if len(self._made) >= _MOST_SETS:
+            self._made = {}
+        self._made[key] = made
+
+
+_sets_of = PerTask(_Sets)
+# Each names every phrase of its task, and a task can have thousands of steps.
+_MOST_SETS = 256
 
 
 # A run that is not begun hears what its step would: so one step can be listened for by itself.
@@ -81,17 +117,17 @@ STAFF_NUMBER = Identity(("staff number",))
 REFERENCE = Identity(("reference",))
 
 
-def _orders(state: State) -> tuple[Phrase, ...]:
+def _orders(phase: Phase, closes: bool) -> tuple[Phrase, ...]:
     """The plain words that mean something here, or that could be bent into what does.
 
-    A finding can be closed only where there is one and a roster to close it by.
+    A finding can be closed only where there is one and a roster to close it by: `closes`.
     """
-    if state.phase is Phase.STANDING_BY:
+    if phase is Phase.STANDING_BY:
         waiting = {*HARMLESS_ORDERS, PlainWord.STOP}
         return tuple(Order(each) for each in PlainWord if each in waiting)
-    at_a_step = state.phase in _LISTENS_TO_THE_STEP
-    words = [each for each in PlainWord if at_a_step or state.phase in ORDERED_IN[each]]
-    if not can_close_finding(state):
+    at_a_step = phase in _LISTENS_TO_THE_STEP
+    words = [each for each in PlainWord if at_a_step or phase in ORDERED_IN[each]]
+    if not closes:
         words = [each for each in words if each is not PlainWord.CLOSE_FINDING]
     return tuple(Order(each) for each in words)
 

@@ -23,17 +23,26 @@ class NotPlain(OSError):
         super().__init__(errno.EINVAL, why, str(path))
 
 
-def open_plain(path: Path, most: int = LARGEST_STREAM_BYTES) -> BufferedReader:
+def open_plain(
+    path: Path, most: int = LARGEST_STREAM_BYTES, *, follow: bool = True
+) -> BufferedReader:
     """The file, open for reading bytes; raises OSError.
 
-    NotPlain is raised where it is no plain file, or has more than `most` bytes.
+    NotPlain is raised where it is no plain file, or has more than `most` bytes. With `follow` false
+    a link is no plain file either, even if it was put there a moment ago.
     """
     # Without waiting, for opening a pipe that nobody writes into waits for ever.
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    if not follow:
+        flags |= getattr(os, "O_NOFOLLOW", 0)
     try:
         descriptor = os.open(path, flags)
     except ValueError as error:  # a name with a null character, or of half a surrogate pair
         raise OSError(errno.EINVAL, str(error), str(path)) from error
+    except OSError as error:
+        if error.errno == errno.ELOOP and not follow:
+            raise NotPlain(path, "is a symbolic link, and is not followed") from error
+        raise
     try:
         status = os.fstat(descriptor)
         if stat.S_ISDIR(status.st_mode):
@@ -48,9 +57,9 @@ def open_plain(path: Path, most: int = LARGEST_STREAM_BYTES) -> BufferedReader:
     return os.fdopen(descriptor, "rb")
 
 
-def plain_bytes(path: Path, most: int = LARGEST_BYTES) -> bytes:
+def plain_bytes(path: Path, most: int = LARGEST_BYTES, *, follow: bool = True) -> bytes:
     """All bytes of a plain file; raises OSError, NotPlain where there are more than `most`."""
-    with open_plain(path, most) as file:
+    with open_plain(path, most, follow=follow) as file:
         content = file.read(most + 1)
     if len(content) > most:  # it has grown, or its size was not known
         raise _too_large(path, most)

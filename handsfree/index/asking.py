@@ -6,12 +6,14 @@ from typing import Any
 
 from handsfree.index.filters import Filters
 from handsfree.index.store import Cursor
-from handsfree.index.tables import Stands
+from handsfree.index.tables import BAD, Stands, Word
 
 Rows = list[dict[str, Any]]
 
 ON_A_PAGE = 50
 MOST_MATCHES = 200  # of steps, utterances and findings on one page
+MOST_CHOICES = 300  # that one field offers
+MOST_PEOPLE = 12  # that are named of one record
 
 
 class Order(Enum):
@@ -57,30 +59,40 @@ def records(ask: Cursor, filters: Filters, order: Order, page: int) -> Listed:
 
 
 _PEOPLE = (
-    "SELECT string_agg(DISTINCT p.person, ', ' ORDER BY p.person) FROM people p "
-    "WHERE p.record = r.id"
+    "SELECT array_to_string(list(DISTINCT p.person ORDER BY p.person)"
+    f"[:{MOST_PEOPLE}], ', ') || CASE WHEN count(DISTINCT p.person) > {MOST_PEOPLE} "
+    f"THEN ' and ' || (count(DISTINCT p.person) - {MOST_PEOPLE}) || ' more' ELSE '' END "
+    "FROM people p WHERE p.record = r.id"
 )
 
 
-def choices(ask: Cursor) -> dict[str, list[str]]:
-    """What the records have, for the fields in which one of them is chosen."""
-    found = {
-        name: [
-            row["value"]
-            for row in ask.rows(
-                f"SELECT DISTINCT {name} AS value FROM records WHERE {name} <> '' ORDER BY value"
-            )
-        ]
-        for name in ("aircraft", "task", "revision")
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What one field of the form offers."""
+
+    values: tuple[str, ...]  # in their order
+    left_out: int = 0  # so many more there are, in fewer records each
+
+
+def choices(ask: Cursor) -> dict[str, Choice]:
+    """What the records have, for the fields in which one of them is chosen or written."""
+    return {
+        "stands": Choice(tuple(each.value for each in Stands)),
+        "review": Choice(tuple(each.value for each in Word)),
+        **{each: _choice(ask, "records", each, "id") for each in ("aircraft", "task", "revision")},
+        "person": _choice(ask, "people", "person", "record"),
+        "tool": _choice(ask, "tools", "serial", "record"),
     }
-    found["stands"] = [each.value for each in Stands]
-    found["person"] = [
-        row["person"] for row in ask.rows("SELECT DISTINCT person FROM people ORDER BY person")
-    ]
-    found["tool"] = [
-        row["serial"] for row in ask.rows("SELECT DISTINCT serial FROM tools ORDER BY serial")
-    ]
-    return found
+
+
+def _choice(ask: Cursor, table: str, column: str, record: str) -> Choice:
+    """The values of the most records: one record could fill a page with names that it made up."""
+    rows = ask.rows(
+        f"SELECT {column} AS value, count(DISTINCT {record}) AS records FROM {table} "
+        f"WHERE {column} <> '' GROUP BY value ORDER BY records DESC, value "
+    )
+    values = [row["value"] for row in rows[:MOST_CHOICES]]
+    return Choice(tuple(sorted(values)), max(len(rows) - MOST_CHOICES, 0))
 
 
 def steps_with_tool(ask: Cursor, filters: Filters) -> Rows:
@@ -122,7 +134,7 @@ class ToAct:
 
     findings: Rows  # that are open
     unfinished: Rows
-    doubtful: Rows  # records that cannot be read, do not verify, or decide otherwise
+    doubtful: Rows  # records that cannot be read, do not verify, decide otherwise, or are rejected
 
 
 def to_act_on(ask: Cursor, filters: Filters) -> ToAct:
@@ -143,7 +155,7 @@ def to_act_on(ask: Cursor, filters: Filters) -> ToAct:
     return ToAct(
         findings=findings(ask, still_open),
         unfinished=standing(Stands.NOT_FINISHED, Stands.NOT_ALL_DONE),
-        doubtful=standing(Stands.CANNOT_BE_READ, Stands.NOT_AS_WRITTEN, Stands.DECIDES_OTHERWISE),
+        doubtful=standing(*BAD),
     )
 
 

@@ -43,13 +43,15 @@ class Collection:
         self._store = store
         self._now = now
         self._ends = threading.Event()
+        self._looking = threading.Lock()  # one at a time: the index has one writer
         self._keeper: threading.Thread | None = None
         self.looked: Looked | None = None
 
     def look(self, watch: Watch | None = None) -> Indexed:
         """Bring the index up to date; raises OSError, see `bring_up_to_date`."""
-        indexed = bring_up_to_date(self._store, self.root, self.trust, watch)
-        self.looked = Looked(self._now(), indexed)
+        with self._looking:
+            indexed = bring_up_to_date(self._store, self.root, self.trust, watch)
+            self.looked = Looked(self._now(), indexed)
         return indexed
 
     def ask(self) -> Cursor:

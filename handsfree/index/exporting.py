@@ -36,7 +36,7 @@ class ExportNotWritten(HandsfreeError):
 
 # What only the index itself needs, and the floats that pictures are drawn from.
 _INTERNAL = frozenset({"id", "place", "mark", "rank", "record", "pass_number"})
-_OF_RECORD = ("name", "aircraft", "task", "revision", "stands")
+_OF_RECORD = ("name", "aircraft", "task", "revision", "stands", "review")
 
 
 def content_of(ask: Cursor, table: Table, filters: Filters, form: str) -> bytes:

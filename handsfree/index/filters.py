@@ -8,7 +8,7 @@ from typing import Self
 from urllib.parse import urlencode
 
 from handsfree.errors import HandsfreeError
-from handsfree.index.tables import Stands, tool_key
+from handsfree.index.tables import Stands, Word, tool_key
 from handsfree.visible import visible
 
 LONGEST = 200  # characters of one field
@@ -33,6 +33,7 @@ class Filters:
     task: str = ""
     revision: str = ""
     stands: str = ""
+    review: str = ""  # what a supervisor said, and whether that counts
     person: str = ""  # a part of a name or a staff number
     tool: str = ""  # a serial, with or without hyphens
     finding: str = ""  # a part of a remark, a category, a step or an action
@@ -51,9 +52,10 @@ class Filters:
         for name in ("since", "until"):
             if given[name]:
                 given[name] = _day(name, given[name])
-        known = [each.value for each in Stands]
-        if given["stands"] and given["stands"] not in known:
-            raise NotAsked("stands", given["stands"], f"is none of: {', '.join(known)}.")
+        for name, of in (("stands", Stands), ("review", Word)):
+            known = [each.value for each in of]
+            if given[name] and given[name] not in known:
+                raise NotAsked(name, given[name], f"is none of: {', '.join(known)}.")
         if given["open"] not in ("", "yes"):
             raise NotAsked("open", given["open"], "is not 'yes'.")
         if given["tool"] and not tool_key(given["tool"]):
@@ -83,6 +85,7 @@ class Filters:
             ("r.task = $task", self.task),
             ("r.revision = $revision", self.revision),
             ("r.stands = $stands", self.stands),
+            ("r.review = $review", self.review),
             (f"EXISTS (FROM people p WHERE p.record = r.id AND {self._of_person})", self.person),
             ("EXISTS (FROM tools t WHERE t.record = r.id AND t.key = $tool)", self.tool),
             (
@@ -125,6 +128,7 @@ class Filters:
             "task": self.task,
             "revision": self.revision,
             "stands": self.stands,
+            "review": self.review,
             "person": self.person.lower(),
             "tool": tool_key(self.tool),
             "finding": self.finding.lower(),

@@ -32,6 +32,12 @@ class Place:
         """What addresses call it: they hold no path, so none can lead anywhere."""
         return hashlib.sha256(self.below).hexdigest()[:20]
 
+    @property
+    def root(self) -> Path:
+        """The folder that was named."""
+        depth = len(Path(os.fsdecode(self.below)).parts)
+        return self.folder.parents[depth - 1] if depth else self.folder
+
 
 @dataclass(slots=True)
 class Found:
@@ -42,7 +48,10 @@ class Found:
 
 
 def records_below(root: Path) -> Found:
-    """Every folder that is a record, or was one: it has a log, a seal, or a task with clips."""
+    """Every folder that is a record, or was one: it has a log, a seal, or a task with clips.
+
+    One can lie in another, though none is written so.
+    """
     found = Found([])
     folders = [(root, 0)]
     while folders:
@@ -56,8 +65,8 @@ def records_below(root: Path) -> Found:
         names = {each.name for each in entries}
         if LOG in names or SEAL in names or {TASK, "clips"} <= names:
             below = os.fsencode(folder.relative_to(root))
+            # What lies in it is looked at as well: anybody can put an empty log above others.
             found.places.append(Place(below, folder))
-            continue
         found.not_followed += sum(each.is_symlink() for each in entries)
         inside = [each for each in entries if each.is_dir(follow_symlinks=False)]
         if depth == DEEPEST:
@@ -113,8 +122,8 @@ def _content(path: Path, most: int) -> bytes:
     try:
         if not stat.S_ISREG(path.lstat().st_mode):
             return b""
-        with open_plain(path, 1 << 62) as file:
-            file.seek(max(path.lstat().st_size - most, 0))
+        with open_plain(path, 1 << 62, follow=False) as file:
+            file.seek(max(os.fstat(file.fileno()).st_size - most, 0))
             return file.read(most)
     except OSError as error:
         return str(error.errno).encode()

@@ -14,7 +14,7 @@ from handsfree import __version__
 from handsfree.index.folders import Place, mark_of, records_below
 from handsfree.index.noting import Noting, Trust
 from handsfree.index.rows import not_read
-from handsfree.index.store import Store
+from handsfree.index.store import RowsUnfit, Store
 from handsfree.index.tables import Row, Stands
 
 # So many are put into the index at one stroke. A program that is ended loses no more work.
@@ -59,8 +59,7 @@ def bring_up_to_date(store: Store, root: Path, trust: Trust, watch: Watch | None
     store.replace(sorted(gone), ())
     done = 0
     for batch in _batches(_noted(jobs, trust)):
-        rows = [row for noted in batch for row in noted]
-        store.replace([place.id for place, _ in jobs[done : done + len(batch)]], rows)
+        _put(store, jobs[done : done + len(batch)], batch)
         done += len(batch)
         if watch is not None:
             watch(done, len(jobs))
@@ -76,6 +75,19 @@ def bring_up_to_date(store: Store, root: Path, trust: Trust, watch: Watch | None
 def made_of(root: Path, trust: Trust) -> str:
     """What decides of every record what is noted of it: the version, the trust, and the folder."""
     return f"{__version__} {trust.mark} {os.fsencode(root.resolve()).hex()}"
+
+
+def _put(store: Store, jobs: Sequence[_Job], noted: Sequence[tuple[Row, ...]]) -> None:
+    """Put into the index what was noted; a record that it cannot hold is a row that says so."""
+    try:
+        store.replace([place.id for place, _ in jobs], [row for rows in noted for row in rows])
+    except RowsUnfit as error:
+        if len(jobs) > 1:
+            for job, rows in zip(jobs, noted, strict=True):
+                _put(store, [job], [rows])
+            return
+        [(place, mark)] = jobs
+        store.replace([place.id], [not_read(place, mark, str(error))])
 
 
 def _batches(noted: Iterator[tuple[Row, ...]]) -> Iterator[list[tuple[Row, ...]]]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from handsfree.errors import HandsfreeError
 from handsfree.files.plain import plain_bytes
 from handsfree.index.folders import Place, mark_of
+from handsfree.index.in_place import in_place
 from handsfree.index.rows import not_read, rows_of
 from handsfree.index.tables import Row
 from handsfree.record.chain import read_chain
@@ -65,7 +66,8 @@ class Noting:
         """
         mark = mark or mark_of(place.folder)
         try:
-            return self._noted(place, mark)
+            with in_place(place.root, place.below):
+                return self._noted(place, mark)
         except HandsfreeError as error:
             why = str(error)
         except Exception as error:
@@ -79,7 +81,7 @@ class Noting:
         refuse_what_is_not_plain(folder)
         verified = verify(folder, self.trust.key, self.trust.roots, self.trust.trusted)
         try:
-            size = (folder / LOG).stat().st_size
+            size = (folder / LOG).lstat().st_size
         except OSError as error:
             raise NoRecord(folder) from error
         if size > LARGEST_LOG:
@@ -107,7 +109,7 @@ def read_task_of(folder: Path) -> Task:
 
 def _task_text(folder: Path) -> bytes:
     try:
-        return plain_bytes(folder / TASK)
+        return plain_bytes(folder / TASK, follow=False)
     except OSError as error:
         raise NoRecord(folder) from error
 

@@ -8,6 +8,7 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from handsfree.index.tables import BAD, Stands
 from handsfree.visible import visible
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ def _environment() -> "Environment":
     )
     environment.filters["lasting"] = _lasting
     environment.filters["counted"] = _counted
+    environment.filters["look"] = _look
     return environment
 
 
@@ -52,6 +54,13 @@ def _lasting(seconds: float) -> str:
     hours, minutes = divmod(whole // 60, 60)
     told = f"{minutes:02d}:{whole % 60:02d}" if hours else f"{minutes}:{whole % 60:02d}"
     return f"{hours}:{told}" if hours else told
+
+
+def _look(stands: str) -> str:
+    """How it is marked that a record stands so."""
+    if stands == Stands.FINISHED.value:
+        return "good"
+    return "bad" if stands in [each.value for each in BAD] else "open"
 
 
 def _counted(rows: Sequence[object], most: int) -> str:

@@ -24,6 +24,7 @@ from handsfree.index.tables import (
     Stands,
     StepRow,
     ToolRow,
+    Word,
     tool_key,
 )
 from handsfree.page.attention import Attention, Weight, attention
@@ -32,6 +33,7 @@ from handsfree.record.first_screen import trust_in_a_line
 from handsfree.record.limits_told import highest_told, lowest_told
 from handsfree.record.passes import End, Pass
 from handsfree.record.readings import LoggedReading
+from handsfree.record.reviews import told_of
 from handsfree.record.standing import verdict
 from handsfree.record.steps_done import StepDone, resolution_of, steps_done
 from handsfree.record.summary import Summary, zone_of
@@ -40,6 +42,9 @@ from handsfree.task.expectations import IdentityExpected, ReadingExpected
 from handsfree.task.model import Task
 from handsfree.visible import escaped, visible
 from handsfree.words.heard import Heard
+
+# Beyond every quantity that people measure; a made-up one would press all others into one line.
+_LARGEST_DRAWN = 1e12
 
 
 def name_of_place(place: Place) -> str:
@@ -92,7 +97,6 @@ def _record(
 ) -> RecordRow:
     task, stands = summary.task, _stands(summary)
     ways = dict.fromkeys(each.way.value for each in summary.heard)
-    problems = summary.verified.problems
     return RecordRow(
         id=place.id,
         place=place.below,
@@ -100,7 +104,7 @@ def _record(
         mark=mark,
         stands=stands.value,
         rank=stands.rank,
-        why=visible(str(problems[0])) if problems else "",
+        why=_why(summary, stands),
         verdict=verdict(summary.standing),
         trust=trust_in_a_line(summary),
         task=task.task,
@@ -123,7 +127,27 @@ def _record(
         doubtful=_of_weight(eyes, Weight.DOUBTFUL),
         noted=_of_weight(eyes, Weight.NOTED),
         open_findings=len(summary.standing.open_findings),
+        review=_word(summary.verified).value,
+        review_told=_review_told(summary.verified),
     )
+
+
+def _word(verified: Verified) -> Word:
+    if verified.word is not None:
+        return Word.ACCEPTED if verified.word.said.accepted else Word.REJECTED
+    return Word.VOID if verified.reviews else Word.NONE
+
+
+def _review_told(verified: Verified) -> str:
+    if not verified.reviews:
+        return ""
+    return visible(" ".join(told_of(verified.word or verified.reviews[0])))
+
+
+def _why(summary: Summary, stands: Stands) -> str:
+    if summary.verified.problems:
+        return visible(str(summary.verified.problems[0]))
+    return _review_told(summary.verified) if stands is Stands.REJECTED else ""
 
 
 def _stands(summary: Summary) -> Stands:
@@ -133,6 +157,7 @@ def _stands(summary: Summary) -> Stands:
         Stands.NOT_AS_WRITTEN: bool(verified.problems),
         Stands.DECIDES_OTHERWISE: bool(summary.differences),
         Stands.TRIAL: summary.is_trial,
+        Stands.REJECTED: _word(verified) is Word.REJECTED,
         Stands.BEING_WRITTEN: _is_being_written(verified),
         Stands.NOT_FINISHED: not standing.finished and not _is_being_written(verified),
         Stands.NOT_ALL_DONE: standing.finished and bool(not_done or standing.undone_only),
@@ -271,10 +296,19 @@ def _reading(
         affirmed=each.affirmed == "yes",
         undone=each.undone == "yes",
         person="" if said_by is None else said_by.speaker.person,
-        value_drawn=float(each.value),
-        lowest_drawn=float(lowest) if lowest else None,
-        highest_drawn=float(highest) if highest else None,
+        value_drawn=_drawn(each.value),
+        lowest_drawn=_drawn(lowest),
+        highest_drawn=_drawn(highest),
     )
+
+
+def _drawn(told: str) -> float | None:
+    """A number for a picture; None where there is none that could be drawn with others."""
+    try:
+        value = float(told)
+    except ValueError:  # none at all, or a limit that no decimal tells
+        return None
+    return value if abs(value) <= _LARGEST_DRAWN else None
 
 
 def _findings(

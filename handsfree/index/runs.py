@@ -14,6 +14,9 @@ MOST_RUNS = 100  # in the table, the longest first; all of them are in the figur
 MOST_POINTS = 300  # of one reading, the newest
 MOST_FAR_OUT = 6  # of one step
 MOST_MISHEARD = 20
+MOST_STEPS = 500  # a record can name steps that no task has: those of the most runs are shown
+MOST_COURSES = 60  # of readings, likewise
+MOST_TASKS = 500
 _INSIDE = Verdict.INSIDE.value
 _WHISKER = 1.5  # times the box, as John W. Tukey draws them ("Exploratory Data Analysis", 1977)
 
@@ -72,6 +75,7 @@ class Course:
     points: tuple[Point, ...]  # oldest first
     count: int  # with those that are not shown
     outside: int
+    not_drawn: int = 0  # too large for any picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +87,9 @@ class Compared:
     not_sound: int  # so many of them do not verify, or decide otherwise
     middle_s: float  # of the work
     spreads: tuple[Spread, ...]
+    steps: int  # with those that are not shown
     courses: tuple[Course, ...]
+    readings: int  # with those that are not shown
     misheard: Rows
 
 
@@ -92,7 +98,7 @@ def tasks(ask: Cursor) -> Rows:
     return ask.rows(
         "SELECT task, revision, any_value(title) AS title, count(*) AS runs, "
         "min(day) AS first, max(day) AS last FROM records WHERE task <> '' "
-        "GROUP BY task, revision ORDER BY task, revision"
+        "GROUP BY task, revision ORDER BY runs DESC, task, revision"
     )
 
 
@@ -110,13 +116,16 @@ def compared(ask: Cursor, filters: Filters) -> Compared:
         f"count(*) FILTER (rank <= {Stands.DECIDES_OTHERWISE.rank}) AS not_sound FROM r",
         bound,
     )
+    readings = _readings(ask, chosen, bound)
     return Compared(
         runs=_runs(ask, chosen, bound),
         count=told["count"],
         not_sound=told["not_sound"],
         middle_s=told["middle"],
         spreads=tuple(_spreads(ask, chosen, bound)),
-        courses=tuple(_courses(ask, chosen, bound)),
+        steps=ask.one(f"{chosen}, {_AT_STEPS} SELECT count(*) FROM usual", bound),
+        courses=tuple(_courses(ask, chosen, bound, readings[:MOST_COURSES])),
+        readings=len(readings),
         misheard=_misheard(ask, chosen, bound),
     )
 
@@ -162,7 +171,7 @@ def _spreads(ask: Cursor, chosen: str, bound: dict[str, Any]) -> Iterator[Spread
                 sum(asked) AS asked_again, count(*) FILTER (asked > 0) AS asked_in,
                 max(asked) AS most_asked, arg_max(record, asked) AS most_asked_id,
                 arg_max(name, asked) AS most_asked_name
-            FROM at_steps GROUP BY step
+            FROM at_steps GROUP BY step ORDER BY runs DESC, place, step LIMIT {MOST_STEPS}
         )
         SELECT b.*,
             min(a.seconds) FILTER (a.seconds >= b.low - {_WHISKER} * (b.high - b.low)) AS least,
@@ -179,20 +188,32 @@ def _spreads(ask: Cursor, chosen: str, bound: dict[str, Any]) -> Iterator[Spread
         yield Spread(**row, far_out=far)
 
 
-def _courses(ask: Cursor, chosen: str, bound: dict[str, Any]) -> Iterator[Course]:
-    """Each reading over time. A value that was corrected before it was affirmed is not shown."""
-    of = (
-        f"{chosen}, v AS (SELECT v.*, r.name FROM readings v JOIN r ON r.id = v.record "
-        f"WHERE v.affirmed OR v.undone OR v.verdict <> '{_INSIDE}')"
-    )
-    for reading in ask.rows(
-        f"{of} SELECT step, quantity, unit, count(*) AS count, "
+# A value that was corrected before it was affirmed is not shown.
+_VALUES = f"""
+    v AS (SELECT v.*, r.name FROM readings v JOIN r ON r.id = v.record
+        WHERE v.affirmed OR v.undone OR v.verdict <> '{_INSIDE}')
+"""
+
+
+def _readings(ask: Cursor, chosen: str, bound: dict[str, Any]) -> Rows:
+    """What is read at which step in which unit, that of the most runs first."""
+    return ask.rows(
+        f"{chosen}, {_VALUES} SELECT step, quantity, unit, count(*) AS count, "
+        "count(*) FILTER (value_drawn IS NULL) AS not_drawn, min(place) AS place, "
         f"count(*) FILTER (verdict <> '{_INSIDE}' AND NOT undone) AS outside FROM v "
-        "GROUP BY step, quantity, unit ORDER BY min(place), step, quantity, unit",
+        "GROUP BY step, quantity, unit "
+        "ORDER BY count(DISTINCT record) DESC, place, step, quantity, unit",
         bound,
-    ):
+    )
+
+
+def _courses(ask: Cursor, chosen: str, bound: dict[str, Any], readings: Rows) -> Iterator[Course]:
+    """Each of these readings over time, in the order of the task."""
+    in_order = ("place", "step", "quantity", "unit")
+    for reading in sorted(readings, key=lambda each: [each[name] for name in in_order]):
         points = ask.rows(
-            f"{of} SELECT * FROM v WHERE step = $step AND quantity = $quantity AND unit = $unit "
+            f"{chosen}, {_VALUES} SELECT * FROM v WHERE value_drawn IS NOT NULL "
+            "AND step = $step AND quantity = $quantity AND unit = $unit "
             f"ORDER BY utc DESC LIMIT {MOST_POINTS}",
             bound | {each: reading[each] for each in ("step", "quantity", "unit")},
         )
@@ -203,6 +224,7 @@ def _courses(ask: Cursor, chosen: str, bound: dict[str, Any]) -> Iterator[Course
             points=tuple(_point(row) for row in reversed(points)),
             count=reading["count"],
             outside=reading["outside"],
+            not_drawn=reading["not_drawn"],
         )
 
 

@@ -1,5 +1,10 @@
-"""The site of many records: lists, comparisons, and the page of each record. It only reads."""
+"""The site of many records: lists, comparisons, and the page of each record.
 
+It only reads, but for the word of a supervisor where it was started with their key.
+"""
+
+import logging
+import re
 from collections.abc import Awaitable, Callable
 from math import ceil
 from urllib.parse import urlencode
@@ -8,7 +13,7 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
@@ -19,26 +24,36 @@ from handsfree.index.collection import Collection
 from handsfree.index.drawing import BOX_WIDTH, COURSE_HEIGHT, COURSE_WIDTH, boxes, course
 from handsfree.index.exporting import Table, content_of
 from handsfree.index.filters import Filters, NotAsked
+from handsfree.index.in_place import in_place
 from handsfree.index.one_record import page_of_record, sound_of_record
 from handsfree.index.rendering import POLICY, render, style
 from handsfree.index.store import Cursor
-from handsfree.index.tables import Stands
+from handsfree.index.tables import BAD, RecordRow
+from handsfree.index.word_given import Reviewer, read_form
 from handsfree.serving.access import POLICY as POLICY_HEADER
 from handsfree.serving.access import Guard
 from handsfree.task.limits.forms import Verdict
 
 LIST = "list"  # how it is called to whoever may not read it
+_WORD, _WORD_PATH = "/record/{id:str}/word", re.compile("/record/[0-9a-f]+/word")
 _MOST_PAGES = 100_000
 _FORMS = {"csv": "text/csv", "parquet": "application/vnd.apache.parquet"}
-_NOT_SOUND = tuple(
-    each.value for each in (Stands.NOT_AS_WRITTEN, Stands.DECIDES_OTHERWISE, Stands.CANNOT_BE_READ)
-)
+_NOT_SOUND = tuple(each.value for each in BAD)
+_diagnostics = logging.getLogger(__name__)
 _Answer = Callable[[Request], Response]
 
 
-def index_site(collection: Collection, token: str | None, names: tuple[str, ...] = ()) -> ASGIApp:
-    """The ASGI application. With `token` None, everybody who can reach it can read it."""
-    pages = _Pages(collection)
+def index_site(
+    collection: Collection,
+    token: str | None,
+    names: tuple[str, ...] = (),
+    reviewer: Reviewer | None = None,
+) -> ASGIApp:
+    """The ASGI application. With `token` None, everybody who can reach it can read it.
+
+    With a `reviewer` a word of theirs is taken too, and never without the token.
+    """
+    pages = _Pages(collection, reviewer)
     routes = {
         "/": pages.all_records,
         "/act": pages.to_act_on,
@@ -48,16 +63,20 @@ def index_site(collection: Collection, token: str | None, names: tuple[str, ...]
         "/record/{id:str}/{clip:str}.flac": pages.sound,
         "/export/{table:str}.{form:str}": pages.export,
     }
-    site = Starlette(routes=[Route(path, pages.answering(does)) for path, does in routes.items()])
+    forms = [] if reviewer is None else [Route(_WORD, pages.word, methods=["POST"])]
+    reads = [Route(path, pages.answering(does)) for path, does in routes.items()]
+    site = Starlette(routes=[*forms, *reads])
     site.router.redirect_slashes = False  # it would repeat what the reader wrote as the host
-    return Guard(site, LIST, POLICY, token, names)
+    taken = None if reviewer is None else _WORD_PATH
+    return Guard(site, LIST, POLICY, token, names, taken)
 
 
 class _Pages:
     """What is answered to each address."""
 
-    def __init__(self, collection: Collection) -> None:
+    def __init__(self, collection: Collection, reviewer: Reviewer | None) -> None:
         self._collection = collection
+        self._reviewer = reviewer
 
     def answering(self, does: _Answer) -> Callable[[Request], Awaitable[Response]]:
         """The answer, made beside the server; what is wrong is told on a page of its own."""
@@ -71,6 +90,11 @@ class _Pages:
                 return self._message(409, "This record cannot be shown", str(error))
             except HTTPException:
                 return self._message(404, "There is no such page", "It may have been removed.")
+            except Exception as error:
+                # What one record holds, made by whoever it was, is told and ends nothing else.
+                _diagnostics.exception("%s cannot be answered", request.url.path)
+                why = f"handsfree itself failed at it ({type(error).__name__}: {error})."
+                return self._message(500, "This page cannot be made", why)
 
         return answer
 
@@ -117,6 +141,7 @@ class _Pages:
                     "/runs",
                     filters,
                     tasks=tasks,
+                    most=runs.MOST_TASKS,
                     of_task=lambda task, revision: _address(filters, task=task, revision=revision),
                 )
             return self._compared(ask, filters, tasks)
@@ -140,22 +165,42 @@ class _Pages:
 
     def record(self, request: Request) -> Response:
         """The page of one record, made from the record as it is now."""
-        name = request.path_params["id"]
-        with self._collection.ask() as ask:
-            found = ask.record(name)
-        if found is None:
-            raise HTTPException(404)
-        page = page_of_record(self._collection, found)
-        return HTMLResponse(
-            page.html, headers={POLICY_HEADER: f"{page.policy}; frame-ancestors 'none'"}
-        )
+        page = page_of_record(self._collection, self._found(request), self._reviewer)
+        told = {POLICY_HEADER: f"{page.policy}; frame-ancestors 'none'"}
+        if self._reviewer is not None:
+            # Under "no-referrer" a browser hides the origin of a form (Fetch, 3.2), which we ask.
+            told["Referrer-Policy"] = "same-origin"
+        return HTMLResponse(page.html, headers=told)
 
-    def sound(self, request: Request) -> Response:
-        """A clip of a record, where it is what was heard."""
+    async def word(self, request: Request) -> Response:
+        """Put a supervisor's word on a record, and lead back to its page."""
+        try:
+            kind = request.headers.get("content-type", "")
+            sent = await read_form(kind, request.stream())
+            return await run_in_threadpool(self._give, request, sent)
+        except HandsfreeError as error:
+            return self._message(409, "Your word was not written", str(error))
+        except HTTPException:
+            return self._message(404, "There is no such record", "It may have been removed.")
+
+    def _give(self, request: Request, sent: dict[str, str]) -> Response:
+        assert self._reviewer is not None, "else there is no such address"
+        found = self._found(request)
+        with in_place(self._collection.root, found.place) as folder:
+            self._reviewer.give(found.id, folder, sent, self._collection.trust)
+        self._collection.look()
+        return RedirectResponse(f"/record/{found.id}#word", 303)
+
+    def _found(self, request: Request) -> RecordRow:
         with self._collection.ask() as ask:
             found = ask.record(request.path_params["id"])
         if found is None:
             raise HTTPException(404)
+        return found
+
+    def sound(self, request: Request) -> Response:
+        """A clip of a record, where it is what was heard."""
+        found = self._found(request)
         content = sound_of_record(self._collection, found, request.path_params["clip"])
         if content is None:
             raise HTTPException(404)

@@ -22,10 +22,12 @@ if TYPE_CHECKING:
     import duckdb
 
 # Another one where a table or what is noted in it has changed: the index is then made anew.
-VERSION = 1
+VERSION = 3
 _OURS = "handsfree index of records"
 _MOST_MEMORY = "512MB"
 _ROWS_AT_ONCE = 5000
+# A remark of half an hour; one text of a record can have as much as its whole log.
+_LONGEST_TEXT = 20_000
 _TYPES = {
     str: "VARCHAR NOT NULL",
     bytes: "BLOB NOT NULL",
@@ -34,6 +36,17 @@ _TYPES = {
     float: "DOUBLE NOT NULL",
     float | None: "DOUBLE",
 }
+
+
+class RowsUnfit(HandsfreeError):
+    """The index cannot hold these rows."""
+
+    def __init__(self, error: Exception) -> None:
+        why = str(error).split("\n", 1)[0]
+        super().__init__(
+            f"the index cannot hold what the record says ({why}). Look at the record itself, by "
+            "'verify' and 'page'."
+        )
 
 
 class IndexUnusable(HandsfreeError):
@@ -114,21 +127,31 @@ class Store:
         return about.get(name) if about.get("what") == _OURS else None
 
     def replace(self, gone: Sequence[str], rows: Iterable[Row]) -> None:
-        """Put rows in the place of all that is noted of the records `gone`, or nothing at all."""
+        """Put rows in the place of all that is noted of the records `gone`, or nothing at all.
+
+        Raises RowsUnfit; an error of the disk is not about the rows, and is raised as it is.
+        """
+        import duckdb
+
         by_table: dict[str, list[Row]] = {name: [] for name in TABLES}
         names = {table: name for name, table in TABLES.items()}
         for row in rows:
             by_table[names[type(row)]].append(row)
-        with self._transaction():
-            for table in TABLES:
-                which = "id" if table == "records" else "record"
-                self._connection.execute(
-                    f"DELETE FROM {table} WHERE {which} IN (SELECT unnest(?::VARCHAR[]))",
-                    [list(gone)],
-                )
-            for table, of_table in by_table.items():
-                if of_table:
-                    self._insert(table, of_table)
+        try:
+            with self._transaction():
+                for table in TABLES:
+                    which = "id" if table == "records" else "record"
+                    self._connection.execute(
+                        f"DELETE FROM {table} WHERE {which} IN (SELECT unnest(?::VARCHAR[]))",
+                        [list(gone)],
+                    )
+                for table, of_table in by_table.items():
+                    if of_table:
+                        self._insert(table, of_table)
+        except duckdb.IOException:
+            raise
+        except duckdb.Error as error:
+            raise RowsUnfit(error) from error
 
     def _insert(self, table: str, rows: Sequence[Row]) -> None:
         columns = _columns(TABLES[table])
@@ -219,8 +242,13 @@ class Cursor:
 
 
 def _storable(value: object) -> object:
-    """Text as UTF-8 can hold it: half of a surrogate pair, which JSON can name, is written out."""
+    """Text as UTF-8 can hold it: half of a surrogate pair, which JSON can name, is written out.
+
+    What is longer than people say or write is cut, and says so: the record has all of it.
+    """
     if isinstance(value, str):
+        if len(value) > _LONGEST_TEXT:
+            value = f"{value[:_LONGEST_TEXT]}… (cut here: {len(value)} characters)"
         return value.encode("utf-8", "backslashreplace").decode()
     return value
 

@@ -2,7 +2,8 @@
 
 Times are UTC in ISO 8601, which sorts as time does; days are those of the clock on the wall. Limits
 are decimals rounded inward, as `export` writes them; what ends in `_drawn` is a float for a picture
-and is compared with nothing.
+and is compared with nothing; None: there is none, or it is so large that nothing else would be seen
+in the picture.
 """
 
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ class Stands(Enum):
     NOT_AS_WRITTEN = "does not verify"
     DECIDES_OTHERWISE = "a replay decides otherwise"
     TRIAL = "a trial, no work"
+    REJECTED = "rejected by a supervisor"
     NOT_FINISHED = "not finished"
     BEING_WRITTEN = "still being written"
     NOT_ALL_DONE = "finished, not every step done"
@@ -28,6 +30,19 @@ class Stands(Enum):
         return list(Stands).index(self)
 
 
+# Nobody can rely on a record that stands so.
+BAD = (Stands.CANNOT_BE_READ, Stands.NOT_AS_WRITTEN, Stands.DECIDES_OTHERWISE, Stands.REJECTED)
+
+
+class Word(Enum):
+    """What supervisors said of a record, as far as it counts."""
+
+    ACCEPTED = "accepted"
+    REJECTED = "rejected"
+    VOID = "word does not count"
+    NONE = "none"
+
+
 @dataclass(frozen=True, slots=True)
 class RecordRow:
     """A record, or what lies where one should be."""
@@ -38,7 +53,7 @@ class RecordRow:
     mark: str  # by which it is told whether anything in the record has changed
     stands: str
     rank: int  # of `stands`
-    why: str  # of what cannot be read or does not verify; "" otherwise
+    why: str  # of what cannot be read, does not verify or was rejected; "" otherwise
     verdict: str = ""  # in a line
     trust: str = ""
     task: str = ""
@@ -61,6 +76,8 @@ class RecordRow:
     doubtful: int = 0
     noted: int = 0
     open_findings: int = 0
+    review: str = Word.NONE.value
+    review_told: str = ""  # whose word, and what they said of it; where none counts, the latest
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +144,7 @@ class ReadingRow:
     affirmed: bool
     undone: bool
     person: str
-    value_drawn: float
+    value_drawn: float | None
     lowest_drawn: float | None
     highest_drawn: float | None
 

@@ -162,8 +162,8 @@ def _not_as_decided(summary: Summary, heard: "_Heard") -> Iterator[Attention]:
 
 def _own_judges(summary: Summary, heard: "_Heard") -> Iterator[Attention]:
     for each in summary.verified.reviews:
-        if each.said.took_part:
-            why = f"{each.said.by} {each.verdict} it: {', '.join(each.said.took_part)}"
+        if each.is_theirs and each.took_part:
+            why = f"{each.by} {each.verdict} it: {', '.join(each.took_part)}"
             yield heard.about(Weight.WRONG, each.entry, "judge of their own work", why)
 
 

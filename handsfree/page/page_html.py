@@ -14,6 +14,8 @@ from importlib.resources import files
 from markupsafe import Markup
 
 from handsfree.page.gathering import Page
+from handsfree.page.voices import MOST_ROLES
+from handsfree.page.word_form import WordForm
 from handsfree.record.first_screen import (
     TRIAL,
     heard_in_a_line,
@@ -34,11 +36,14 @@ def record_page(
     name: str,
     back: str | None = None,
     waveforms: Mapping[str, str] | None = None,
+    no_sound: Mapping[str, str] | None = None,
+    word_form: WordForm | None = None,
 ) -> str:
     """The whole file. `sounds` gives for the SHA-256 of a clip where it is: a URL of the page.
 
     `back` is the address of the list that the page was opened from; None: it stands alone.
-    `waveforms` gives the path of the picture of a sound.
+    `waveforms` gives the path of the picture of a sound, and `no_sound` why there is no sound.
+    `word_form` is where a supervisor can give their word; None: whoever serves the page takes none.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -58,6 +63,8 @@ def record_page(
         summary=page.summary,
         sounds=sounds,
         waveforms={clip: path for clip, path in (waveforms or {}).items() if path},
+        no_sound=no_sound or {},
+        without_picture=0 if waveforms is None else len(set(sounds) - set(waveforms)),
         moments=page.moments,
         time_of=partial(_time_of, page.summary),
         name=name,
@@ -70,9 +77,11 @@ def record_page(
         clock=clock,
         trial=TRIAL,
         kinds=Kind,
+        most_roles=MOST_ROLES,
         style=Markup(style),  # ours, as in the file that its hash is of
         script=Markup(script),
-        policy=page_policy(),
+        policy=page_policy(word_form is not None),
+        word_form=word_form,
         length=max(page.timeline.length.total_seconds(), 1.0),
     )
 
@@ -84,12 +93,13 @@ def _time_of(summary: Summary, at: datetime) -> str:
     return f"{time:%H:%M:%S}" if is_first_day else f"{time:%Y-%m-%d %H:%M:%S}"
 
 
-def page_policy() -> str:
+def page_policy(with_form: bool = False) -> str:
     """What the page may do, for the page itself and for whoever serves it."""
+    form = "'self'" if with_form else "'none'"
     return (
         f"default-src 'none'; style-src '{_hash(_own('page.css'))}'; "
         f"script-src '{_hash(_own('page.js'))}'; media-src data: 'self' file:; "
-        "base-uri 'none'; form-action 'none'"
+        f"base-uri 'none'; form-action {form}"
     )
 
 

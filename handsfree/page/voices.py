@@ -5,14 +5,15 @@ the roles are compared. What tells a voice from others is biometric data: it is 
 is made, and what is left of it is one ratio for each pair of roles.
 """
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from io import BytesIO
 from itertools import combinations
 from typing import TYPE_CHECKING
 
 from handsfree.engine.entries import NotHeeded
 from handsfree.errors import HandsfreeError
+from handsfree.page.sounds import Decoding
 from handsfree.record.entries import EVENTS, LoggedEntry
 from handsfree.record.marks import Way
 from handsfree.record.speakers import Speaker, Utterer
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 
 MOST_CLIPS = 8
 """Of each role, the longest: more tell little more, and take their time."""
+MOST_ROLES = 12
+"""Those who said the most. A shift of work has three or four; a record can make up any number."""
 SAYS = 10.0
 """From this ratio on, either way, it is said in words. Common practice, no source."""
 
@@ -64,6 +67,7 @@ class Voices:
 
     pairs: tuple[Pair, ...]
     why_not: str = ""  # there is none
+    left_out: int = 0  # roles that were not compared
 
 
 def compare_voices(
@@ -72,11 +76,13 @@ def compare_voices(
     sounds: Mapping[str, bytes],
 ) -> Voices:
     """The voices of the roles, from clips by their SHA-256; what cannot be compared says why."""
-    clips = _clips_of(entries, said_by, sounds)
+    roles = Counter(each.speaker for each in said_by.values() if each.way is not Way.TYPED)
+    compared = {who for who, _ in roles.most_common(MOST_ROLES)}
+    clips = _clips_of(entries, said_by, sounds, compared)
     if len(clips) < 2:
         return Voices((), "there is sound of fewer than two roles")
     try:
-        return Voices(tuple(_pairs(clips)))
+        return Voices(tuple(_pairs(clips)), left_out=len(roles) - len(compared))
     except HandsfreeError as error:
         return Voices((), str(error))
 
@@ -117,24 +123,28 @@ def _clips_of(
     entries: Sequence[LoggedEntry],
     said_by: Mapping[int, Utterer],
     sounds: Mapping[str, bytes],
+    compared: Collection[Speaker],
 ) -> "dict[Speaker, _Clips]":
     """Of each role the longest clips that were understood: others may hold no voice, or two."""
-    ignored = _not_heeded(entries)
+    from handsfree.hearing.likeness.embedding import LEAST_SAMPLES
+
+    ignored, decoding = _not_heeded(entries), Decoding()
     found: dict[Speaker, dict[str, Samples]] = {}
     first: dict[Speaker, int] = {}
     for each in entries:
         if not isinstance(each.value, Heard) or each.clip is None or each.seq in ignored:
             continue
         by = said_by[each.seq]
-        if each.value.words and by.way is not Way.TYPED and each.clip in sounds:
-            samples = _decoded(sounds[each.clip])
-            if samples is not None:
-                found.setdefault(by.speaker, {})[each.clip] = samples
+        is_voice = by.way is not Way.TYPED and by.speaker in compared
+        if each.value.words and is_voice and each.clip in sounds:
+            samples = decoding.samples(sounds[each.clip])
+            if samples is not None and len(samples) >= LEAST_SAMPLES:
+                own = found.setdefault(by.speaker, {})
+                own[each.clip] = samples
+                if len(own) > MOST_CLIPS:  # decoded, all of them would fill the memory
+                    del own[min(own, key=lambda clip: len(own[clip]))]
                 first.setdefault(by.speaker, each.seq)
-    return {
-        who: _Clips(first[who], sorted(own.values(), key=len, reverse=True)[:MOST_CLIPS])
-        for who, own in found.items()
-    }
+    return {who: _Clips(first[who], list(own.values())) for who, own in found.items()}
 
 
 def _not_heeded(entries: Sequence[LoggedEntry]) -> set[int]:
@@ -146,20 +156,3 @@ def _not_heeded(entries: Sequence[LoggedEntry]) -> set[int]:
         elif isinstance(each.value, NotHeeded) and heard is not None:
             found.add(heard)
     return found
-
-
-def _decoded(content: bytes) -> "Samples | None":
-    """The sound of a clip; None where it is too short or none that can be read."""
-    import soundfile
-
-    from handsfree.hearing.audio import SAMPLE_RATE
-    from handsfree.hearing.likeness.embedding import LEAST_SAMPLES
-
-    try:
-        samples: Samples
-        samples, rate = soundfile.read(BytesIO(content), dtype="float32")
-    except soundfile.LibsndfileError:
-        return None
-    if rate != SAMPLE_RATE or samples.ndim != 1 or len(samples) < LEAST_SAMPLES:
-        return None
-    return samples

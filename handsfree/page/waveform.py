@@ -1,24 +1,19 @@
 """The picture of a sound: how loud it was over its length, as the path of an SVG."""
 
-from io import BytesIO
 from itertools import pairwise
 
 import numpy as np
+
+from handsfree.hearing.audio import Samples
 
 WIDTH, HEIGHT = 240, 40
 """Of the picture, in its own units: one bar each two of them."""
 
 
-def waveform(content: bytes) -> str:
-    """The path of a FLAC file's sound; "" where it cannot be read."""
-    import soundfile
-
-    try:
-        samples, _ = soundfile.read(BytesIO(content), dtype="float32", always_2d=True)
-    except soundfile.LibsndfileError:
-        return ""
+def waveform(samples: Samples) -> str:
+    """The path of a sound; "" where there is none of it."""
     bars = WIDTH // 2
-    loud = np.abs(samples[:, 0])
+    loud = np.abs(samples)
     if len(loud) == 0:
         return ""
     edges = np.linspace(0, len(loud), bars + 1).astype(int)

@@ -2,18 +2,17 @@
 
 import base64
 from collections.abc import Iterable, Mapping
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
-from handsfree.files.plain import plain_bytes
 from handsfree.files.whole import write_new_files
 from handsfree.page.gathering import Page, gather
 from handsfree.page.page_html import record_page
+from handsfree.page.sounds import Decoding, sounds_of
 from handsfree.page.waveform import waveform
 from handsfree.record.chain import read_chain
-from handsfree.record.clips import SUFFIX, name_of, path_of
+from handsfree.record.clips import SUFFIX
 from handsfree.record.entries import LoggedEntry, read_entries
 from handsfree.record.replay import replay
 from handsfree.record.summary import summarise
@@ -54,7 +53,8 @@ def write_page(
     NoRecord, RecordUnreadable, EntryUnreadable or PageNotWritten.
     """
     entries = tuple(read_entries(folder))
-    clips = clips_of(folder, entries)
+    found = sounds_of(folder, entries)
+    clips = found.clips
     page = page_of(folder, task, verified, entries, clips if with_voices else None)
     beside = None
     if sum(len(content) for content in clips.values()) <= MOST_INSIDE:
@@ -65,7 +65,8 @@ def write_page(
     else:
         beside = to.with_name(f"{to.stem}-sounds")
         sounds = {clip: f"{beside.name}/{clip}{SUFFIX}" for clip in clips}
-    html = record_page(page, sounds, folder.resolve().name, waveforms=pictures_of(clips))
+    name, pictures = folder.resolve().name, pictures_of(clips)
+    html = record_page(page, sounds, name, waveforms=pictures, no_sound=found.why_not)
     files = {} if beside is None else {beside / f"{clip}{SUFFIX}": c for clip, c in clips.items()}
     try:
         if beside is not None:
@@ -96,15 +97,6 @@ def page_of(
 
 def pictures_of(clips: Mapping[str, bytes]) -> dict[str, str]:
     """The waveform of each sound as the path of a picture, by SHA-256."""
-    return {clip: waveform(content) for clip, content in clips.items()}
-
-
-def clips_of(folder: Path, entries: Iterable[LoggedEntry]) -> dict[str, bytes]:
-    """The sounds that are there and are what was heard, by SHA-256: no other one is played."""
-    found = {}
-    for clip in dict.fromkeys(each.clip for each in entries if each.clip is not None):
-        with suppress(FileNotFoundError):  # removed, which the record tells
-            content = plain_bytes(path_of(folder, clip))
-            if name_of(content) == clip:
-                found[clip] = content
-    return found
+    decoding = Decoding()
+    sounds = ((clip, decoding.samples(content)) for clip, content in clips.items())
+    return {clip: waveform(samples) for clip, samples in sounds if samples is not None}

@@ -51,6 +51,16 @@ class Broken:
     why: str
 
 
+@dataclass(frozen=True, slots=True)
+class WordFound:
+    """A supervisor's word as it stands in the log; whose it is, is not asked here."""
+
+    entry: int
+    utc: str
+    said: Reviewed
+    line: bytes
+
+
 @dataclass(slots=True)
 class Chain:
     """What one reading of a log, from its first line, finds."""
@@ -70,8 +80,10 @@ class Chain:
     heads: dict[int, str] = field(default_factory=dict)  # where it was sealed, by entries
     ended: bool = False  # the task, by its last step
     heard: int | None = None  # the first entry that holds what a person said
-    reviews: list[tuple[int, str, Reviewed]] = field(default_factory=list)  # entry, and its time
+    reviews: list[WordFound] = field(default_factory=list)
     worked_to: int = 0  # the last entry that tells of work
+    changed_to: int = 0  # the last entry that tells of work, or that sound was removed
+    removals: list[tuple[int, int]] = field(default_factory=list)  # entry, and how many clips
     set_back: list[int] = field(default_factory=list)  # entries whose clock is behind the last one
 
 
@@ -115,7 +127,9 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
                 chain.broken = _no_entry(chain.entries)
                 break
             if envelope.kind not in _AFTERWARDS:
-                chain.worked_to = chain.entries
+                chain.worked_to = chain.changed_to = chain.entries
+            elif envelope.kind == _REDACTED:
+                chain.changed_to = chain.entries
             if envelope.clip is not None:
                 chain.clips.setdefault(envelope.clip, chain.entries)
             if envelope.utc < chain.utc:
@@ -135,7 +149,7 @@ def read_chain(folder: Path, sealed: Mapping[int, str] | None = None) -> Chain:
 
 def lines_in(folder: Path) -> int:
     """How many whole lines the log has, whatever they are; raises NoRecord or RecordUnreadable."""
-    with reading(folder), open_plain(folder / LOG) as file:
+    with reading(folder), open_plain(folder / LOG, follow=False) as file:
         return sum(block.count(b"\n") for block in iter(partial(file.read, _BLOCK_BYTES), b""))
 
 
@@ -156,9 +170,10 @@ def _take_in(chain: Chain, kind: str, line: bytes) -> bool:
     if isinstance(mark, RecordOpened) and chain.entries == 0:
         chain.opened = mark
     elif isinstance(mark, Reviewed):
-        chain.reviews.append((chain.entries, entry.utc, mark))
+        chain.reviews.append(WordFound(chain.entries, entry.utc, mark, line))
     elif isinstance(mark, Redacted):
         chain.removed.update(mark.clips)
+        chain.removals.append((chain.entries, len(mark.clips)))
         chain.doubtful |= dict.fromkeys(mark.missing, "was missing")
         chain.doubtful |= {clip: f"was another sound, {own}," for clip, own in mark.altered}
     return True
@@ -200,7 +215,7 @@ def _loose(entry: int, own: str, after: Iterator[_Line], sealed: Mapping[int, st
 
 def _lines(path: Path, chain: Chain) -> Iterator[_Line]:
     """Each whole line with its envelope, None where it is no entry, and its SHA-256."""
-    with open_plain(path) as file:
+    with open_plain(path, follow=False) as file:
         rest, more = b"", True
         while more and (block := file.read(_BLOCK_BYTES)):
             lines = (rest + block).split(b"\n")

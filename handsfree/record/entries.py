@@ -17,7 +17,13 @@ from handsfree.errors import HandsfreeError
 from handsfree.files.plain import open_plain
 from handsfree.record.marks import Mark
 from handsfree.record.plain import refuse_what_is_not_plain
-from handsfree.record.values import JsonObject, NotReadable, kind_named, value_from
+from handsfree.record.values import (
+    LARGEST_WHOLE,
+    JsonObject,
+    NotReadable,
+    kind_named,
+    value_from,
+)
 
 MOST_ENTRY_BYTES = 32_000_000  # the first can hold a whole equipment list
 LOG = "log.jsonl"
@@ -107,7 +113,7 @@ Sha256 = Annotated[str, msgspec.Meta(pattern=r"\A[0-9a-f]{64}\Z")]
 class _Envelope(msgspec.Struct, frozen=True):
     """What every entry has, and what one that was heard can have."""
 
-    seq: int
+    seq: Annotated[int, msgspec.Meta(ge=0, le=LARGEST_WHOLE)]
     kind: str
     utc: str
     offset_ms: float
@@ -147,7 +153,7 @@ def read_entries(folder: Path) -> Iterator[LoggedEntry]:
     A last line without an end is not an entry. Raises NoRecord, RecordUnreadable or
     EntryUnreadable.
     """
-    with reading(folder), open_plain(folder / LOG) as file:
+    with reading(folder), open_plain(folder / LOG, follow=False) as file:
         lines = iter(partial(file.readline, MOST_ENTRY_BYTES + 1), b"")
         for seq, line in enumerate(lines):
             if len(line) > MOST_ENTRY_BYTES:

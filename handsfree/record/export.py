@@ -101,7 +101,17 @@ def _readings(folder: Path, task: Task, summary: Summary) -> str:
 
 def _review(each: Review) -> JsonObject:
     """A supervisor's word, and whether it counts."""
-    return {"entry": each.entry, "utc": each.utc, "counts": each.counts, **fields_of(each.said)}
+    return {
+        **fields_of(each.said),
+        "by": each.by,
+        "role": each.role,
+        "stated": f"{each.said.by}, {each.said.role}",
+        "took_part": list(each.took_part),
+        "entry": each.entry,
+        "utc": each.utc,
+        "counts": each.counts,
+        "why_not": each.why_not,
+    }
 
 
 def _whole(folder: Path, verified: Verified, rows: tuple[StepDone, ...]) -> str:

@@ -1,6 +1,8 @@
 """The key of a person, with which they seal records. Ed25519 (RFC 8032)."""
 
 import os
+import re
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,6 +19,8 @@ if TYPE_CHECKING:
 PRIVATE = "private.pem"
 PUBLIC = "public.pem"
 NAME = "name.txt"
+_SIGNATURE = re.compile("[0-9a-f]{128}")
+_KEY = re.compile("[0-9a-f]{64}")
 _MOST_BYTES = 64 * 1024  # a key has some hundred
 
 
@@ -56,6 +60,21 @@ class Keys:
     def sign(self, content: bytes) -> str:
         """The signature: 64 bytes (RFC 8032, 5.1.6) in hexadecimal."""
         return self.private.sign(content).hex()
+
+
+def is_signed(content: bytes, signature: str, key: str) -> bool:
+    """Whether it is the signature, in hexadecimal, of this public key over this content."""
+    from cryptography.exceptions import InvalidSignature
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+
+    if not _SIGNATURE.fullmatch(signature) or not _KEY.fullmatch(key):
+        return False
+    try:
+        public = Ed25519PublicKey.from_public_bytes(bytes.fromhex(key))
+        public.verify(bytes.fromhex(signature), content)
+    except (InvalidSignature, ValueError):
+        return False
+    return True
 
 
 def new_keys(folder: Path, name: str) -> Keys:
@@ -103,13 +122,16 @@ def new_keys(folder: Path, name: str) -> Keys:
     return keys
 
 
-def load_keys(folder: Path) -> Keys:
-    """The keys in a folder; raises KeysUnusable."""
+def load_keys(place: Path, ask: Callable[[], str] | None = None) -> Keys:
+    """The keys in a folder, or that of a file, beside which the name stands; raises KeysUnusable.
+
+    `ask` gives the pass phrase of a key that has one; None: nobody is there who could type it.
+    """
     from cryptography.exceptions import UnsupportedAlgorithm
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
-    from cryptography.hazmat.primitives.serialization import load_pem_private_key
 
-    path = folder / PRIVATE
+    path = place if place.is_file() else place / PRIVATE
+    folder = path.parent
     make = "Make one with 'handsfree keys new --name NAME', or name its folder with --keys"
     try:
         with open_plain(path) as file:
@@ -117,7 +139,7 @@ def load_keys(folder: Path) -> Keys:
                 raise KeysUnusable(
                     path, "others can read this key, so they can seal in your name", _close(path)
                 )
-            private = load_pem_private_key(file.read(_MOST_BYTES), password=None)
+            private = _private(file.read(_MOST_BYTES), path, ask)
         name = plain_bytes(folder / NAME, _MOST_BYTES).decode().strip()
     except OSError as error:
         raise KeysUnusable(path, f"no key can be read ({error.strerror})", make) from error
@@ -126,6 +148,20 @@ def load_keys(folder: Path) -> Keys:
     if not isinstance(private, Ed25519PrivateKey):
         raise KeysUnusable(path, "is a key of another kind, not Ed25519", make)
     return Keys(_checked(name, folder / NAME), private)
+
+
+def _private(pem: bytes, path: Path, ask: Callable[[], str] | None) -> object:
+    from cryptography.hazmat.primitives.serialization import load_pem_private_key
+
+    try:
+        return load_pem_private_key(pem, password=None)
+    except TypeError:  # it has a pass phrase
+        if ask is None:
+            raise
+    try:
+        return load_pem_private_key(pem, password=ask().encode())
+    except ValueError as error:
+        raise KeysUnusable(path, "the pass phrase does not open it", "Try again") from error
 
 
 def read_public(path: Path) -> str:

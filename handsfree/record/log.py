@@ -147,18 +147,25 @@ class Log:
         """
         self._put(self._line(value, more), self._descriptor)
 
+    def append_signed(self, value: object, sign: Callable[[JsonObject], str]) -> None:
+        """As `append`; `sign` is given the whole entry, and its answer is the `signature` in it."""
+        entry = self._entry(value, {})
+        signed = entry | {"signature": sign(entry)}
+        self._put(rfc8785.dumps(signed), self._descriptor)
+
     def _line(self, value: object, more: JsonObject) -> bytes:
-        return rfc8785.dumps(
-            {
-                **fields_of(value),
-                **more,
-                "seq": self.entries,
-                "kind": kind_of(value),
-                "utc": self.utc(),
-                "offset_ms": round(self.running_time / _MS),
-                "prev": self.head,
-            }
-        )
+        return rfc8785.dumps(self._entry(value, more))
+
+    def _entry(self, value: object, more: JsonObject) -> JsonObject:
+        return {
+            **fields_of(value),
+            **more,
+            "seq": self.entries,
+            "kind": kind_of(value),
+            "utc": self.utc(),
+            "offset_ms": round(self.running_time / _MS),
+            "prev": self.head,
+        }
 
     def _put(self, line: bytes, descriptor: int) -> None:
         try:

@@ -103,14 +103,19 @@ class Redacted:
 
 @dataclass(frozen=True, slots=True)
 class Reviewed:
-    """A supervisor's word on all that stands before it. It counts only under a seal of its key."""
+    """A supervisor's word on all that stands before it. It is that of its key only where signed.
 
-    by: str  # as their key names them
+    Whoever can write to the folder can write such an entry, in any name: what it says of a person
+    is believed by nobody who reads it (see `reviews.py`).
+    """
+
+    by: str  # as they call themselves
     key: str  # the public key, in hexadecimal
     role: str  # as they state it themselves
     accepted: bool  # False: rejected
     remark: str
-    took_part: tuple[str, ...] = ()  # what shows that they worked on the record that they judge
+    took_part: tuple[str, ...] = ()  # what they were told of their own part in the work
+    signature: str = ""  # of the key, over the entry and its place: see `signed_word.py`
 
     def __post_init__(self) -> None:
         if not _SHA256.fullmatch(self.key):

@@ -9,16 +9,19 @@ from typing import Self
 from handsfree.errors import HandsfreeError
 from handsfree.files.plain import plain_bytes
 from handsfree.hearing.audio import Audio
+from handsfree.record.chain import read_chain
 from handsfree.record.clips import KeptClip, encode_flac, folder_of, keep, name_of
 from handsfree.record.entries import TASK
 from handsfree.record.files import Files, SystemFiles, put
 from handsfree.record.keys import Keys
 from handsfree.record.log import Log, RecordNotWritten, Stopwatch, UtcClock, closed_on_error
-from handsfree.record.marks import RecordOpened, Resumed, Way
+from handsfree.record.marks import RecordOpened, Resumed, Reviewed, Way
 from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.seal import SEAL, Seal, add, read_seals, sign, write_seals
+from handsfree.record.signed_word import signer
 from handsfree.record.time_stamp import TIME_STAMP
 from handsfree.record.values import Json
+from handsfree.record.vouching import wrong_with_seal
 
 
 class RecordExists(HandsfreeError):
@@ -155,6 +158,12 @@ class Record:
         """
         self._log.append(value, **more)
 
+    def append_word(self, said: Reviewed) -> None:
+        """Write a supervisor's word, signed with the keys of the record; see `append`."""
+        if self._keys is None:
+            raise ValueError("a word without a key is nobody's")
+        self._log.append_signed(said, signer(self._keys))
+
     def keep_clip(self, audio: Audio) -> KeptClip:
         """Keep the sound of an utterance; raises RecordNotWritten."""
         try:
@@ -165,7 +174,8 @@ class Record:
     def seal(self) -> None:
         """Vouch for all that is on the record, if there are keys; raises RecordNotWritten.
 
-        A time stamp goes: it was over the seal before.
+        A time stamp goes: it was over the seal before. Whoever asks for a seal alone, and not for
+        work to go on, asks `refuse_to_lose_time_stamp` first.
         """
         if self._keys is None:
             return
@@ -176,6 +186,21 @@ class Record:
             write_seals(self.folder, self._seals, self._files)
         except OSError as error:
             raise RecordNotWritten(self.folder / SEAL, error) from error
+
+    def seal_afterwards(self) -> bool:
+        """As `seal`, by somebody who was not there; whether it was sealed.
+
+        It is not where the work has seals and they do not reach its end: anybody could have
+        appended the rest, and whoever removes sound or judges must not vouch for it by the way.
+        """
+        chain = read_chain(self.folder, {seal.entries: seal.head for seal in self._seals})
+        holding = [seal for seal in self._seals if wrong_with_seal(seal, chain) is None]
+        covered = max((seal.entries for seal in holding), default=0)
+        was_with_key = chain.opened is not None and chain.opened.by is not None
+        if covered <= chain.worked_to and (self._seals or was_with_key):
+            return False
+        self.seal()
+        return True
 
     def remove_clip(self, path: Path) -> None:
         """Remove a clip whose removal is on the log already; raises RecordNotWritten."""

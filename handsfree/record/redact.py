@@ -14,6 +14,7 @@ from handsfree.record.keys import Keys
 from handsfree.record.log import UtcClock
 from handsfree.record.marks import Redacted
 from handsfree.record.record import Record
+from handsfree.record.time_stamp import refuse_to_lose_time_stamp
 
 
 class ClipNotOnRecord(HandsfreeError):
@@ -34,15 +35,19 @@ def redact(
     utc_now: UtcClock,
     only: tuple[str, ...] = (),
     files: Files | None = None,
+    replace_time_stamp: bool = False,
 ) -> tuple[str, ...]:
     """Remove the sound of all clips, or of `only` these, and seal what is left.
+
+    It is sealed only where the work before it is (`Record.seal_afterwards`).
 
     That they are removed, by whom and why is on disk before the first of them goes, and so is what
     was wrong with them: a clip that was missing or altered before must not look removed by leave.
     The words and the hashes stay. A file that is removed can still be read off a disk by other
     means. Returns the SHA-256 of what was removed now. Raises ClipNotOnRecord, RecordUnreadable,
-    and as `Record.go_on`.
+    TimeStampInTheWay, and as `Record.go_on`.
     """
+    refuse_to_lose_time_stamp(folder, replace_time_stamp)
     with Record.go_on(folder, utc_now, lambda: timedelta(0), keys, files) as record:
         chain = read_chain(folder)
         for sha256 in only:
@@ -63,7 +68,7 @@ def redact(
         paths |= set(strays)
         for path in sorted(paths):
             record.remove_clip(path)
-        record.seal()
+        record.seal_afterwards()
     return going
 
 

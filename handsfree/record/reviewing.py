@@ -1,25 +1,28 @@
-"""A supervisor's word on a record: an entry that is appended and sealed, never an edit."""
+"""A supervisor's word on a record: an entry that is signed, appended and sealed; never an edit."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from pathlib import Path
 
-from handsfree.engine.entries import FindingClosed, PersonIdentified
 from handsfree.errors import HandsfreeError
 from handsfree.record.chain import read_chain
-from handsfree.record.entries import LOG, LoggedEntry, read_entries
+from handsfree.record.entries import LOG, LoggedEntry, read_entries, read_entry
 from handsfree.record.files import Files
 from handsfree.record.keys import Keys
 from handsfree.record.log import UtcClock
-from handsfree.record.marks import RecordOpened, Resumed, Reviewed
+from handsfree.record.marks import Reviewed, TailCut
 from handsfree.record.record import Record
 from handsfree.record.repair import RecordDamaged
 from handsfree.record.replay import replay
 from handsfree.record.seal import SEAL, read_seals
 from handsfree.record.summary import summarise
+from handsfree.record.time_stamp import TIME_STAMP, refuse_to_lose_time_stamp
+from handsfree.record.took_part import took_part
 from handsfree.record.trusted import Trusted
-from handsfree.record.verify import Problem, Stage, Verified, verify
+from handsfree.record.values import kind_named
+from handsfree.record.verify import NO_END, Problem, Stage, Verified, verify
+from handsfree.record.vouching import NO_TRUSTED_SEAL, NOBODY_VOUCHES
 from handsfree.task.model import Task
 from handsfree.words.seen import is_seen
 
@@ -68,21 +71,31 @@ def review(
     utc_now: UtcClock,
     trusted: Trusted | None = None,
     files: Files | None = None,
+    roots: Path | None = None,
+    replace_time_stamp: bool = False,
 ) -> Reviewed:
-    """Put a supervisor's word at the end of a record and seal it; what was written.
+    """Put a supervisor's word at the end of a record, signed, and seal it; what was written.
 
     To accept, the record must verify, by the keys that are `trusted` where there is such a list, be
     finished, be no trial and replay to the same decisions. To reject, it only has to be possible to
-    append to it. If the program dies between the entry and its seal, the word does not count, and
-    the same call seals it. Raises ReviewRefused, RecordInUse, RecordNotWritten,
-    and what `verify` and `Record.go_on` raise.
+    append to it. A time stamp goes only where it may be replaced, and then the record must verify
+    without it too; `roots` is as for `verify`. If the program dies between the entry and its seal,
+    the word does not count, and the same call seals it. Raises ReviewRefused, TimeStampInTheWay,
+    RecordInUse, RecordNotWritten, and what `verify` and `Record.go_on` raise.
     """
-    found = verify(folder, None, None, trusted)
+    found = verify(folder, None, roots, trusted)
     head = read_chain(folder).head
     entries = tuple(read_entries(folder))
+    if not entries:
+        raise ReviewRefused(folder, "there is nothing on it to judge", "Have the task done")
     if word.accepted:
-        judged = replace(found, problems=tuple(_not_our_own(found, len(entries), keys)))
-        _refuse_to_accept(folder, task, entries, judged, head)
+        _refuse_to_accept(folder, task, entries, _but_for_our_own(found, len(entries), keys), head)
+    is_stamped = (folder / TIME_STAMP).exists()
+    refuse_to_lose_time_stamp(folder, replace_time_stamp)
+    if word.accepted and is_stamped and roots is not None:
+        # What only a time stamp makes believed would not be, when it is gone.
+        bare = _but_for_our_own(verify(folder, None, None, trusted), len(entries), keys)
+        _refuse_to_accept(folder, task, entries, bare, head)
     try:
         record = Record.go_on(folder, utc_now, lambda: timedelta(0), keys, files)
     except RecordDamaged as error:
@@ -92,22 +105,41 @@ def review(
             "Keep it as it is: whoever verifies it or opens its page is told not to trust it",
         ) from error
     with record:
-        now = read_chain(folder, {len(entries): head})
-        if now.heads.get(len(entries)) != head or now.worked_to >= len(entries):
+        if found.entries != len(entries) or not _is_as_it_was(folder, len(entries), head):
             raise ReviewRefused(folder, "it was changed a moment ago", "Look at it again")
         names = {keys.name, *(each.by for each in read_seals(folder) if each.key == keys.public)}
+        owner = None if trusted is None else trusted.of(keys.public)
+        if owner is not None:
+            names.add(owner.name)
         said = Reviewed(
             by=keys.name,
             key=keys.public,
             role=word.role,
             accepted=word.accepted,
             remark=word.remark,
-            took_part=tuple(dict.fromkeys(_took_part(entries, names))),
+            took_part=took_part(entries).of(names),
         )
-        if entries[-1].value != said:  # else it was said already, and at most its seal is missing
-            record.append(said)
-        record.seal()
+        if not _is_said_already(said, found, len(entries)):  # else at most its seal is missing
+            record.append_word(said)
+        record.seal_afterwards()
     return said
+
+
+def _is_as_it_was(folder: Path, entries: int, head: str) -> bool:
+    """Whether nothing came to what was read, but for what going on with it has told of itself."""
+    now = read_chain(folder, {entries: head})
+    if now.heads.get(entries) != head:
+        return False
+    added = now.entries - entries
+    return not added or (added == 1 and read_entry(now.last, entries).kind == kind_named(TailCut))
+
+
+def _is_said_already(said: Reviewed, found: Verified, entries: int) -> bool:
+    """Whether the last entry is this very word, signed."""
+    return any(
+        each.signed and each.entry == entries - 1 and replace(each.said, signature="") == said
+        for each in found.reviews
+    )
 
 
 def _refuse_to_accept(
@@ -131,41 +163,25 @@ def _refuse_to_accept(
         )
 
 
+def _but_for_our_own(found: Verified, entries: int, keys: Keys) -> Verified:
+    return replace(found, problems=tuple(_not_our_own(found, entries, keys)))
+
+
 def _not_our_own(found: Verified, entries: int, keys: Keys) -> Iterator[Problem]:
     """What is wrong, but for what an earlier call that died has left: it is mended by this one.
 
-    That is a word of the same key that lacks its seal, or half a line of one.
+    That is a word that this key has signed and that lacks its seal, or half a line of one.
     """
     covered = max((seal.entries for seal in found.seals), default=0)
-    own = {each.entry for each in found.reviews if each.said.key == keys.public}
+    own = {each.entry for each in found.reviews if each.signed and each.said.key == keys.public}
     left = range(covered, entries)
-    excused = {f"{LOG}, entry {entries}"}
-    if set(left) <= own:
-        excused |= {f"{SEAL}, entry {entry}" for entry in left}
-        excused |= {f"{SEAL}, entries {covered} to {entries - 1}"}
+    excused = {(f"{LOG}, entry {entries}", NO_END)} if set(left) <= own else set()
+    if left and set(left) <= own:
+        excused |= {
+            (f"{SEAL}, entry {covered}", NOBODY_VOUCHES),
+            (f"{SEAL}, entries {covered} to {entries - 1}", NO_TRUSTED_SEAL),
+        }
     for each in found.problems:
-        if not covered or each.where not in excused:
+        is_excused = any(each.where == at and each.what.startswith(why) for at, why in excused)
+        if not covered or not is_excused:
             yield each
-
-
-def _took_part(entries: Iterable[LoggedEntry], names: Iterable[str]) -> Iterator[str]:
-    """What shows that the owner of a key, by any of its names, worked on the record.
-
-    By name, for that is all that key and roster have in common: who is called otherwise in one of
-    them is not found out.
-    """
-    own = {_plain(name) for name in names}
-    for each in entries:
-        match each.value:
-            case RecordOpened(by=str(by)) if _plain(by) in own:
-                yield "began the run with this name on the key"
-            case Resumed(by=str(by)) if _plain(by) in own:
-                yield "went on with the run with this name on the key"
-            case PersonIdentified(role, number, name) if _plain(name) in own:
-                yield f"{role.value} ({number})"
-            case FindingClosed(number, by, name) if _plain(name) in own:
-                yield f"closed finding {number}"
-
-
-def _plain(name: str) -> str:
-    return " ".join(name.split()).casefold()

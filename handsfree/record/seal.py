@@ -12,7 +12,6 @@ is the clock of the tool; a time stamp of RFC 3161 tells more), or that nothing 
 kept an older seal can cut the record back to it, and who has the key can make any record.
 """
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -24,14 +23,11 @@ from handsfree.errors import HandsfreeError
 from handsfree.files.plain import plain_bytes
 from handsfree.record.entries import NOT_JSON
 from handsfree.record.files import Files, put
-from handsfree.record.keys import Keys
+from handsfree.record.keys import Keys, is_signed
 from handsfree.record.values import NotReadable, fields_of, value_from
 
 SEAL = "seal.json"
 PURPOSE = "handsfree record seal, version 1"
-
-_SIGNATURE = re.compile("[0-9a-f]{128}")
-_KEY = re.compile("[0-9a-f]{64}")
 
 
 class SealUnreadable(HandsfreeError):
@@ -66,19 +62,7 @@ class Seal:
     @property
     def holds(self) -> bool:
         """Whether the signature is that of the key over this seal."""
-        from cryptography.exceptions import InvalidSignature
-        from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
-
-        if self.purpose != PURPOSE or not _SIGNATURE.fullmatch(self.signature):
-            return False
-        if not _KEY.fullmatch(self.key):
-            return False
-        try:
-            key = Ed25519PublicKey.from_public_bytes(bytes.fromhex(self.key))
-            key.verify(bytes.fromhex(self.signature), self.signed)
-        except (InvalidSignature, ValueError):
-            return False
-        return True
+        return self.purpose == PURPOSE and is_signed(self.signed, self.signature, self.key)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +109,12 @@ def read_seals(folder: Path) -> tuple[Seal, ...]:
     except (*NOT_JSON, NotReadable, rfc8785.CanonicalizationError) as error:
         raise SealUnreadable(path, str(error)) from error
     return seals.seals
+
+
+def is_sealed(folder: Path, keys: Keys) -> bool:
+    """Whether the newest seal of these keys is over as much as any; raises SealUnreadable."""
+    seals = read_seals(folder)
+    return bool(seals) and seals[-1].key == keys.public
 
 
 def write_seals(folder: Path, seals: tuple[Seal, ...], files: Files) -> None:

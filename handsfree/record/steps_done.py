@@ -28,7 +28,7 @@ class StepDone:
     """
 
     record: str  # the name of its folder
-    review: str  # the latest word that counts, and whose: "accepted by ..."; "" without one
+    review: str  # the word that stands, and whose: "accepted by ..."; "" without one
     aircraft: str
     component: str
     task: str
@@ -74,11 +74,11 @@ def steps_done(
     zone: timezone,
     word: Review | None = None,
 ) -> tuple[StepDone, ...]:
-    """A row for each pass that has ended; `word` is the latest review that counts.
+    """A row for each pass that has ended; `word` is the review that stands.
 
     Raises EntryUnreadable.
     """
-    review = "" if word is None else f"{word.verdict} by {word.said.by}, {word.said.role}"
+    review = "" if word is None else word.in_a_line
     values = [entry.value for entry in entries]
     removed = {clip for each in values if isinstance(each, Redacted) for clip in each.clips}
     variants = next((each.variants for each in values if isinstance(each, TaskBegun)), ())

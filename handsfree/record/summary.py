@@ -83,8 +83,8 @@ class Summary:
     @property
     def why_unsigned(self) -> tuple[str, ...]:
         """Why nobody can be asked to sign below it; empty where somebody can."""
-        word = self.verified.word
-        rejected = () if word is None or word.said.accepted else ("a supervisor has rejected it",)
+        rejection = self.verified.rejection
+        rejected = () if rejection is None else (f"{rejection.by} has rejected it",)
         return (*self.why_unacceptable, *rejected)
 
     @property

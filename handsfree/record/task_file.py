@@ -18,6 +18,6 @@ def read_task_of(record: Path) -> "Task":
     refuse_what_is_not_plain(record)
     path = record / TASK
     try:
-        return read_task(plain_bytes(path).decode(), str(path))
+        return read_task(plain_bytes(path, follow=False).decode(), str(path))
     except (OSError, UnicodeDecodeError) as error:
         raise NoRecord(record) from error

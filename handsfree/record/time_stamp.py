@@ -13,6 +13,7 @@ from pathlib import Path
 from handsfree.errors import HandsfreeError
 from handsfree.files.plain import plain_bytes
 from handsfree.record.files import SystemFiles, put
+from handsfree.record.plain import refuse_what_is_not_plain
 from handsfree.record.seal import SEAL
 
 TIME_STAMP = "seal.tsr"
@@ -26,6 +27,28 @@ class TimeStampWrong(HandsfreeError):
             f"{path}: is no time stamp for this seal ({why.rstrip('.')}). Ask the authority for "
             f"one over the {SEAL} that is there now, and name its root certificate with --roots."
         )
+
+
+class TimeStampInTheWay(HandsfreeError):
+    """A new seal would do away with the time stamp over the one that is there."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(
+            f"{path}: an authority's time stamp is over {SEAL} as it is now, and would not be over "
+            "the new seal. Keep a copy of both files in another place, add --replace-time-stamp, "
+            "and have the new seal stamped. Nothing was written."
+        )
+
+
+def refuse_to_lose_time_stamp(folder: Path, may_be_replaced: bool) -> None:
+    """Before a new seal: raises TimeStampInTheWay where nobody said that the stamp may go.
+
+    Raises NotPlain first, for what is no file is no stamp that could be kept.
+    """
+    refuse_what_is_not_plain(folder)
+    path = folder / TIME_STAMP
+    if path.exists() and not may_be_replaced:
+        raise TimeStampInTheWay(path)
 
 
 def check_time_stamp(path: Path, seal: bytes, roots: Path) -> datetime:

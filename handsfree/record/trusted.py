@@ -61,10 +61,17 @@ class TrustedKey:
         """
         if seal.by != self.name:
             return f"it calls itself {seal.by}, and the key is that of {self.name}"
+        return self.why_not_at(seal.utc, stamped, "seal")
+
+    def why_not_at(self, utc: str, stamped: datetime | None, what: str) -> str | None:
+        """Why nothing that this key signed at that time is believed; None: it is.
+
+        `what` is the name of what was signed.
+        """
         try:
-            day = read_utc(seal.utc).date()
+            day = read_utc(utc).date()
         except ValueError:
-            return f"its time '{seal.utc}' is none"
+            return f"its time '{utc}' is none"
         if self.valid_from is not None and day < self.valid_from:
             return f"it was made on {day}, and the key counts from {self.valid_from}"
         if self.valid_until is not None and day > self.valid_until:
@@ -72,7 +79,7 @@ class TrustedKey:
         if self.revoked is not None and (stamped is None or stamped.date() >= self.revoked):
             return (
                 f"the key was revoked on {self.revoked}, and no time stamp that was checked shows "
-                "that the seal is older"
+                f"that the {what} is older"
             )
         return None
 
@@ -85,17 +92,18 @@ class Trusted:
 
     def why_not(self, seal: Seal, stamped: datetime | None) -> str | None:
         """Why a seal is not believed; None: it is."""
-        known = self._of(seal)
+        known = self.of(seal.key)
         if known is None:
             return "its key is not among those that you trust"
         return known.why_not(seal, stamped)
 
     def owner_of(self, seal: Seal, stamped: datetime | None) -> TrustedKey | None:
         """Whose seal it is, where it is believed."""
-        return self._of(seal) if self.why_not(seal, stamped) is None else None
+        return self.of(seal.key) if self.why_not(seal, stamped) is None else None
 
-    def _of(self, seal: Seal) -> TrustedKey | None:
-        return next((each for each in self.keys if each.key == seal.key), None)
+    def of(self, key: str) -> TrustedKey | None:
+        """Whose key it is, whether what it signs is believed or not."""
+        return next((each for each in self.keys if each.key == key), None)
 
     def with_key(self, added: TrustedKey, path: Path) -> "Trusted":
         """The list with one more key; raises TrustedKeysNotWritten where it is there already."""

@@ -9,7 +9,7 @@ types there are is read from the annotations, so a new entry or event needs no w
 import math
 import re
 import types
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import MISSING, fields, is_dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -17,6 +17,8 @@ from enum import Enum
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any, TypeAlias, TypeVar, Union, get_args, get_origin, get_type_hints
+
+from handsfree.record.shapes import shape_of, shapes_of
 
 Json: TypeAlias = "str | int | float | bool | list[Json] | dict[str, Json] | None"
 JsonObject: TypeAlias = dict[str, "Json"]
@@ -28,6 +30,11 @@ _CAPITAL = re.compile(r"(?<!^)(?=[A-Z])")
 _PLAIN_NUMBER = re.compile(r"-?[0-9]+([./][0-9]+)?")
 _NOT_FINITE = {"Infinity": math.inf, "-Infinity": -math.inf, "NaN": math.nan}
 _MS = timedelta(milliseconds=1)
+# A JSON number is a double, and every whole one up to here is another (RFC 8785, 3.2.2.3).
+LARGEST_WHOLE = 2**53 - 1
+# A value is spoken, and one that was converted has 28 figures. To reckon with one that somebody
+# made up could take for ever.
+_MOST_FIGURES = 100
 
 
 class NotReadable(ValueError):
@@ -83,45 +90,117 @@ def value_from(kind: type[_T], found: Mapping[str, Json]) -> _T:
     Raises TypeError where the type itself cannot be told apart on the record.
     """
     known: Any = kind  # mypy takes no type for something that can be hashed
-    hints: dict[str, Any] = _hints(known)
-    odd = ", ".join(sorted((found.keys() ^ hints.keys()) - (_optional(known) - found.keys())))
-    if odd:
-        raise NotReadable(f"'{kind_named(kind)}' has fields that are missing or unknown: {odd}")
+    readers = _readers(known)
+    if found.keys() != readers.keys():
+        odd = ", ".join(sorted((found.keys() ^ readers.keys()) - (_optional(known) - found.keys())))
+        if odd:
+            raise NotReadable(f"'{kind_named(kind)}' has fields that are missing or unknown: {odd}")
     try:
-        return kind(**{name: _value(found[name], hints[name]) for name in hints if name in found})
+        return kind(**{name: readers[name](found[name]) for name in readers if name in found})
     except (ValueError, ArithmeticError) as error:
         raise NotReadable(f"'{kind_named(kind)}': {error}") from error
 
 
-def _value(found: Json, hint: Any) -> Any:
-    origin = get_origin(hint)
-    if origin in (Union, types.UnionType):
-        return _value(found, _member(found, hint))
-    if _shape(found) not in _shapes(hint):
-        raise NotReadable(f"{found!r} is no {getattr(hint, '__name__', hint)}")
-    if isinstance(found, list):
-        return _listed(found, origin, get_args(hint))
-    if isinstance(found, dict):
-        if is_dataclass(hint):
-            kind = _as_type(hint)
-            if found.get(KIND) != kind_named(kind):
-                raise NotReadable(f"{found.get(KIND)!r} is not the kind '{kind_named(kind)}'")
-            return value_from(kind, {name: found[name] for name in found if name != KIND})
-        return {key: _value(each, get_args(hint)[1]) for key, each in found.items()}
+_Reader: TypeAlias = "Callable[[Any], Any]"
+
+
+@lru_cache(maxsize=256)
+def _readers(each: Any) -> dict[str, _Reader]:
+    """By the name of each field what reads it. Of many thousand entries, all are of a few kinds."""
+    hints = get_type_hints(each)
+    return {name: _reader(hints[name]) for name in _names(each)}
+
+
+@lru_cache(maxsize=1024)
+def _reader(hint: Any) -> _Reader:
+    """What makes a value of this type of JSON; raises TypeError for an unknown type."""
+    if get_origin(hint) in (Union, types.UnionType):
+        return _reader_of_union(hint)
+    shapes, name = shapes_of(hint), getattr(hint, "__name__", hint)
+    of_shape = _reader_of_shape(hint)
+
+    def read(found: Any) -> Any:
+        if shape_of(found) not in shapes:
+            raise NotReadable(f"{found!r} is no {name}")
+        return of_shape(found)
+
+    return read
+
+
+def _reader_of_union(union: Any) -> _Reader:
+    shapes = [(hint, shapes_of(hint)) for hint in get_args(union)]
+    alone: dict[str, Any] = {}  # where the shape tells the member, without a look at its kind
+    for shape in frozenset().union(*(each for _, each in shapes)) - {"object"}:
+        fitting = [hint for hint, each in shapes if shape in each]
+        if len(fitting) == 1:
+            alone[shape] = fitting[0]
+
+    def read(found: Any) -> Any:
+        member = alone.get(shape_of(found))
+        return _reader(_member(found, union) if member is None else member)(found)
+
+    return read
+
+
+def _reader_of_shape(hint: Any) -> _Reader:
+    """What reads JSON that has the shape of the type already."""
+    origin, inside = get_origin(hint), get_args(hint)
+    if is_dataclass(hint):
+        kind = _as_type(hint)
+        return lambda found: _dataclass_value(kind, found)
+    if isinstance(origin, type) and issubclass(origin, Mapping):
+        of_value = _reader(inside[1])
+        return lambda found: {key: of_value(each) for key, each in found.items()}
+    if origin is not None:
+        return _reader_of_list(origin, inside)
     if hint is float:
-        assert isinstance(found, str | int | float)
-        return _float(found)
+        return _float
+    if hint is int:
+        return _whole
     if hint is timedelta:
-        assert isinstance(found, int | float)
-        return timedelta(milliseconds=found)
+        return lambda found: timedelta(milliseconds=found)
     if hint in (Decimal, Fraction):
-        # One with an exponent can be too large for any memory, and is never written.
-        if not _PLAIN_NUMBER.fullmatch(str(found)):
-            raise NotReadable(f"{found!r} is no {hint.__name__} in plain figures")
-        return hint(found)
+        return lambda found: _exact(hint, found)
     if hint in (date, datetime):
-        return hint.fromisoformat(found)
-    return found if hint in (type(None), bool, int, str) else hint(found)
+        from_text: _Reader = hint.fromisoformat
+        return from_text
+    as_it_is: _Reader = (lambda found: found) if hint in (type(None), bool, str) else hint
+    return as_it_is
+
+
+def _dataclass_value(kind: type[_T], found: JsonObject) -> _T:
+    if found.get(KIND) != kind_named(kind):
+        raise NotReadable(f"{found.get(KIND)!r} is not the kind '{kind_named(kind)}'")
+    return value_from(kind, {name: found[name] for name in found if name != KIND})
+
+
+def _reader_of_list(origin: Any, hints: tuple[Any, ...]) -> _Reader:
+    readers = [_reader(each) for each in hints if each is not Ellipsis]
+    if origin is tuple and hints[-1] is not Ellipsis:
+
+        def read(found: Any) -> Any:
+            if len(found) != len(readers):
+                raise NotReadable(f"{found!r} does not have {len(readers)} members")
+            return tuple(of(each) for each, of in zip(found, readers, strict=True))
+
+        return read
+    [of_each] = readers
+    return lambda found: origin(map(of_each, found))
+
+
+def _whole(found: int) -> int:
+    if abs(found) > LARGEST_WHOLE:
+        raise NotReadable("a whole number beyond 2^53 - 1, which no run writes")
+    return found
+
+
+def _exact(hint: Any, found: str) -> Any:
+    if len(found) > _MOST_FIGURES:
+        raise NotReadable(f"a {hint.__name__} of more than {_MOST_FIGURES} figures")
+    # One with an exponent can be too large for any memory, and is never written.
+    if not _PLAIN_NUMBER.fullmatch(found):
+        raise NotReadable(f"{found!r} is no {hint.__name__} in plain figures")
+    return hint(found)
 
 
 def _float(found: str | int | float) -> float:
@@ -132,17 +211,9 @@ def _float(found: str | int | float) -> float:
     return _NOT_FINITE[found]
 
 
-def _listed(found: list[Json], origin: Any, hints: tuple[Any, ...]) -> Any:
-    if origin is tuple and hints[-1] is not Ellipsis:
-        if len(found) != len(hints):
-            raise NotReadable(f"{found!r} does not have {len(hints)} members")
-        return tuple(_value(each, hint) for each, hint in zip(found, hints, strict=True))
-    return origin(_value(each, hints[0]) for each in found)
-
-
 def _member(found: Json, union: Any) -> Any:
     """The member of a union that `found` is: by its kind, or by what JSON can tell apart."""
-    fitting = [hint for hint in get_args(union) if _shape(found) in _shapes(hint)]
+    fitting = [hint for hint in get_args(union) if shape_of(found) in shapes_of(hint)]
     if isinstance(found, dict):
         fitting = [
             hint
@@ -159,52 +230,6 @@ def _member(found: Json, union: Any) -> Any:
 def _as_type(hint: Any) -> type:
     assert isinstance(hint, type)
     return hint
-
-
-def _shape(found: Json) -> str:
-    match found:
-        case None:
-            return "null"
-        case bool():
-            return "bool"
-        case int():
-            return "whole"
-        case float():
-            return "number"
-        case str():
-            return "text"
-        case list():
-            return "list"
-    return "object"
-
-
-@lru_cache(maxsize=512)
-def _shapes(hint: Any) -> frozenset[str]:
-    """What a value of this type can look like in JSON; raises TypeError for an unknown type."""
-    origin = get_origin(hint) or hint
-    if hint is type(None):
-        return frozenset({"null"})
-    if is_dataclass(hint):
-        return frozenset({"object"})
-    if isinstance(origin, type):
-        if issubclass(origin, Enum):
-            return frozenset({_shape(as_json(each)) for each in origin})
-        for kinds, shapes in _SHAPES:
-            if issubclass(origin, kinds):
-                return frozenset(shapes)
-    raise TypeError(f"the record has no form for {hint}")
-
-
-_SHAPES: tuple[tuple[tuple[type, ...], set[str]], ...] = (
-    ((bool,), {"bool"}),
-    ((int,), {"whole"}),
-    # A double that is whole is written without a point (RFC 8785, 3.2.2.3).
-    ((float,), {"whole", "number", "text"}),
-    ((timedelta,), {"whole", "number"}),
-    ((str, Decimal, Fraction, date), {"text"}),
-    ((tuple, list), {"list"}),
-    ((Mapping,), {"object"}),
-)
 
 
 def _name_of(value: float) -> str:
@@ -228,9 +253,3 @@ def _optional(each: Any) -> frozenset[str]:
         for field in fields(each)
         if field.default is not MISSING or field.default_factory is not MISSING
     )
-
-
-@lru_cache(maxsize=256)
-def _hints(each: Any) -> dict[str, Any]:
-    hints = get_type_hints(each)
-    return {name: hints[name] for name in _names(each)}

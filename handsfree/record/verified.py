@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import Enum
 
-from handsfree.record.reviews import Review
+from handsfree.record.reviews import Review, standing_rejection
 from handsfree.record.seal import Seal
 from handsfree.record.trusted import TrustedKey
 
@@ -64,6 +64,11 @@ class Verified:
         return max(self.seals, key=lambda seal: seal.entries, default=None)
 
     @property
+    def rejection(self) -> Review | None:
+        """The rejection that stands; None: there is none, or it was lifted."""
+        return standing_rejection(self.reviews)
+
+    @property
     def word(self) -> Review | None:
-        """The latest supervisor's word that counts."""
-        return next((each for each in self.reviews if each.counts), None)
+        """The supervisor's word that stands: a rejection, else the latest that counts."""
+        return self.rejection or next((each for each in self.reviews if each.counts), None)

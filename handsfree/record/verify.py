@@ -6,7 +6,7 @@ In this order, and each with the first entry that it is wrong at:
 2. the task file is the one that the record was opened with;
 3. each clip that was heard is there, unchanged, unless it is on the log that it was removed;
 4. each seal is signed by its key and is over this very log, and the newest covers it to its end;
-   a supervisor's word lies under a seal of the key that it names;
+   each supervisor's word is signed by the key that it names, for the place where it stands;
 5. the time stamp, if there is one, is over the seal.
 
 What only follows from an earlier finding is counted there and is no finding of its own: past a
@@ -16,6 +16,7 @@ damaged entry the log tells nothing that could be believed, neither of clips nor
 import fcntl
 import hashlib
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -24,20 +25,24 @@ from handsfree.record.chain import Chain, lines_in, read_chain
 from handsfree.record.clips import SUFFIX, folder_of, path_of
 from handsfree.record.entries import LOG, TASK
 from handsfree.record.plain import refuse_what_is_not_plain
-from handsfree.record.reviews import Review, reviews_of
+from handsfree.record.reviews import reviews_of
 from handsfree.record.seal import SEAL, Seal, newest
 from handsfree.record.time_stamp import TIME_STAMP, TimeStampWrong, check_time_stamp
 from handsfree.record.trusted import Trusted
 from handsfree.record.verified import Problem, Stage, Verified
 from handsfree.record.vouching import (
     check_key,
+    check_reviews,
     check_seals,
     check_trust,
     seals_of,
     wrong_with_seal,
 )
+from handsfree.record.whose_word import Known
 
 __all__ = ["Problem", "Stage", "Verified", "verify"]
+
+NO_END = "its line has no end"
 
 _OWN = frozenset({LOG, TASK, SEAL, TIME_STAMP, "clips"})
 
@@ -55,6 +60,7 @@ def verify(
     `roots` is a PEM file with the certificates of authorities whose time stamps are trusted.
     """
     refuse_what_is_not_plain(folder)
+    key = None if key is None else key.lower()
     is_written = _is_being_written(folder)
     seals, problems = seals_of(folder)
     chain = read_chain(folder, {seal.entries: seal.head for seal in seals})
@@ -66,7 +72,7 @@ def verify(
         problems = tuple(check_seals(wrong, holding, chain, is_written))
     stamped, stamp_problems = _check_time_stamp(folder, roots, bool(problems))
     if key is not None and is_readable:
-        problems += check_key(wrong, holding, chain, key.lower())
+        problems += check_key(wrong, holding, chain, key)
     elif trusted is not None and is_readable:
         problems += check_trust(wrong, holding, chain, trusted, stamped)
     owners = (
@@ -74,13 +80,13 @@ def verify(
         if trusted is None
         else tuple(trusted.owner_of(seal, stamped) for seal in newest(holding))
     )
-    reviews = reviews_of(chain, holding, owners)
+    reviews = reviews_of(folder, chain, holding, Known(key, trusted, stamped))
     found = (
         *_check_log(folder, chain, seals, is_written),
         *_check_task(folder, chain),
         *clip_problems,
         *problems,
-        *(_check_reviews(reviews) if is_readable and not is_written else ()),
+        *check_reviews(reviews),
         *stamp_problems,
     )
     keyless_until = _keyless_until(chain, holding)
@@ -95,7 +101,7 @@ def verify(
         stage=_stage(chain, is_written),
         keyless_until=keyless_until,
         owners=owners,
-        reviews=reviews,
+        reviews=tuple(replace(each, whole=not found) for each in reviews),
     )
 
 
@@ -141,7 +147,7 @@ def _check_log(
     elif chain.tail and not is_written:
         yield Problem(
             f"{LOG}, entry {chain.entries}",
-            "its line has no end; a crash leaves that, and 'handsfree run --resume' cuts it",
+            f"{NO_END}; a crash leaves that, and 'handsfree run --resume' cuts it",
         )
     elif not chain.entries:
         yield Problem(f"{LOG}, entry 0", "is missing: the log is empty")
@@ -207,16 +213,6 @@ def _wrong_with(
     if is_removed:
         return "is still there, though an entry says that it was removed"
     return None if own == sha256 else "is not the sound that was heard"
-
-
-def _check_reviews(reviews: tuple[Review, ...]) -> Iterator[Problem]:
-    for each in reversed(reviews):
-        if not each.sealed:
-            yield Problem(
-                f"{SEAL}, entry {each.entry}",
-                f"the word of {each.said.by} is not sealed with the key that it names, so it does "
-                "not count; if it was cut short, 'handsfree review' with the same word seals it",
-            )
 
 
 def _check_time_stamp(

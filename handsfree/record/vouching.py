@@ -3,14 +3,20 @@
 `wrong` gives for each seal of the record what is wrong with it, and `holding` are those that hold.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from pathlib import Path
 
 from handsfree.record.chain import Chain
+from handsfree.record.entries import LOG
+from handsfree.record.reviews import Review
 from handsfree.record.seal import SEAL, Seal, SealUnreadable, newest, read_seals
 from handsfree.record.trusted import Trusted
 from handsfree.record.verified import Problem
+
+# What is wrong with entries at the end that are not sealed, or not yet.
+NOBODY_VOUCHES = "nobody vouches for this entry and those after it"
+NO_TRUSTED_SEAL = "no seal that you trust covers them"
 
 _FOLLOWS = "it is over entries that do not hang together"  # told with the first of those
 
@@ -59,7 +65,7 @@ def check_seals(
     elif covered < chain.entries and holding and not _is_told(wrong, holding, chain, is_written):
         yield Problem(
             f"{SEAL}, entry {covered}",
-            "nobody vouches for this entry and those after it; go on with the task, or seal it",
+            f"{NOBODY_VOUCHES}; go on with the task, or seal it",
         )
 
 
@@ -78,13 +84,27 @@ def _is_told(
 def check_key(
     wrong: Mapping[Seal, str | None], holding: tuple[Seal, ...], chain: Chain, key: str
 ) -> tuple[Problem, ...]:
-    """Every entry must lie under a seal of this key."""
+    """Every entry must lie under a seal of this key, but for words at the end: see `_covers`."""
     if all(seal.key != key for seal in wrong):
         return (Problem(SEAL, f"it is not sealed with the key {key}"),)
-    uncovered = _uncovered(wrong, holding, chain, [seal for seal in holding if seal.key == key])
+    own = [seal for seal in holding if seal.key == key]
+    if _covers(own, chain):
+        return ()
+    uncovered = _uncovered(wrong, holding, chain, own)
     return (
         () if uncovered is None else (Problem(uncovered, f"no seal of the key {key} covers them"),)
     )
+
+
+def check_reviews(reviews: Iterable[Review]) -> Iterator[Problem]:
+    """Every supervisor's word must be signed, for the place where it stands."""
+    for each in sorted(reviews, key=lambda review: review.entry):
+        if not each.signed:
+            yield Problem(
+                f"{LOG}, entry {each.entry}",
+                f"a word in the name of {each.said.by} is not signed with the key that it names "
+                "for this place: somebody else put it there, or it was changed",
+            )
 
 
 def check_trust(
@@ -94,9 +114,11 @@ def check_trust(
     trusted: Trusted,
     stamped: datetime | None,
 ) -> tuple[Problem, ...]:
-    """Every entry must lie under a seal that is believed."""
+    """Every entry must lie under a seal that is believed, but for words at the end: `_covers`."""
     why_not = {seal: trusted.why_not(seal, stamped) for seal in holding}
     believed = [seal for seal in holding if why_not[seal] is None]
+    if _covers(believed, chain):
+        return ()
     uncovered = _uncovered(wrong, holding, chain, believed)
     if uncovered is None:
         return ()
@@ -107,7 +129,16 @@ def check_trust(
         if seal.entries > furthest and why_not[seal] is not None
     ]
     whose = f" ({'; '.join(doubted)})" if doubted else ""
-    return (Problem(uncovered, f"no seal that you trust covers them{whose}"),)
+    return (Problem(uncovered, f"{NO_TRUSTED_SEAL}{whose}"),)
+
+
+def _covers(seals: Iterable[Seal], chain: Chain) -> bool:
+    """Whether one of these seals is over all that anybody did to the record.
+
+    The words of others after it change nothing of that. They count or not by their own signature,
+    and must lie under some seal that holds, like all else.
+    """
+    return max((seal.entries for seal in seals), default=0) > chain.changed_to
 
 
 def _uncovered(

@@ -1,5 +1,7 @@
 """Who may read what is served: GET only, from our own address, with the token if there is one.
 
+A form is taken where an application has one, only with the token, and only from its own pages.
+
 A pure ASGI guard around the whole application, so that no route can be forgotten.
 """
 
@@ -62,6 +64,7 @@ class Guard:
     policy: str  # the Content-Security-Policy of an answer that has none of its own
     token: str | None  # None: none is needed
     names: tuple[str, ...] = ()  # further names of this machine
+    forms: re.Pattern[str] | None = None  # the paths that take a form; None: it is only read
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""
@@ -69,7 +72,8 @@ class Guard:
         async def send_secured(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                headers.update(SECURITY_HEADERS)
+                for name, value in SECURITY_HEADERS.items():
+                    headers.setdefault(name, value)
                 headers.setdefault(POLICY, self.policy)
             await send(message)
 
@@ -79,7 +83,8 @@ class Guard:
         await (refusal or self.app)(scope, receive, send_secured)
 
     def _refusal(self, request: Request) -> Response | None:
-        if request.method != "GET":
+        is_form = request.method == "POST" and self._takes_forms_at(request.scope["path"])
+        if request.method != "GET" and not is_form:
             text = f"The {self.what} can only be read.\n"
             return PlainTextResponse(text, 405, headers={"Allow": "GET"})
         if sum(len(name) + len(value) for name, value in request.headers.raw) > MOST_HEADER_BYTES:
@@ -89,20 +94,38 @@ class Guard:
                 f"This is not an address of the {self.what}. Use the one that handsfree printed.\n"
             )
             return PlainTextResponse(text, 421)
+        if is_form and not _is_from_own_page(request):
+            return PlainTextResponse(f"A form is taken from the {self.what} itself only.\n", 403)
         # Cookies do not tell ports apart, and two servers can run on one machine.
         cookie = f"handsfree-{self.what}-{request.scope['server'][1]}"
-        if self.token is None or self._fits(request.cookies.get(cookie)):
+        if (self.token is None and not is_form) or self._fits(request.cookies.get(cookie)):
             return None
-        if not self._fits(request.query_params.get("token")):
+        if is_form or not self._fits(request.query_params.get("token")):
             text = (
                 f"The {self.what} needs its token. Open the whole address that handsfree printed.\n"
             )
             return PlainTextResponse(text, 403)
+        assert self.token is not None, "it was given"
         # The token moves from the address, which can be seen and kept, into a cookie.
         response = RedirectResponse("/", 303)
         response.set_cookie(cookie, self.token, httponly=True, samesite="lax")
         return response
 
+    def _takes_forms_at(self, path: str) -> bool:
+        return self.forms is not None and self.forms.fullmatch(path) is not None
+
     def _fits(self, given: str | None) -> bool:
-        assert self.token is not None
-        return given is not None and secrets.compare_digest(given.encode(), self.token.encode())
+        if self.token is None or given is None:
+            return False
+        return secrets.compare_digest(given.encode(), self.token.encode())
+
+
+def _is_from_own_page(request: Request) -> bool:
+    """Whether a browser says that the form stands on a page of this very address.
+
+    Fetch, 3.2: a browser sends the origin with every POST, and no page can write it. Only browsers
+    that know Fetch Metadata (W3C) send the other header.
+    """
+    own = f"http://{request.headers.get('host', '')}".lower()
+    site = request.headers.get("sec-fetch-site", "same-origin")
+    return request.headers.get("origin", "").lower() == own and site == "same-origin"

@@ -14,7 +14,7 @@ class Role(Enum):
     @property
     def channel(self) -> int | None:
         """The channel of the headset that this person wears; a supervisor has none of their own."""
-        return next((each.channel for each in Headset if each.role is self), None)
+        return _CHANNELS.get(self)
 
 
 class Headset(Enum):
@@ -48,4 +48,8 @@ class Headset(Enum):
 
 def role_of(channel: int | None) -> Role | None:
     """Whose headset it is; None where there is none, or nobody's."""
-    return next((each.role for each in Headset if each.channel == channel), None)
+    return None if channel is None else _ROLES.get(channel)
+
+
+_ROLES = {each.channel: each.role for each in Headset}
+_CHANNELS = {role: channel for channel, role in _ROLES.items()}

@@ -46,6 +46,7 @@ from handsfree.record.replay import left_off
 from handsfree.record.task_file import read_task_of
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard, Opinion
+from tests.benchmarks import word_attacks
 from tests.record.runs import KEYS, SMALL_SAID, Clock, NoSync, go_on, hold, lines_of
 from tests.record.test_hostile import chained
 
@@ -394,6 +395,16 @@ def main() -> None:
                         bad[f"{attack.kind}: {command}: {outcome}"] += 1
             row = " | ".join(str(ended[each]) for each in columns)
             print(f"| {attacks[0].kind} | {len(attacks)} | {row} |", flush=True)
+        own, other = word_attacks.make_base(folder / "words")
+        on_words = list(word_attacks.attacks(own, other))
+        ended = Counter[str]()
+        for number, deeds in enumerate(track(on_words, "words", console=Console(stderr=True))):
+            found = Counter(word_attacks.ended(deeds, own, folder / "copy"))
+            ended += found
+            if found["missed"]:
+                bad[f"words: attack {number}: missed"] += found["missed"]
+        row = " | ".join(str(ended[each]) for each in columns)
+        print(f"| words | {len(on_words)} | {row} |", flush=True)
     for line, count in bad.items():
         print(f"\n{line}: {count}")
 

@@ -11,6 +11,7 @@ import pytest
 from handsfree.index.serving import OpenList
 from tests.cli.test_record import Terminal
 from tests.record.runs import KEYS, hold
+from tests.record.test_keys import with_pass_phrase
 
 
 @pytest.fixture
@@ -167,3 +168,43 @@ def test_two_programs_do_not_write_one_index(
         f"{index}: another program has this index open. End the other 'handsfree records', or "
         "name another file with --index\n",
     )
+
+
+def test_with_a_key_the_address_has_a_token_and_the_pass_phrase_is_asked_once(
+    handsfree: Terminal,
+    folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def interrupted(_: OpenList) -> None:
+        raise KeyboardInterrupt
+
+    asked: list[str] = []
+
+    def typed() -> str:
+        asked.append("the pass phrase")
+        return "correct horse"
+
+    monkeypatch.setattr(OpenList, "wait", interrupted)
+    monkeypatch.setattr("handsfree.cli.keys_given.ask_pass_phrase", typed)
+    assert handsfree("keys", "new", "--name", "Vera Holm", "--keys", handsfree.keys).code == 0
+    with_pass_phrase(handsfree.keys, b"correct horse")
+    done = handsfree(
+        "records", folder, "--port", "0", "--reviewer-key", handsfree.keys / "private.pem"
+    )
+    assert done.code == 0, done.err
+    assert "/?token=" in done.out
+    assert asked == ["the pass phrase"]
+    elsewhere = handsfree("records", folder, "--reviewer-key", handsfree.keys, "--host", "0.0.0.0")
+    assert elsewhere.code == 2
+    assert "a word is signed on the machine that has the key. Leave out --host." in elsewhere.err
+
+
+def test_a_pass_phrase_is_typed_at_a_terminal_or_not_at_all(
+    handsfree: Terminal, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    handsfree("keys", "new", "--name", "Vera Holm", "--keys", handsfree.keys)
+    with_pass_phrase(handsfree.keys, b"correct horse")
+    monkeypatch.setattr(sys.stdin, "isatty", lambda: False)
+    done = handsfree("records", folder, "--reviewer-key", handsfree.keys)
+    assert done.code == 2
+    assert done.err == ("the key has a pass phrase, and there is no terminal to type it at.\n")

@@ -5,8 +5,11 @@ from pathlib import Path
 
 import pytest
 
+from handsfree.record import Record
+from handsfree.record.marks import Stopped
 from tests.cli.test_record import Terminal
-from tests.record.runs import SMALL_SAID, hold
+from tests.record.runs import KEYS, SMALL_SAID, Clock, NoSync, hold
+from tests.record.test_reviewing import BAD, OTHER, give
 
 
 @pytest.fixture
@@ -81,3 +84,61 @@ def test_without_a_key_nobody_can_say_anything(
     done = handsfree("review", record, "--accept", "--remark", "all well")
     assert done.code == 2
     assert "Make one with 'handsfree keys new --name NAME'" in done.err
+
+
+def test_a_word_that_does_not_count_is_warned_of(handsfree: Terminal, record: Path) -> None:
+    next((record / "clips").iterdir()).unlink()
+    done = handsfree("review", record, "--reject", "--remark", "sound is missing")
+    assert done.code == 0
+    assert done.err == "warning: this word does not count: the record does not verify\n"
+
+
+def test_who_accepts_what_another_has_rejected_is_warned(handsfree: Terminal, record: Path) -> None:
+    give(record, BAD, keys=OTHER)
+    done = handsfree("review", record, "--accept", "--remark", "all well")
+    assert done.code == 0
+    assert done.err == (
+        "warning: the rejection by O. Ther stands: only the key that rejected can lift it, and not "
+        "where its owner took part in the work\n"
+    )
+    first = handsfree("verify", record, record).out.splitlines()[0]
+    assert ", rejected by O. Ther, supervisor, finished" in first
+
+
+@pytest.mark.parametrize("command", ["review", "redact", "seal"])
+def test_no_command_loses_a_time_stamp_unasked(
+    handsfree: Terminal, record: Path, command: str
+) -> None:
+    words = {
+        "review": ("--accept", "--remark", "all well"),
+        "redact": ("--reason", "over"),
+        "seal": (),
+    }[command]
+    (record / "seal.tsr").write_bytes(b"a stamp")
+    done = handsfree(command, record, *words)
+    assert done.code == 1
+    assert "add --replace-time-stamp, and have the new seal stamped" in done.err
+    assert (record / "seal.tsr").exists()
+    assert handsfree(command, record, *words, "--replace-time-stamp").code == 0
+    assert not (record / "seal.tsr").exists()
+
+
+def test_with_a_key_only_its_words_are_told_as_words(handsfree: Terminal, record: Path) -> None:
+    handsfree("review", record, "--accept", "--remark", "all well")
+    done = handsfree("verify", record, "--key", KEYS.public)
+    assert done.code == 0
+    assert "This word does not count: it is of another key than you asked for." in done.out
+
+
+def test_a_removal_of_sound_that_is_not_sealed_is_warned_of(
+    handsfree: Terminal, record: Path
+) -> None:
+    clock = Clock()
+    with Record.go_on(record, clock.utc, clock.since_start, None, NoSync()) as again:
+        again.append(Stopped("pressure", "appended by somebody"))
+    done = handsfree("redact", record, "--reason", "over")
+    assert done.code == 0
+    assert done.err == (
+        f"warning: {record}: not sealed, for nobody vouches for the end of the work on it. "
+        "'handsfree verify' tells from where on; 'handsfree seal' vouches for it.\n"
+    )

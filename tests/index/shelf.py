@@ -1,5 +1,6 @@
 """Folders of records for the tests, and all that an index has of them."""
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import fields
@@ -27,7 +28,7 @@ def six_runs(root: Path) -> Path:
 
 def noted(folder: Path, trust: Trust | None = None) -> tuple[Row, ...]:
     """All rows of one record."""
-    return Noting(trust or Trust()).note(Place(b"a/run", folder))
+    return Noting(trust or Trust()).note(Place(os.fsencode(folder.name), folder))
 
 
 def record_of(rows: tuple[Row, ...]) -> RecordRow:

@@ -28,10 +28,12 @@ from handsfree.index.tables import (
     SaidRow,
     Stands,
     ToolRow,
+    Word,
     tool_key,
 )
 from tests.index.made import copy, make
 from tests.index.shelf import looked
+from tests.record.test_reviewing import BAD, give
 
 
 @pytest.fixture(scope="module")
@@ -40,6 +42,10 @@ def root(six: Path, ten: Path, tmp_path_factory: pytest.TempPathFactory) -> Path
     shutil.copytree(ten / "run-0", folder / "long")
     make(folder / "long-unfinished", 1, 40)
     copy(folder / "long", folder / "long-later", 20, "QD-KES")
+    give(folder / "perfect")
+    give(folder / "rework", BAD)
+    give(folder / "undone")
+    (folder / "undone" / "seal.json").unlink()
     (folder / "gone").mkdir()
     (folder / "gone" / "log.jsonl").write_text("{}")
     return folder
@@ -71,6 +77,7 @@ def has(rows: tuple[Row, ...], asked: Filters) -> bool:
         and asked.task in ("", record.task)
         and asked.revision in ("", record.revision)
         and asked.stands in ("", record.stands)
+        and asked.review in ("", record.review)
         and (not asked.since or record.day >= asked.since)
         and (not asked.until or record.day <= asked.until)
         and (
@@ -111,6 +118,7 @@ ASKED = st.builds(
     task=st.sampled_from(["", "", "valve", "door-slide-refit"]),
     revision=st.sampled_from(["", "", "1", "5"]),
     stands=st.sampled_from(["", "", *(each.value for each in Stands)]),
+    review=st.sampled_from(["", "", "", *(each.value for each in Word)]),
     person=st.sampled_from(["", "", "osk", "OA522", "%", "nobody"]),
     tool=st.sampled_from(["", "", "ta-31", "TA28", "PG-12"]),
     finding=st.sampled_from(["", "", "hinge", "PART", "_", "cover"]),
@@ -186,7 +194,7 @@ def test_findings_are_found_by_what_was_said_of_them(ask: Cursor) -> None:
 
 def test_what_must_be_acted_on_is_there_and_nothing_else(ask: Cursor) -> None:
     act = to_act_on(ask, Filters())
-    assert [each["name"] for each in act.doubtful] == ["gone"]
+    assert [each["name"] for each in act.doubtful] == ["gone", "undone", "rework"]
     assert {each["name"] for each in act.unfinished} == {"deferral", "long-unfinished"}
     assert "deferral" in {each["name"] for each in act.findings}
     assert all(each["is_open"] for each in act.findings)

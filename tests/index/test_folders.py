@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from handsfree.index.folders import DEEPEST, mark_of, records_below
-from tests.index.shelf import names_below
+from handsfree.index.noting import Noting, Trust
+from handsfree.index.tables import Stands
+from tests.index.shelf import names_below, record_of
 from tests.record.runs import hold
 
 
@@ -32,6 +34,42 @@ def test_what_was_a_record_is_found_without_its_log(record: Path) -> None:
     assert names_below(record.parent) == ["run"]
     (record / "seal.json").unlink()
     assert names_below(record.parent) == ["run"]
+
+
+def an_empty_log(folder: Path) -> None:
+    (folder / "log.jsonl").touch()
+
+
+def a_folder_for_a_log(folder: Path) -> None:
+    (folder / "log.jsonl").mkdir()
+
+
+def a_folder_for_a_seal(folder: Path) -> None:
+    (folder / "seal.json").mkdir()
+
+
+def a_link_for_a_log_away(folder: Path) -> None:
+    (folder / "log.jsonl").symlink_to("/nowhere")
+
+
+@pytest.mark.parametrize(
+    "put", [an_empty_log, a_folder_for_a_log, a_folder_for_a_seal, a_link_for_a_log_away]
+)
+def test_what_looks_like_a_record_hides_none_beneath_it(
+    record: Path, tmp_path: Path, put: Callable[[Path], None]
+) -> None:
+    """Whoever can write into the folder could put it there, and every record would be gone."""
+    put(tmp_path / "records")
+    assert names_below(tmp_path / "records") == [".", "2031/QD-TRN/run"]
+    odd = records_below(tmp_path / "records").places[0]
+    told = record_of(Noting(Trust()).note(odd))
+    assert told.stands == Stands.CANNOT_BE_READ.value
+
+
+def test_a_record_that_lies_in_another_is_found(record: Path) -> None:
+    hold(record / "clips" / "kept")
+    hold(record / "copy")
+    assert names_below(record.parent) == ["run", "run/clips/kept", "run/copy"]
 
 
 def test_a_folder_of_task_files_is_no_record(tmp_path: Path) -> None:

@@ -13,10 +13,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from handsfree.index import indexing
+from handsfree.index.folders import Place
 from handsfree.index.indexing import Indexed
-from handsfree.index.noting import Trust
+from handsfree.index.noting import Noting, Trust
 from handsfree.index.store import Store
-from handsfree.index.tables import Stands
+from handsfree.index.tables import PersonRow, Row, Stands
 from handsfree.record.trusted import Trusted
 from tests.index.shelf import contents, looked
 from tests.record.runs import hold
@@ -175,6 +176,42 @@ def test_a_record_that_takes_its_process_down_is_told_and_the_rest_is_read(
             assert ask.one("SELECT count(*) FROM records") == len(RUNS)
         assert row["name"] == "perfect"
         assert row["why"].startswith("the process that read it was ended by the system")
+
+
+def test_a_record_that_the_index_cannot_hold_is_told_and_the_rest_is_there(
+    six: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    noted = Noting.note
+
+    def unfit(self: Noting, place: Place, mark: str | None = None) -> tuple[Row, ...]:
+        rows = noted(self, place, mark)
+        return (
+            (*rows, PersonRow(place.id, "x", "did", 1 << 80)) if b"rework" in place.below else rows
+        )
+
+    monkeypatch.setattr(Noting, "note", unfit)
+    with Store(tmp_path / "index") as store:
+        assert read_of(looked(store, six)) == (6, 6, 0)
+        with store.cursor() as ask:
+            [row] = ask.rows("SELECT name, why FROM records WHERE rank = 0")
+            assert ask.one("SELECT count(*) FROM records") == len(RUNS)
+        assert row["name"] == "rework"
+        assert row["why"].startswith("the index cannot hold what the record says (Conversion Error")
+        assert read_of(looked(store, six)) == (6, 0, 0)
+
+
+def test_whole_numbers_of_any_size_in_a_record_are_told_as_damage(
+    six: Path, tmp_path: Path
+) -> None:
+    root = Path(shutil.copytree(six, tmp_path / "root"))
+    log = root / "deferral" / "log.jsonl"
+    log.write_bytes(log.read_bytes().replace(b'"number":1', b'"number":%d' % (1 << 70)))
+    with Store(tmp_path / "index") as store:
+        looked(store, root)
+        with store.cursor() as ask:
+            [row] = ask.rows("SELECT name, why FROM records WHERE rank = 0")
+    assert row["name"] == "deferral"
+    assert "a whole number beyond 2^53 - 1, which no run writes" in row["why"]
 
 
 def test_how_far_it_is_is_told(six: Path, tmp_path: Path) -> None:

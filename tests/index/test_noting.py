@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.index import noting
+from handsfree.index import noting, rows
 from handsfree.index.folders import Place
 from handsfree.index.noting import Trust
 from handsfree.index.tables import (
@@ -17,13 +17,15 @@ from handsfree.index.tables import (
     Stands,
     StepRow,
     ToolRow,
+    Word,
     tool_key,
 )
 from handsfree.record.standing import verdict
-from handsfree.record.trusted import Trusted
+from handsfree.record.trusted import Trusted, TrustedKey
 from tests.index.shelf import noted, record_of
-from tests.record.runs import hold
+from tests.record.runs import KEYS, hold
 from tests.record.six_runs import RUNS, summary_of
+from tests.record.test_reviewing import BAD, give
 
 STANDS = {
     "perfect": Stands.FINISHED,
@@ -64,6 +66,34 @@ def test_a_value_that_was_undone_is_undone_in_every_table(tmp_path: Path) -> Non
     ]
     steps = [each for each in rows if isinstance(each, StepRow) and each.step == "torque"]
     assert [(each.value, each.undone) for each in steps] == [("15", True), ("16", False)]
+
+
+def test_a_rejected_record_does_not_stand_as_finished(tmp_path: Path) -> None:
+    hold(tmp_path / "run")
+    give(tmp_path / "run", BAD)
+    record = record_of(noted(tmp_path / "run"))
+    assert (record.stands, record.review) == (Stands.REJECTED.value, Word.REJECTED.value)
+    assert record.why.startswith("REJECTED by Vera Holm")
+    assert "the torque was never checked" in record.why
+
+
+def test_what_was_rejected_and_is_not_finished_is_told_as_rejected(tmp_path: Path) -> None:
+    hold(tmp_path / "run", ("pin fitted",))
+    give(tmp_path / "run", BAD)
+    assert record_of(noted(tmp_path / "run")).stands == Stands.REJECTED.value
+
+
+def test_a_word_is_noted_as_far_as_it_counts(tmp_path: Path) -> None:
+    hold(tmp_path / "run")
+    assert record_of(noted(tmp_path / "run")).review == Word.NONE.value
+    give(tmp_path / "run")
+    record = record_of(noted(tmp_path / "run"))
+    assert (record.stands, record.review) == (Stands.FINISHED.value, Word.ACCEPTED.value)
+    assert record.review_told.startswith("ACCEPTED by Vera Holm")
+    only_ours = Trusted((TrustedKey(KEYS.name, "technician", KEYS.public),))
+    record = record_of(noted(tmp_path / "run", Trust(trusted=only_ours)))
+    assert record.review == Word.VOID.value
+    assert "This word does not count" in record.review_told
 
 
 def test_a_finding_is_noted_with_who_raised_it_and_whether_it_is_open(tmp_path: Path) -> None:
@@ -175,6 +205,14 @@ def test_a_damaged_record_is_a_row_that_says_so(damage: str, tmp_path: Path) -> 
     assert len(rows) == 1
     assert record_of(rows).stands == Stands.CANNOT_BE_READ.value
     assert why in record_of(rows).why
+
+
+@pytest.mark.parametrize(
+    ("told", "drawn"),
+    [("15", 15.0), ("-1.5", -1.5), ("", None), ("1/3", None), ("1" + "0" * 99, None)],
+)
+def test_what_cannot_be_drawn_with_others_is_not_drawn(told: str, drawn: float | None) -> None:
+    assert rows._drawn(told) == drawn
 
 
 def test_a_record_that_was_changed_is_read_and_told_not_to_verify(tmp_path: Path) -> None:

@@ -147,6 +147,37 @@ def test_time_at_work_that_was_undone_was_spent_all_the_same(
     assert torque.longest == sum(both)
 
 
+def value_of(run: str, drawn: float | None, unit: str = "N", quantity: str = "force") -> ReadingRow:
+    at, day = "2031-03-01T08:00:00.000+00:00", "2031-03-01"
+    return ReadingRow(run, 1, at, day, "pin", 1, quantity, str(drawn), unit, "10", "20",
+                      "inside", True, False, "T. Person", drawn, 10.0, 20.0)  # fmt: skip
+
+
+def test_a_value_too_large_for_a_picture_is_counted_and_not_drawn(tmp_path: Path) -> None:
+    with Store(tmp_path / "index") as store:
+        store.replace([], [*rows_of_run("a", pin=60), value_of("a", 15.0), value_of("a", None)])
+        with store.cursor() as ask:
+            [of_pin] = compared(ask, Filters()).courses
+    assert (of_pin.count, of_pin.not_drawn, len(of_pin.points)) == (2, 1, 1)
+    assert len(course(of_pin).marks) == 1
+
+
+def test_what_one_record_makes_up_does_not_fill_the_page(tmp_path: Path) -> None:
+    """Each reading would be a question to the index, and a picture."""
+    made_up = [value_of("b", 15.0, f"unit-{each}") for each in range(2 * runs.MOST_COURSES)]
+    steps: dict[str, float] = {f"made-up-{each}": 1.0 for each in range(runs.MOST_STEPS)}
+    rows: list[Row] = [*rows_of_run("a", pin=60), *rows_of_run("b", pin=60, **steps), *made_up]
+    honest: list[Row] = [value_of("a", 15.0, "zz"), value_of("b", 15.0, "zz")]
+    with Store(tmp_path / "index") as store:
+        store.replace([], [*rows, *honest])
+        with store.cursor() as ask:
+            found = compared(ask, Filters())
+    assert (found.readings, len(found.courses)) == (2 * runs.MOST_COURSES + 1, runs.MOST_COURSES)
+    assert "zz" in {each.unit for each in found.courses}
+    assert (found.steps, len(found.spreads)) == (runs.MOST_STEPS + 1, runs.MOST_STEPS)
+    assert "pin" in {each.step for each in found.spreads}
+
+
 def rows_of_run(name: str, **seconds: float) -> list[Row]:
     record = replace(RECORD, id=name, name=name, work_s=sum(seconds.values()))
     steps: list[Row] = [

@@ -11,6 +11,7 @@ import pytest
 from lxml import html
 from starlette.testclient import TestClient
 
+from handsfree.index import asking
 from handsfree.index.collection import Collection
 from handsfree.index.folders import Place
 from handsfree.index.noting import Trust
@@ -31,6 +32,7 @@ from handsfree.index.tables import (
 from tests.index.shelf import NOW, collected
 from tests.record.runs import hold
 from tests.record.six_runs import RUNS
+from tests.record.test_reviewing import BAD, give
 
 HERE = "http://127.0.0.1:8348"
 TOKEN = "a-token-for-this-test"
@@ -71,6 +73,22 @@ def test_the_list_shows_every_record_and_how_it_stands(collection: Collection) -
     assert shown["perfect"] == "finished"
     assert "finished, not every step done" in shown["deferral"]
     assert "1 open finding" in shown["deferral"]
+
+
+def test_a_rejected_record_is_shown_as_one_that_cannot_be_relied_on(tmp_path: Path) -> None:
+    hold(tmp_path / "root" / "run")
+    give(tmp_path / "root" / "run", BAD)
+    with collected(tmp_path / "root", tmp_path / "index") as served:
+        shown = html.fromstring(client(served).get("/?review=rejected").text)
+        act = html.fromstring(client(served).get("/act").text)
+        none = html.fromstring(client(served).get("/?review=accepted").text)
+    [row] = shown.xpath("//table[@class='records']/tbody/tr")
+    [stands] = row.find_class("stands-bad")
+    assert stands.text_content() == "rejected by a supervisor"
+    assert row[3].text_content() == "rejected"
+    [told] = act.xpath("//section[@aria-labelledby='doubt-head']//tbody/tr")
+    assert "the torque was never checked" in told.text_content()
+    assert not none.xpath("//table[@class='records']")
 
 
 def test_a_search_shows_what_matches_with_a_link_to_the_very_line(collection: Collection) -> None:
@@ -193,6 +211,31 @@ def test_hostile_text_of_a_record_is_shown_and_does_not_act(path: str, tmp_path:
     assert "\x1b" not in text
     assert "‮" not in text
     assert "{{ 7*7 }}" in text
+
+
+def test_a_field_offers_what_most_records_have_and_says_how_much_it_leaves_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One record can name as many people and tools as its log has room for."""
+    monkeypatch.setattr(asking, "MOST_CHOICES", 2)
+    hold(tmp_path / "root" / "run")
+    with collected(tmp_path / "root", tmp_path / "index") as served:
+        [row] = served._store.cursor().rows("SELECT * FROM records")
+        for number, aircraft in enumerate(("QD-ABL", "QD-KES", "QD-OLM", "QD-ABL", "QD-KES")):
+            own = {"id": str(number), "aircraft": aircraft}
+            served._store.replace([], [RecordRow(**{**row, **own})])
+        people_of_0 = [PersonRow("0", f"Person {each}", "did", 1) for each in range(15)]
+        served._store.replace([], people_of_0)
+        page = html.fromstring(client(served).get("/?aircraft=QD-OLM").text)
+        people = client(served).get("/?person=Person").text
+    assert page.get_element_by_id("f-aircraft").get("value") == "QD-OLM"
+    assert page.xpath("//datalist[@id='l-aircraft']/option/@value") == ["QD-ABL", "QD-KES"]
+    [of_aircraft, of_people] = page.find_class("left-out")
+    assert of_aircraft.text_content() == (
+        "Of the aircraft, the 2 of the most records are offered; 2 more can be written in full."
+    )
+    assert "more can be written in full" in of_people.text_content()
+    assert f" and {15 - asking.MOST_PEOPLE} more" in people
 
 
 def test_hostile_words_of_an_address_are_shown_and_do_not_act(collection: Collection) -> None:

@@ -7,7 +7,7 @@ import duckdb
 import pytest
 
 from handsfree.index import store as module
-from handsfree.index.store import IndexUnusable, Store
+from handsfree.index.store import IndexUnusable, RowsUnfit, Store
 from handsfree.index.tables import PersonRow
 from tests.index.shelf import contents
 
@@ -75,7 +75,7 @@ def test_what_is_put_in_the_place_of_something_takes_all_of_its_place(tmp_path: 
 def test_half_of_what_is_put_in_is_never_there(tmp_path: Path) -> None:
     with Store(tmp_path / "index") as store:
         store.replace([], [PersonRow("a", "T. Person", "did", 1)])
-        with pytest.raises(duckdb.Error):
+        with pytest.raises(RowsUnfit, match="the index cannot hold what the record says"):
             store.replace(["a"], [PersonRow("a", "Another", "did", 1 << 80)])
         assert contents(store)["people"] == [("a", "T. Person", "did", 1)]
 
@@ -95,6 +95,13 @@ def test_half_of_what_is_put_in_is_never_there(tmp_path: Path) -> None:
 def test_no_statement_reaches_anything_but_the_index(tmp_path: Path, sql: str) -> None:
     with Store(tmp_path / "index") as store, store.cursor() as ask, pytest.raises(duckdb.Error):
         ask.rows(sql)
+
+
+def test_a_text_without_measure_is_cut_and_says_so(tmp_path: Path) -> None:
+    with Store(tmp_path / "index") as store:
+        store.replace([], [PersonRow("a", "x" * 5_000_000, "did", 1)])
+        [(_, person, _, _)] = contents(store)["people"]
+    assert person == "x" * 20_000 + "… (cut here: 5000000 characters)"
 
 
 @pytest.mark.parametrize("text", ["'; DROP TABLE people; --", "\ud800", "\x00", "💥", "'"])

@@ -113,7 +113,7 @@ def test_a_supervisors_word_stands_above_the_verdict_and_one_that_does_not_count
     page = page_of(folder, TASK, verify(folder, trusted=BOTH), read_entries(folder))
     shown = html.fromstring(record_page(page, {}, "run"))
     assert [each.get("id") for each in shown.xpath("//main/section")][:2] == ["word", "verdict"]
-    assert shown.get_element_by_id("word-head").text == "Rejected by Vera Holm, supervisor"
+    assert shown.get_element_by_id("word-head").text == "Rejected by Vera Holm, shift lead"
     told = [each.text_content() for each in shown.xpath("//*[@id='word']//li")]
     assert "“read and listened to”. This word does not count: you do not trust its key." in told[0]
     assert "“the torque was never checked”." in told[1]

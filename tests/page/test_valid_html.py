@@ -12,7 +12,7 @@ import pytest
 from lxml import html
 
 from handsfree.page.page_html import record_page
-from handsfree.page.waveform import waveform
+from handsfree.page.writing import pictures_of
 from tests.page.records import page_of_run
 from tests.record.six_runs import RUNS
 
@@ -22,7 +22,7 @@ def shown(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     page = page_of_run(request.param, tmp_path / "run")
     clips = {path.stem: path.read_bytes() for path in (tmp_path / "run" / "clips").iterdir()}
     sounds = {clip: f"sounds/{clip}.flac" for clip in clips}
-    pictures = {clip: waveform(each) for clip, each in clips.items()}
+    pictures = pictures_of(clips)
     return record_page(page, sounds, "run", waveforms=pictures)
 
 

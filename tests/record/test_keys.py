@@ -5,7 +5,12 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from cryptography.hazmat.primitives.serialization import load_pem_public_key
+from cryptography.hazmat.primitives.serialization import (
+    BestAvailableEncryption,
+    Encoding,
+    PrivateFormat,
+    load_pem_public_key,
+)
 
 from handsfree.record.keys import KeysExist, KeysUnusable, load_keys, new_keys, read_public
 
@@ -79,3 +84,39 @@ def test_a_public_key_is_read_from_its_file(tmp_path: Path) -> None:
 def test_a_key_needs_the_name_of_a_person_on_one_line(tmp_path: Path, name: str) -> None:
     with pytest.raises(KeysUnusable, match="holds no name of a person"):
         new_keys(tmp_path / "keys", name)
+
+
+def with_pass_phrase(folder: Path, pass_phrase: bytes) -> Path:
+    """The key of the folder, as 'openssl pkey -aes256' writes it."""
+    keys = load_keys(folder)
+    path = folder / "private.pem"
+    path.write_bytes(
+        keys.private.private_bytes(
+            Encoding.PEM, PrivateFormat.PKCS8, BestAvailableEncryption(pass_phrase)
+        )
+    )
+    return path
+
+
+def test_a_key_with_a_pass_phrase_is_opened_by_who_knows_it(tmp_path: Path) -> None:
+    made = new_keys(tmp_path / "keys", "Vera Holm")
+    path = with_pass_phrase(tmp_path / "keys", b"correct horse")
+    for place in (path, path.parent):
+        opened = load_keys(place, lambda: "correct horse")
+        assert (opened.name, opened.public) == ("Vera Holm", made.public)
+    with pytest.raises(
+        KeysUnusable, match=r"the pass phrase does not open it\. Try again"
+    ) as caught:
+        load_keys(path, lambda: "another")
+    assert "another" not in str(caught.value)
+    with pytest.raises(KeysUnusable, match="is not a key that is whole and without password"):
+        load_keys(path)
+
+
+def test_a_key_without_a_pass_phrase_asks_for_none(tmp_path: Path) -> None:
+    new_keys(tmp_path / "keys", "Vera Holm")
+
+    def ask() -> str:
+        raise AssertionError("nobody is asked")
+
+    assert load_keys(tmp_path / "keys", ask).name == "Vera Holm"

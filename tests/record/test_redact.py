@@ -7,14 +7,15 @@ from pathlib import Path
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from handsfree.record import RecordNotWritten
+from handsfree.record import Record, RecordNotWritten
 from handsfree.record.keys import Keys
+from handsfree.record.marks import Stopped
 from handsfree.record.redact import ClipNotOnRecord, redact
 from handsfree.record.replay import replay
 from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.record.faulty_files import FaultyFiles
-from tests.record.runs import Clock, NoSync, entries_of, hold, lines_of
+from tests.record.runs import SMALL_SAID, Clock, NoSync, entries_of, hold, lines_of
 
 OTHER = Keys("Data Officer", Ed25519PrivateKey.from_private_bytes(bytes(32)))
 WHY = "the retention time has ended"
@@ -138,3 +139,25 @@ def test_a_sound_that_no_entry_heard_is_named_when_it_is_removed(record: Path) -
     assert entries_of(record)[-1].fields["unheard"] == [name]
     assert sounds(record) == []
     assert verify(record).problems == ()
+
+
+def test_who_removes_sound_vouches_for_no_work_that_nobody_vouched_for(tmp_path: Path) -> None:
+    """Anybody could append it; a data officer who is trusted would else make it good."""
+    folder = tmp_path / "run"
+    hold(folder, SMALL_SAID[:2])
+    with Record.go_on(folder, Clock().utc, Clock().since_start, None, NoSync()) as again:
+        again.append(Stopped("pressure", "appended by somebody"))
+    before = verify(folder).problems
+    assert "nobody vouches for this entry" in str(before)
+    redact(folder, WHY, OTHER, Clock().utc, files=NoSync())
+    assert sounds(folder) == []
+    assert verify(folder).problems == before
+    (folder / "seal.json").unlink()  # nor does it help to take the seals away
+    redact(folder, WHY, OTHER, Clock().utc, files=NoSync())
+    assert "there is no seal" in str(verify(folder).problems)
+
+
+def test_sound_of_a_run_without_a_key_is_removed_and_sealed_as_ever(tmp_path: Path) -> None:
+    hold(tmp_path / "run", keys=None)
+    redact(tmp_path / "run", WHY, OTHER, Clock().utc, files=NoSync())
+    assert verify(tmp_path / "run").problems == ()

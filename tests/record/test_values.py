@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from handsfree.engine.effects import Say
-from handsfree.engine.entries import Entry, NotActedOn, NotHeeded, ReadingTaken
+from handsfree.engine.entries import Entry, FindingClosed, NotActedOn, NotHeeded, ReadingTaken
 from handsfree.engine.events import Event
 from handsfree.record.entries import ENVELOPE, EntryUnreadable, LoggedEntry, read_entry
 from handsfree.record.marks import Mark, Redacted, Reviewed
@@ -68,8 +68,30 @@ st.register_type_strategy(
         st.booleans(),
         st.text(),
         st.lists(st.text(), max_size=2).map(tuple),
+        st.binary(min_size=64, max_size=64).map(bytes.hex),
     ),
 )
+
+
+@pytest.mark.parametrize(
+    "figures", [2**53, -(2**53), 1 << 64, 10**400], ids=lambda each: len(str(each))
+)
+def test_a_whole_number_that_no_double_holds_is_told_as_damage(figures: int) -> None:
+    """RFC 8785, 3.2.2.3: JSON numbers are doubles, so no larger one was ever written."""
+    with pytest.raises(NotReadable, match=r"'finding-closed': a whole number beyond 2\^53"):
+        value_from(FindingClosed, {"number": figures, "by": "OA417", "name": "Tarn Osk"})
+    line = json.dumps({"kind": "spoken", "seq": figures, "utc": "x", "offset_ms": 0}).encode()
+    with pytest.raises(EntryUnreadable, match="entry 7: cannot be read"):
+        read_entry(line, 7)
+
+
+def test_a_value_with_more_figures_than_can_be_said_is_told_as_damage() -> None:
+    """Arithmetic on it would take for ever, and no float holds it."""
+    fields = fields_of(
+        ReadingTaken("torque", Decimal(15), "N.m", "15", Verdict.INSIDE, None, None, False)
+    )
+    with pytest.raises(NotReadable, match="more than 100 figures"):
+        value_from(ReadingTaken, fields | {"value": "1" + "0" * 400})
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)

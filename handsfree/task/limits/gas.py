@@ -67,6 +67,7 @@ def rows(text: str) -> tuple[tuple[Decimal, ...], ...]:
     return tuple(tuple(map(Decimal, line.split())) for line in text.split("\n") if line.strip())
 
 
+@lru_cache(maxsize=1024)
 def isochore(gas: Gas, filled_pa: Fraction, filled_k: Fraction, now_k: Fraction) -> Fraction:
     """Absolute pressure in Pa at `now_k` of gas that had `filled_pa`, absolute, at `filled_k`.
 

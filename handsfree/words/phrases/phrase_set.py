@@ -81,9 +81,32 @@ class PhraseSet:
 
     def parse(self, words: Sequence[str]) -> Parse:
         """The meaning of `words`, in lower case, or why there is not exactly one."""
+        said = tuple(words)
+        if said not in self._parsed:
+            if len(self._parsed) >= _MOST_PARSED:
+                self._parsed.clear()
+            self._parsed[said] = self._parse(said)
+        return self._parsed[said]
+
+    @cached_property
+    def _parsed(self) -> dict[tuple[str, ...], Parse]:
+        """What was said last, and what it meant: people say the same few things again and again."""
+        return {}
+
+    @cached_property
+    def _by_first_word(self) -> dict[str, tuple[Phrase, ...]]:
+        """The phrases that begin with a word, in their order."""
+        found: dict[str, list[Phrase]] = {}
+        for phrase in self.phrases:
+            for first in phrase.automaton.may_follow((0,)):
+                found.setdefault(first, []).append(phrase)
+        return {first: tuple(phrases) for first, phrases in found.items()}
+
+    def _parse(self, words: tuple[str, ...]) -> Parse:
+        phrases = self._by_first_word.get(words[0], ()) if words else self.phrases
         found = {
             phrase.meaning(marks): None
-            for phrase in self.phrases
+            for phrase in phrases
             for marks in sorted(phrase.automaton.readings_of(words))
         }
         for never_acted_on in (Casual, Negated):
@@ -94,7 +117,7 @@ class PhraseSet:
         if reason is not None:
             return reason
         if not found:
-            return self._not_understood(tuple(words))
+            return self._not_understood(words)
         if len(found) > 1:
             return Ambiguous("those words have two meanings here")
         return Understood(next(each for each in found if not isinstance(each, Ambiguous)))
@@ -120,5 +143,6 @@ class PhraseSet:
         return NotUnderstood(words)
 
 
+_MOST_PARSED = 64
 _OF_VALUES = Reading | ReadingTwice | PlainNumber | Identity | Date | Seconded
 BUILT_IN = {"number": PhraseSet((PlainNumber(),))}
