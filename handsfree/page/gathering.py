@@ -9,6 +9,7 @@ from handsfree.engine.entries import NotHeeded, ReadingRefused, ReadingTaken
 from handsfree.engine.events import Spoken
 from handsfree.page.attention import Attention, attention
 from handsfree.page.curve import Curve, curves
+from handsfree.page.presence import Change, presence
 from handsfree.page.readings import Reading, readings
 from handsfree.page.timeline import Timeline, timeline
 from handsfree.page.voices import Voices, compare_voices
@@ -54,6 +55,7 @@ class Page:
     summary: Summary
     attention: tuple[Attention, ...]
     timeline: Timeline
+    changes: tuple[Change, ...]
     readings: tuple[Reading, ...]
     curves: tuple[Curve, ...]
     lines: tuple[Line, ...]
@@ -72,11 +74,13 @@ def gather(
     Where `sounds` are given, clips by their SHA-256, the voices of the roles are compared.
     """
     said_by = utterers(entries)
+    there, changes = presence(entries, summary.local)
     voices = None if sounds is None else compare_voices(entries, said_by, sounds)
     return Page(
         summary=summary,
         attention=attention(summary, entries, said_by, () if voices is None else voices.pairs),
-        timeline=timeline(task, entries, said_by),
+        timeline=timeline(task, entries, said_by, there, changes),
+        changes=changes,
         readings=readings(summary),
         curves=tuple(curves(task, summary.passes)),
         lines=_lines(entries, said_by, summary),
