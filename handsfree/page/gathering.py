@@ -13,6 +13,7 @@ from handsfree.page.presence import Change, presence
 from handsfree.page.readings import Reading, readings
 from handsfree.page.timeline import Timeline, timeline
 from handsfree.page.voices import Voices, compare_voices
+from handsfree.page.waits import waits
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.speakers import Utterer, utterers
 from handsfree.record.summary import Summary
@@ -56,6 +57,7 @@ class Page:
     attention: tuple[Attention, ...]
     timeline: Timeline
     changes: tuple[Change, ...]
+    stood: tuple[tuple[int, datetime, str], ...]  # entry, when, and where, how long and why
     readings: tuple[Reading, ...]
     curves: tuple[Curve, ...]
     lines: tuple[Line, ...]
@@ -81,12 +83,25 @@ def gather(
         attention=attention(summary, entries, said_by, () if voices is None else voices.pairs),
         timeline=timeline(task, entries, said_by, there, changes),
         changes=changes,
+        stood=_stood(entries, changes),
         readings=readings(summary),
         curves=tuple(curves(task, summary.passes)),
         lines=_lines(entries, said_by, summary),
         voices=voices,
         moments={each.seq: each.offset for each in entries},
     )
+
+
+def _stood(
+    entries: Sequence[LoggedEntry], changes: Sequence[Change]
+) -> tuple[tuple[int, datetime, str], ...]:
+    """Every time that the task stood or went over to somebody else, in its order."""
+    times = {each.seq: each.at for each in entries}
+    waited = [
+        (each.entry, times[each.entry], f"{each.step}: {each.told}") for each in waits(entries)
+    ]
+    went_over = [(each.entry, each.at, each.told) for each in changes]
+    return tuple(sorted([*waited, *went_over], key=lambda each: each[0]))
 
 
 def _lines(
