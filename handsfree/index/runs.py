@@ -86,6 +86,9 @@ class Compared:
     count: int
     not_sound: int  # so many of them do not verify, or decide otherwise
     middle_s: float  # of the work
+    stood_s: float  # the longest that one of them stood by in all
+    stood_id: str | None
+    stood_name: str | None
     spreads: tuple[Spread, ...]
     steps: int  # with those that are not shown
     courses: tuple[Course, ...]
@@ -113,7 +116,9 @@ def compared(ask: Cursor, filters: Filters) -> Compared:
     chosen = f"WITH r AS (SELECT * FROM records r WHERE {where})"
     [told] = ask.rows(
         f"{chosen} SELECT count(*) AS count, coalesce(median(work_s), 0) AS middle, "
-        f"count(*) FILTER (rank <= {Stands.DECIDES_OTHERWISE.rank}) AS not_sound FROM r",
+        f"count(*) FILTER (rank <= {Stands.DECIDES_OTHERWISE.rank}) AS not_sound, "
+        "coalesce(max(stand_by_s), 0) AS stood_s, arg_max(id, stand_by_s) AS stood_id, "
+        "arg_max(name, stand_by_s) AS stood_name FROM r",
         bound,
     )
     readings = _readings(ask, chosen, bound)
@@ -122,6 +127,9 @@ def compared(ask: Cursor, filters: Filters) -> Compared:
         count=told["count"],
         not_sound=told["not_sound"],
         middle_s=told["middle"],
+        stood_s=told["stood_s"],
+        stood_id=told["stood_id"],
+        stood_name=told["stood_name"],
         spreads=tuple(_spreads(ask, chosen, bound)),
         steps=ask.one(f"{chosen}, {_AT_STEPS} SELECT count(*) FROM usual", bound),
         courses=tuple(_courses(ask, chosen, bound, readings[:MOST_COURSES])),
@@ -135,7 +143,8 @@ def compared(ask: Cursor, filters: Filters) -> Compared:
 _AT_STEPS = """
     at_steps AS (
         SELECT s.record, s.step, any_value(r.name) AS name, max(s.place) AS place,
-            any_value(s.text) AS text, sum(s.work_s) AS seconds, sum(s.asked_again) AS asked
+            any_value(s.text) AS text, sum(s.work_s) AS seconds, sum(s.asked_again) AS asked,
+            arg_max(s.entry, s.work_s) AS entry
         FROM steps s JOIN r ON r.id = s.record
         WHERE s.ended_as <> 'open' GROUP BY s.record, s.step
     ),
@@ -148,11 +157,13 @@ def _runs(ask: Cursor, chosen: str, bound: dict[str, Any]) -> Rows:
     return ask.rows(
         f"""{chosen}, {_AT_STEPS},
         lost AS (
-            SELECT a.record, a.step, a.place, a.seconds, u.middle, a.seconds - u.middle AS over
+            SELECT a.record, a.step, a.place, a.entry, a.seconds, u.middle,
+                a.seconds - u.middle AS over
             FROM at_steps a JOIN usual u ON u.step = a.step
             QUALIFY row_number() OVER (PARTITION BY a.record ORDER BY over DESC, a.place) = 1
         )
-        SELECT r.*, l.step AS slow_step, l.place AS slow_place, l.seconds AS slow_s,
+        SELECT r.*, l.step AS slow_step, l.place AS slow_place,
+            l.entry AS slow_entry, l.seconds AS slow_s,
             l.middle AS slow_middle
         FROM r LEFT JOIN lost l ON l.record = r.id
         ORDER BY r.work_s DESC, r.name LIMIT {MOST_RUNS}""",

@@ -9,9 +9,11 @@ from handsfree.engine.entries import NotHeeded, ReadingRefused, ReadingTaken
 from handsfree.engine.events import Spoken
 from handsfree.page.attention import Attention, attention
 from handsfree.page.curve import Curve, curves
+from handsfree.page.presence import Change, presence
 from handsfree.page.readings import Reading, readings
 from handsfree.page.timeline import Timeline, timeline
 from handsfree.page.voices import Voices, compare_voices
+from handsfree.page.waits import waits
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.speakers import Utterer, utterers
 from handsfree.record.summary import Summary
@@ -54,6 +56,8 @@ class Page:
     summary: Summary
     attention: tuple[Attention, ...]
     timeline: Timeline
+    changes: tuple[Change, ...]
+    stood: tuple[tuple[int, datetime, str], ...]  # entry, when, and where, how long and why
     readings: tuple[Reading, ...]
     curves: tuple[Curve, ...]
     lines: tuple[Line, ...]
@@ -72,17 +76,32 @@ def gather(
     Where `sounds` are given, clips by their SHA-256, the voices of the roles are compared.
     """
     said_by = utterers(entries)
+    there, changes = presence(entries, summary.local)
     voices = None if sounds is None else compare_voices(entries, said_by, sounds)
     return Page(
         summary=summary,
         attention=attention(summary, entries, said_by, () if voices is None else voices.pairs),
-        timeline=timeline(task, entries, said_by),
+        timeline=timeline(task, entries, said_by, there, changes),
+        changes=changes,
+        stood=_stood(entries, changes),
         readings=readings(summary),
         curves=tuple(curves(task, summary.passes)),
         lines=_lines(entries, said_by, summary),
         voices=voices,
         moments={each.seq: each.offset for each in entries},
     )
+
+
+def _stood(
+    entries: Sequence[LoggedEntry], changes: Sequence[Change]
+) -> tuple[tuple[int, datetime, str], ...]:
+    """Every time that the task stood or went over to somebody else, in its order."""
+    times = {each.seq: each.at for each in entries}
+    waited = [
+        (each.entry, times[each.entry], f"{each.step}: {each.told}") for each in waits(entries)
+    ]
+    went_over = [(each.entry, each.at, each.told) for each in changes]
+    return tuple(sorted([*waited, *went_over], key=lambda each: each[0]))
 
 
 def _lines(

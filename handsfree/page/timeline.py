@@ -3,7 +3,7 @@
 Running time stands still while no program runs; where it was killed or ended, a mark tells so.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import groupby
@@ -18,10 +18,12 @@ from handsfree.engine.entries import (
     WentBack,
 )
 from handsfree.engine.events import Spoken, Started
+from handsfree.page.presence import Change, There
 from handsfree.page.waits import waits
 from handsfree.record.entries import LoggedEntry
 from handsfree.record.speakers import Utterer
 from handsfree.task.model import Task
+from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 
 _TICKS = [timedelta(seconds=each) for each in (10, 30, 60, 120, 300, 600, 1800, 3600, 7200, 14400)]
@@ -43,7 +45,7 @@ class Lane:
     """One line of the picture."""
 
     name: str
-    kind: str  # "steps", "voice", "tool", "wait" or "state"
+    kind: str  # "steps", "voice", "tool", "wait", "change", "presence" or "state"
     spans: tuple[Span, ...]
 
 
@@ -70,9 +72,15 @@ class Timeline:
 
 
 def timeline(
-    task: Task, entries: Sequence[LoggedEntry], said_by: Mapping[int, Utterer]
+    task: Task,
+    entries: Sequence[LoggedEntry],
+    said_by: Mapping[int, Utterer],
+    there: Iterable[There] = (),
+    changes: Iterable[Change] = (),
 ) -> Timeline:
-    """The lanes from top to bottom: steps, people, the tool, waiting, and the watched states.
+    """The lanes from top to bottom.
+
+    Steps, people, the tool, waiting, hand-overs, who was there, and the watched states.
 
     All is told by what the record says, not by a replay: where that differs, the record counts.
     """
@@ -83,6 +91,8 @@ def timeline(
         *_people(entries, said_by),
         Lane("tool", "tool", _tool(entries)),
         Lane("standing by", "wait", _waits(entries)),
+        Lane("handed over, or off", "change", _changes(changes)),
+        *_presence(tuple(there)),
         *_states(task, entries, begin, end),
     )
     return Timeline(begin, end - begin, tuple(lane for lane in lanes if lane.spans))
@@ -139,6 +149,27 @@ def _tool(entries: Sequence[LoggedEntry]) -> tuple[Span, ...]:
 
 def _waits(entries: Sequence[LoggedEntry]) -> tuple[Span, ...]:
     return tuple(Span(each.begin, each.end, each.told, each.entry) for each in waits(entries))
+
+
+def _changes(changes: Iterable[Change]) -> tuple[Span, ...]:
+    return tuple(Span(each.begin, each.end, each.told, each.entry) for each in changes)
+
+
+def _presence(there: Sequence[There]) -> Iterator[Lane]:
+    """A lane for each role that somebody had; from when on nobody had it any more, it says so."""
+    for role in Role:
+        spans = tuple(
+            Span(
+                each.begin,
+                each.end,
+                each.who or "nobody identified",
+                each.entry,
+                shade=0 if each.who else 1,
+            )
+            for each in there
+            if each.role is role
+        )
+        yield Lane(f"{role.value} there", "presence", spans)
 
 
 def _states(

@@ -104,9 +104,16 @@ def test_the_longest_run_is_said_in_the_first_sentence(collection: Collection) -
     [answer] = page.find_class("answer")
     assert re.fullmatch(
         r"The longest is [\w-]+: [\d:]+ of work, where the middle one took [\d:]+\. "
-        r"It lost the most at step \d+, [\w-]+: [\d:]+, where [\d:]+ is usual\.",
+        r"It lost the most at step \d+, [\w-]+: [\d:]+, where [\d:]+ is usual\. "
+        r"The one that stood by the longest, which is no work, is deferral: 6:00; "
+        r"there it says why\.",
         " ".join(answer.text_content().split()),
     )
+    longest, slow, stood = answer.xpath(".//a/@href")
+    opened = html.fromstring(client(collection).get(longest).text)
+    assert opened.get_element_by_id(slow.partition("#")[2]).text_content()
+    said = html.fromstring(client(collection).get(stood).text).get_element_by_id("stood")
+    assert "for 0:06:00, " in said.getnext().text_content()
 
 
 def test_the_page_of_a_record_is_opened_from_the_list_and_plays_its_sounds(
