@@ -112,6 +112,9 @@ class LeftOut(_Part):
 
     file: str
     why: str
+    # Something else was heard in it. Whoever reads the file cannot tell whether it was named wrong
+    # or was misheard, which is what a rehearsal looks for.
+    other_words: bool = False
 
 
 class Settings(_Part):
@@ -159,6 +162,11 @@ class Rehearsal(_Part):
     talks: tuple[Talk, ...]
     ways: tuple[WayTime, ...]
     rewordings: tuple[Rewording, ...]  # tried, the one that helps most first
+
+    @property
+    def other_words(self) -> int:
+        """How many recordings were left out because something else was heard in them."""
+        return sum(each.other_words for each in self.left_out)
 
     def results_at(self, snr_db: float | None = None, *, recorded: bool = False) -> Results:
         """All that was said, at one ratio or at all."""

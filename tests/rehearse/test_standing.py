@@ -7,7 +7,7 @@ import pytest
 from handsfree.rehearse import bias
 from handsfree.rehearse.bias import AtRatio, Bias, Heard
 from handsfree.rehearse.intervals import Verdict, interval
-from handsfree.rehearse.report import Rehearsal, Results, StepResults
+from handsfree.rehearse.report import LeftOut, Rehearsal, Results, StepResults
 from handsfree.rehearse.standing import Speech, holds, percent, standings
 from handsfree.task.hearing_bound import HearingBound
 from tests.rehearse.reports import REPORT
@@ -87,6 +87,22 @@ def test_it_holds_where_one_kind_shows_it_and_none_the_contrary(
     synthetic: tuple[int, int], recorded: tuple[int, int], held: bool
 ) -> None:
     assert holds(report(*synthetic, recorded=recorded), BOUND) is held
+
+
+@pytest.mark.parametrize("recorded", [(1_000, 0), (0, 0)])
+def test_with_recordings_left_out_for_other_words_nothing_holds(recorded: tuple[int, int]) -> None:
+    """What was heard in them may be just what a rehearsal looks for."""
+    left = LeftOut(file="a.wav", why="other words", other_words=True)
+    found = report(1_000, 0, recorded=recorded).model_copy(update={"left_out": (left,)})
+    first, _ = standings(found, BOUND)
+    assert (first.speech, first.verdict) == (Speech.RECORDED, Verdict.TOO_FEW)
+    assert "Left out were 1 recordings in which other words were heard" in first.describe(BOUND)
+    assert not holds(found, BOUND)
+
+
+def test_a_silent_recording_that_was_left_out_says_nothing() -> None:
+    found = report(1_000, 0).model_copy(update={"left_out": (LeftOut(file="a", why="silent"),)})
+    assert holds(found, BOUND)
 
 
 def test_a_ratio_that_was_not_rehearsed_has_no_standing() -> None:
