@@ -8,16 +8,18 @@ import hashlib
 from dataclasses import dataclass
 from functools import cache
 from importlib import metadata
-from pathlib import Path
 
 from handsfree import __version__
 from handsfree.errors import HandsfreeError
 from handsfree.files.plain import plain_bytes
+from handsfree.fleet.code import PACKAGE, deciding_files
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.models.installed import chosen, installed, verified_folder
 
-_PACKAGE = Path(__file__).resolve().parents[1]
-_LIBRARIES = ("ctranslate2", "faster-whisper", "numpy", "onnxruntime", "scipy", "soxr", "vosk")
+_LIBRARIES = (
+    *("ctranslate2", "faster-whisper", "numpy", "onnxruntime", "scipy", "soundfile", "soxr"),
+    *("tokenizers", "vosk"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +27,7 @@ class Build:
     """The code and the models of one process, as they lie there now."""
 
     version: str
-    code: str  # SHA-256 over every module of handsfree
+    code: str  # SHA-256 over every file of handsfree that decides something
     models: tuple[tuple[str, str], ...]  # each file, as "model/file", with its SHA-256
     libraries: tuple[tuple[str, str], ...] = ()  # those that compute, with their versions
     problems: tuple[str, ...] = ()  # models that cannot be listened with, and why
@@ -52,8 +54,15 @@ def build_here() -> Build:
             models |= {f"{also}/{file}": each for file, each in installed(also).sha256.items()}
     except HandsfreeError as error:
         problems.append(str(error))
-    libraries = tuple((name, _version(name)) for name in _LIBRARIES)
-    return Build(__version__, _code(), tuple(sorted(models.items())), libraries, tuple(problems))
+    return Build(
+        __version__, _code(), tuple(sorted(models.items())), libraries_here(), tuple(problems)
+    )
+
+
+@cache
+def libraries_here() -> tuple[tuple[str, str], ...]:
+    """The libraries that compute what is heard, with their versions."""
+    return tuple((name, _version(name)) for name in _LIBRARIES)
 
 
 def why_unfit(there: Build, here: Build) -> str | None:
@@ -87,7 +96,7 @@ def _version(name: str) -> str:
 
 def _code() -> str:
     digest = hashlib.sha256()
-    for path in sorted(_PACKAGE.rglob("*.py")):
-        digest.update(path.relative_to(_PACKAGE).as_posix().encode())
+    for path in deciding_files():
+        digest.update(path.relative_to(PACKAGE).as_posix().encode())
         digest.update(hashlib.sha256(plain_bytes(path)).digest())
     return digest.hexdigest()

@@ -144,11 +144,6 @@ def usual_folder() -> Path:
     return user_cache_path("handsfree", appauthor=False) / "rehearsal"
 
 
-def content_key(*parts: object) -> str:
-    """A hash of everything that makes a sound, and of what hears it."""
-    return _hash(json.dumps(parts, sort_keys=True, default=str))
-
-
 def _hash(text: str) -> str:
     return sha256(text.encode()).hexdigest()
 

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import cache
 from hashlib import sha256
-from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,11 +12,13 @@ from handsfree.acoustics.mixing import Surroundings, heard_in
 from handsfree.acoustics.noise import Noise
 from handsfree.acoustics.noise_file import noise_in
 from handsfree.acoustics.noises import NOISES, NoiseUnknown, noise_called
+from handsfree.fleet import content_key
+from handsfree.fleet.build import libraries_here
+from handsfree.fleet.code import code_of
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.models.versions import models_that_listen
 from handsfree.hearing.recognizer import Recognizer
-from handsfree.rehearse.cache import content_key
 from handsfree.rehearse.plan import Scene
 from handsfree.rehearse.voices import Speakers, VoiceKind, engine_version
 from handsfree.words.heard import Heard
@@ -30,6 +31,12 @@ USUAL_NOISES = (
     *("hangar", "drill", "rivet-gun", "ground-power", "air-conditioning"),
     *("public-address", "babble"),
 )
+# What decides the sound of a scene, and what is heard of it; who says what when decides neither.
+_CODE = (
+    *("words", "hearing", "acoustics", "speaking"),
+    *("rehearse/listening.py", "rehearse/voices.py"),
+)
+_NOT_OF_A_CLIP = ("hearing/live", "hearing/likeness")
 _NOISE_SEED = 1
 _SILENCE_S = 0.3  # before and after the words, as a microphone that is always open has it
 
@@ -77,33 +84,28 @@ class Sounds:
         self._sources = sources
         self._contents = {name: source.content() for name, source in sources.items()}
         self._noises = {name: _noise_content(name) for name in noises}
-        self._models = content_key(models_that_listen(), score_hash())
+        self._made_and_heard_by = made_and_heard_by()
 
     def to_hear(self, scene: Scene, phrases: PhraseSet) -> ToHear:
         """What is to be heard, under the key that stands for it."""
         key = content_key(
-            self._contents[scene.voice],
-            scene.words,
-            self._noises[scene.noise],
-            f"{scene.snr_db:g}",
-            scene.seed,
-            repr(Surroundings(None, 0.0)),
-            self._models,
+            (
+                self._contents[scene.voice],
+                scene.words,
+                self._noises[scene.noise],
+                scene.snr_db,
+                scene.seed,
+                self._made_and_heard_by,
+            )
         )
         return ToHear(key, scene, self._sources[scene.voice], phrases)
 
 
-def score_hash() -> str:
-    """Of the numbers by which the listeners are believed."""
-    from handsfree.hearing import one_voice
-
-    fitted = files("handsfree.hearing").joinpath("score.toml").read_bytes()
-    limits = [
-        (trouble.name, least)
-        for each in (one_voice.OF_VALUES, one_voice.OF_PHRASES)
-        for trouble, least in each.items()
-    ]
-    return sha256(fitted + repr(limits).encode()).hexdigest()
+@cache
+def made_and_heard_by() -> str:
+    """Of the code, the libraries and the models that make a sound and hear it."""
+    code = tuple(code_of(each, _NOT_OF_A_CLIP) for each in _CODE)
+    return content_key((code, libraries_here(), models_that_listen()))
 
 
 def hear(asked: ToHear) -> Heard:

@@ -130,11 +130,12 @@ class Settings(_Part):
 
 
 class Sources(_Part):
-    """By SHA-256, what a rehearsal holds for."""
+    """What a rehearsal holds for: by SHA-256, and libraries by version."""
 
     phrases: str
     models: dict[str, str]  # by file
-    policy: str
+    code: dict[str, str]  # by folder of handsfree
+    libraries: dict[str, str]
 
 
 class Rehearsal(_Part):

@@ -3,6 +3,7 @@ from pathlib import Path
 
 import pytest
 
+from handsfree.files.plain import plain_bytes
 from handsfree.fleet.build import Build, build_here, why_unfit
 
 HERE = Build(
@@ -49,5 +50,20 @@ def test_a_worker_without_its_models_knows(tmp_path: Path, monkeypatch: pytest.M
     build_here.cache_clear()
     try:
         assert "the catalogue of speech models is missing" in build_here().problems[0]
+    finally:
+        build_here.cache_clear()
+
+
+def test_data_that_decides_is_part_of_the_code(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The numbers by which a hearing is believed are in a TOML file, not in a module."""
+    before = build_here()
+
+    def other(path: Path) -> bytes:
+        return plain_bytes(path) + (b"# other" if path.name == "score.toml" else b"")
+
+    monkeypatch.setattr("handsfree.fleet.build.plain_bytes", other)
+    build_here.cache_clear()
+    try:
+        assert build_here().code != before.code
     finally:
         build_here.cache_clear()

@@ -1,6 +1,7 @@
 """The sound of a scene, and what it is kept under."""
 
 import pickle
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ import soundfile
 from handsfree.acoustics.level import SpeechSilent
 from handsfree.acoustics.noises import NoiseUnknown
 from handsfree.engine.phrases_now import phrases_now
+from handsfree.rehearse import listening
 from handsfree.rehearse.listening import Sounds, Source, noise_of, recorded, sound_of
 from handsfree.rehearse.plan import Scene
 from handsfree.rehearse.voices import VoiceKind
@@ -71,10 +73,24 @@ def test_each_thing_that_makes_the_sound_is_in_its_key() -> None:
     assert len(keys) == 7
 
 
-def test_other_models_are_another_key(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    ("what", "other"),
+    [
+        ("models_that_listen", lambda: (("m", "0"),)),
+        ("libraries_here", lambda: (("onnxruntime", "1.0"),)),
+        ("code_of", lambda part, _without: f"another {part}"),
+    ],
+)
+def test_another_model_library_or_code_is_another_key(
+    monkeypatch: pytest.MonkeyPatch, what: str, other: Callable[..., object]
+) -> None:
     before = Sounds({"anna": ANNA}, ("pink",)).to_hear(SCENE, PHRASES).key
-    monkeypatch.setattr("handsfree.rehearse.listening.models_that_listen", lambda: (("m", "0"),))
-    assert Sounds({"anna": ANNA}, ("pink",)).to_hear(SCENE, PHRASES).key != before
+    monkeypatch.setattr(listening, what, other)
+    listening.made_and_heard_by.cache_clear()
+    try:
+        assert Sounds({"anna": ANNA}, ("pink",)).to_hear(SCENE, PHRASES).key != before
+    finally:
+        listening.made_and_heard_by.cache_clear()
 
 
 def test_what_is_to_be_heard_can_be_sent_to_a_worker(tmp_path: Path) -> None:

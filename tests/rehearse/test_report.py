@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from handsfree.fleet import code
 from handsfree.rehearse.bias import measured_bias
 from handsfree.rehearse.holds_for import sources_of, stale
 from handsfree.rehearse.page_html import rehearsal_page
@@ -61,22 +62,65 @@ def test_what_changes_no_hearing_leaves_a_rehearsal_in_date() -> None:
     assert stale(other, kept) == ()
 
 
-def test_another_phrase_model_or_policy_makes_it_stale() -> None:
+def test_another_phrase_model_library_or_code_makes_it_stale() -> None:
     task = task_in(SHORT)
     of = sources_of(task)
     kept = REPORT.model_copy(update={"of": of})
     other = reworded(task, "close-valve", "charging valve closed", "valve shut tight")
     assert stale(other, kept) == ("what is said at the steps",)
     model, *_ = of.models
-    changed = of.model_copy(update={"models": of.models | {model: "0"}, "policy": "0"})
-    found = stale(task, REPORT.model_copy(update={"of": changed}))
-    assert found == (f"the model file {model}", "when a hearing is believed")
+    changed = of.model_copy(
+        update={
+            "models": of.models | {model: "0"},
+            "code": of.code | {"hearing": "0", "engine": "0"},
+            "libraries": of.libraries | {"onnxruntime": "1.0"},
+        }
+    )
+    assert stale(task, REPORT.model_copy(update={"of": changed})) == (
+        f"the model file {model}",
+        "when a hearing is believed, and what follows",
+        "how sound is heard",
+        "the library onnxruntime",
+    )
 
 
-def test_a_number_of_the_policy_that_changes_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    ("file", "what"),
+    [
+        # Neither is a number with a name in capitals, which is all that was looked at before.
+        ("hearing/weighing.py", "how sound is heard"),
+        ("hearing/score.toml", "how sound is heard"),
+        ("engine/evidence.py", "when a hearing is believed, and what follows"),
+        ("words/numerals.py", "which words are phrases"),
+        ("rehearse/judging.py", "how it is rehearsed"),
+    ],
+)
+def test_code_that_changed_is_seen(monkeypatch: pytest.MonkeyPatch, file: str, what: str) -> None:
     kept = REPORT.model_copy(update={"of": sources_of(task_in(SHORT))})
-    monkeypatch.setattr("handsfree.engine.trust.WRONG_VALUE", 91)
-    assert stale(task_in(SHORT), kept) == ("when a hearing is believed",)
+    before = code.content_of
+
+    def changed(path: Path) -> str:
+        return "0" if path.as_posix().endswith(f"handsfree/{file}") else before(path)
+
+    monkeypatch.setattr(code, "content_of", changed)
+    code.code_of.cache_clear()
+    try:
+        assert stale(task_in(SHORT), kept) == (what,)
+    finally:
+        code.code_of.cache_clear()
+
+
+def test_a_sentence_of_the_tool_changes_no_hearing(monkeypatch: pytest.MonkeyPatch) -> None:
+    kept = REPORT.model_copy(update={"of": sources_of(task_in(SHORT))})
+    before = code.content_of
+    monkeypatch.setattr(
+        code, "content_of", lambda path: "0" if "wording" in path.parts else before(path)
+    )
+    code.code_of.cache_clear()
+    try:
+        assert stale(task_in(SHORT), kept) == ()
+    finally:
+        code.code_of.cache_clear()
 
 
 def test_the_page_allows_its_style_alone() -> None:
