@@ -202,7 +202,10 @@ def _rehearsed(asked: _Asked) -> "tuple[Rehearsal, int]":
     at_db = float(bound.at_snr) if bound is not None else asked.snrs_db[len(asked.snrs_db) // 2]
     cache = Cache(asked.folder)
     try:
-        with open_runner(asked.workers, asked.scheduler) as runner, _listening() as (bar, watched):
+        with (
+            open_runner(asked.workers, asked.scheduler, sounds.needs) as runner,
+            _listening() as (bar, watched),
+        ):
             hearings = Hearings(
                 cache, runner, sounds, lambda more: bar.advance(watched, more), anew=asked.anew
             )

@@ -5,7 +5,8 @@ and is told by name. Processors of another make may still round otherwise in the
 """
 
 import hashlib
-from dataclasses import dataclass
+import shutil
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import metadata
 
@@ -21,6 +22,9 @@ _LIBRARIES = (
     *("tokenizers", "vosk"),
 )
 
+_MISSING = "not installed"
+_A_PROGRAM = "a program of that name"
+
 
 @dataclass(frozen=True, slots=True)
 class Build:
@@ -30,6 +34,7 @@ class Build:
     code: str  # SHA-256 over every file of handsfree that decides something
     models: tuple[tuple[str, str], ...]  # each file, as "model/file", with its SHA-256
     libraries: tuple[tuple[str, str], ...] = ()  # those that compute, with their versions
+    needed: tuple[tuple[str, str], ...] = ()  # packages that these jobs need besides
     problems: tuple[str, ...] = ()  # models that cannot be listened with, and why
 
 
@@ -54,9 +59,13 @@ def build_here() -> Build:
             models |= {f"{also}/{file}": each for file, each in installed(also).sha256.items()}
     except HandsfreeError as error:
         problems.append(str(error))
-    return Build(
-        __version__, _code(), tuple(sorted(models.items())), libraries_here(), tuple(problems)
-    )
+    files = tuple(sorted(models.items()))
+    return Build(__version__, _code(), files, libraries_here(), problems=tuple(problems))
+
+
+def build_with(packages: tuple[str, ...]) -> Build:
+    """What this process computes with, where jobs need these packages or programs besides."""
+    return replace(build_here(), needed=tuple((each, _version(each)) for each in packages))
 
 
 @cache
@@ -73,9 +82,13 @@ def why_unfit(there: Build, here: Build) -> str | None:
         return f"it has handsfree {there.version}, and here is {here.version}"
     if there.code != here.code:
         return f"it has another handsfree {there.version} than this one: other code"
-    for (name, has), (_, wanted) in zip(there.libraries, here.libraries, strict=True):
-        if has != wanted:
-            return f"it has {name} {has}, and here is {wanted}"
+    both = ((there.libraries, here.libraries), (there.needed, here.needed))
+    for theirs_of, ours_of in both:
+        for (name, has), (_, wanted) in zip(theirs_of, ours_of, strict=True):
+            if has == _MISSING != wanted:
+                return f"it is without {name}, and here is {wanted}"
+            if has != wanted:
+                return f"it has {name} {has}, and here is {wanted}"
     ours, theirs = dict(here.models), dict(there.models)
     for file in sorted(ours.keys() | theirs.keys()):
         if file not in theirs:
@@ -91,7 +104,7 @@ def _version(name: str) -> str:
     try:
         return metadata.version(name)
     except metadata.PackageNotFoundError:
-        return "not installed"
+        return _A_PROGRAM if shutil.which(name) else _MISSING
 
 
 def _code() -> str:

