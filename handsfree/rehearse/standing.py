@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import Enum
 
-from handsfree.rehearse.bias import widened
-from handsfree.rehearse.intervals import Count, Interval, Verdict, runs_needed
+from handsfree.rehearse import bias
+from handsfree.rehearse.intervals import Count, Interval, Verdict, runs_needed, verdict
 from handsfree.rehearse.report import Rehearsal
 from handsfree.task.hearing_bound import HearingBound
 
@@ -79,15 +79,15 @@ def holds(rehearsal: Rehearsal, bound: HearingBound) -> bool:
 def _standing(speech: Speech, count: Count, bound: HearingBound, other_words: int) -> Standing:
     below, snr_db = float(bound.wrong_below), float(bound.at_snr)
     synthetic = speech is Speech.SYNTHETIC
-    interval = widened(count, "wrong", snr_db) if synthetic else count.interval
-    if interval.high < below and not other_words:
-        verdict = Verdict.HOLDS
-    else:
-        verdict = Verdict.DOES_NOT_HOLD if interval.low >= below else Verdict.TOO_FEW
-    # By how much the bias alone moves the upper limit.
-    left = below - (interval.high - count.interval.high)
+    interval = bias.widened(count, "wrong", snr_db) if synthetic else count.interval
+    found = verdict(interval, below)
+    if found is Verdict.HOLDS and other_words:
+        found = Verdict.TOO_FEW
+    # The bias stays, however many runs there are: what is left of the bound is for the count.
+    worse = bias.measured_bias().difference("wrong", snr_db).high if synthetic else 0.0
+    left = below - max(0.0, worse)
     more = runs_needed(left, count.times) if 0 < left < 1 else None
-    return Standing(speech, verdict, count, interval, more, other_words)
+    return Standing(speech, found, count, interval, more, other_words)
 
 
 def percent(share: float) -> str:

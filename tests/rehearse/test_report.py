@@ -164,6 +164,15 @@ def test_a_dot_lies_within_its_interval() -> None:
             assert NAMES <= dot.low <= dot.x <= dot.high <= NAMES + SCALE
 
 
+def test_the_page_says_at_which_ratios_no_people_were_measured() -> None:
+    noisier = min(row.snr_db for row in measured_bias().at) - 1
+    told = f"At {noisier:g} dB no people were measured"
+    assert told not in PAGE
+    settings = REPORT.settings.model_copy(update={"snrs_db": (20.0, 10.0, noisier)})
+    other = REPORT.model_copy(update={"settings": settings})
+    assert told in rehearsal_page(other, task_in(SHORT))
+
+
 def test_the_page_says_where_real_people_are_heard_otherwise_than_foretold() -> None:
     for row in measured_bias().at:
         for result in row.outside:
