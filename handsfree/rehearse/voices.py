@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from handsfree.speaking.voice import StartEngine
 
 _MOST_TRIES = 3
+# Words that are kept as they were rendered: a saying is heard at each ratio, one after the other.
+_MOST_KEPT = 64
 _BUILT_IN, _NATURAL, _FLITE = "built-in", "natural", "flite"
 
 
@@ -118,12 +120,22 @@ class Speakers:
 
     def __init__(self) -> None:
         self._open: dict[VoiceKind, Voice] = {}
+        self._said: dict[tuple[VoiceKind, str], Samples] = {}
 
     def say(self, kind: VoiceKind, words: str) -> Samples:
         """`words` by one voice: mono, 16 kHz, float32. Raises SpeechEngineFailed.
 
         On a machine that is busy for hours an engine may be late once; it is begun anew then.
         """
+        said = self._said.pop((kind, words), None)
+        if said is None:
+            said = self._rendered_at_last(kind, words)
+        self._said[kind, words] = said
+        if len(self._said) > _MOST_KEPT:
+            del self._said[next(iter(self._said))]
+        return said
+
+    def _rendered_at_last(self, kind: VoiceKind, words: str) -> Samples:
         import numpy as np
 
         for _ in range(_MOST_TRIES - 1):
