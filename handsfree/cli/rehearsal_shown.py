@@ -53,8 +53,10 @@ def print_rehearsal(rehearsal: Rehearsal, bound: HearingBound | None) -> None:
         )
     for change in rehearsal.rewordings:
         console.print(
-            f"{change.step}: '{change.before}' as '{change.after}': asked again or wrong "
-            f"{_troubled(change.results_before)} before, {_troubled(change.results_after)} after",
+            f"{change.step}: '{change.before}' as '{change.after}': answers asked again or "
+            f"wrong {_troubled(change.answers_before)} before, "
+            f"{_troubled(change.answers_after)} after"
+            f"{'' if change.helps else ', which does not show that it helps'}",
             markup=False,
         )
     if rehearsal.left_out:

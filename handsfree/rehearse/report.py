@@ -11,7 +11,8 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, NonNegativeInt, ValidationError
 
 from handsfree.errors import HandsfreeError
-from handsfree.rehearse.intervals import Count
+from handsfree.rehearse.bias import difference
+from handsfree.rehearse.intervals import Count, Interval
 
 SUFFIX = ".rehearsal.json"
 
@@ -36,6 +37,11 @@ class Results(_Part):
     def count(self, result: Literal["right", "asked", "wrong"]) -> Count:
         """One of them, with its interval."""
         return Count(getattr(self, result), self.of)
+
+    @property
+    def troubled(self) -> Count:
+        """Those that were not accepted right."""
+        return Count(self.asked + self.wrong, self.of)
 
     def __add__(self, other: "Results") -> "Results":
         return Results(
@@ -103,8 +109,20 @@ class Rewording(_Part):
     step: str
     before: str
     after: str
-    results_before: Results
+    results_before: Results  # answers, and mistakes that the phrase has a part in
     results_after: Results
+    answers_before: Results = Results()  # answers to the step alone, more of them
+    answers_after: Results = Results()
+
+    @property
+    def fewer(self) -> Interval:
+        """By how much fewer answers are asked for again or wrong, -1 to 1."""
+        return difference(self.answers_before.troubled, self.answers_after.troubled)
+
+    @property
+    def helps(self) -> bool:
+        """Whether that is shown, and of all that it has a part in no more is accepted wrong."""
+        return self.fewer.low > 0 and self.results_after.wrong <= self.results_before.wrong
 
 
 class LeftOut(_Part):

@@ -5,6 +5,7 @@ import hashlib
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from handsfree.fleet import code
@@ -121,6 +122,40 @@ def test_a_sentence_of_the_tool_changes_no_hearing(monkeypatch: pytest.MonkeyPat
         assert stale(task_in(SHORT), kept) == ()
     finally:
         code.code_of.cache_clear()
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "helps"),
+    [
+        (Results(right=10, asked=30), Results(right=38, asked=2), True),
+        (Results(right=35, asked=5), Results(right=38, asked=2), False),  # too few to tell
+        (Results(right=10, asked=30), Results(right=38, asked=1, wrong=1), False),
+        (Results(right=38, asked=2), Results(right=10, asked=30), False),
+        (Results(), Results(), False),
+    ],
+)
+def test_a_change_helps_where_the_interval_of_the_difference_shows_it(
+    before: Results, after: Results, helps: bool
+) -> None:
+    (change,) = REPORT.rewordings
+    found = {"results_before": before, "results_after": after}
+    changed = change.model_copy(update=found | {"answers_before": before, "answers_after": after})
+    assert changed.helps is helps
+    assert (changed.fewer.low > 0) is (helps or after.wrong > 0)
+
+
+def test_of_changes_that_change_nothing_at_most_one_in_forty_is_shown_to_help() -> None:
+    """The interval has 95 %, and half of what is left lies on the side of an improvement."""
+    rng = np.random.default_rng(2026)
+    (change,) = REPORT.rewordings
+    shown = 0
+    for _ in range(2_000):
+        rate, of = rng.uniform(0.05, 0.95), int(rng.integers(9, 60))
+        asked = [int(each) for each in rng.binomial(of, rate, size=2)]
+        before, after = (Results(right=of - each, asked=each) for each in asked)
+        found = {"answers_before": before, "answers_after": after}
+        shown += change.model_copy(update=found).fewer.low > 0
+    assert shown <= 2_000 / 40
 
 
 def test_the_page_allows_its_style_alone() -> None:
