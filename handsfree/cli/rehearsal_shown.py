@@ -51,6 +51,18 @@ def print_rehearsal(rehearsal: Rehearsal, bound: HearingBound | None) -> None:
             f"minutes; where all is heard surely {rehearsal.ways[0].minutes:.1f}.",
             markup=False,
         )
+    turns = sum(each.turns for each in rehearsal.talks)
+    if turns:
+        wrong = [taken for each in rehearsal.talks for taken in each.wrong]
+        console.print(
+            f"In {len(rehearsal.talks)} whole conversations {len(wrong)} of {turns:,} turns were "
+            f"accepted wrong, {sum(each.read_back for each in wrong)} of them read back first.",
+            markup=False,
+        )
+        for taken in wrong[:_MOST_TAKEN]:
+            console.print(
+                f"  {taken.step}: '{taken.said}' was taken for '{taken.heard}'", markup=False
+            )
     for change in rehearsal.rewordings:
         console.print(
             f"{change.step}: '{change.before}' as '{change.after}': answers asked again or "

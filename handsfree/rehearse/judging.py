@@ -41,7 +41,7 @@ class Judged:
 
     result: Result
     heard: str  # the words; empty: nothing that fits
-    read_back: bool  # wrong, but said to the person first, who has still to affirm it
+    read_back: bool  # wrong, but said to the person, who has still to affirm it or to say another
 
 
 def judge(task: Task, state: State, words: str, heard: Heard) -> Judged:
@@ -62,7 +62,8 @@ def judge(task: Task, state: State, words: str, heard: Heard) -> Judged:
     if refused and after.position == state.position:
         # A value that cannot be on this scale is told, and another one is asked for.
         return Judged(Result.ASKED, said, False)
-    return Judged(Result.WRONG, said, after.pending is not None)
+    told = after.pending is not None or isinstance(after.waits_for, Outside)
+    return Judged(Result.WRONG, said, told)
 
 
 def _took_another(effects: Iterable[Effect], follows: Iterable[Effect]) -> bool:

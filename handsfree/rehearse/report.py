@@ -84,6 +84,15 @@ class StepTime(_Part):
     seconds: float
 
 
+class TakenInTalk(_Part):
+    """What was accepted wrong in a conversation."""
+
+    step: str
+    said: str
+    heard: str
+    read_back: bool  # said first to the person, who must affirm it
+
+
 class Talk(_Part):
     """One conversation."""
 
@@ -93,6 +102,7 @@ class Talk(_Part):
     turns: int
     asked_again: int
     minutes: float
+    wrong: tuple[TakenInTalk, ...] = ()
 
 
 class WayTime(_Part):

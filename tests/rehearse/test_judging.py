@@ -54,6 +54,7 @@ def test_the_result_is_what_the_engine_does(
 
 def test_a_wrong_value_is_read_back_and_a_wrong_phrase_is_not() -> None:
     assert judged("temperature/answering", "two one", "two two").read_back
+    assert judged("temperature/answering", "two one", "nine one").read_back  # outside its limits
     assert not judged("fit-hose/answering", "coffee at four", "charging hose fitted").read_back
 
 

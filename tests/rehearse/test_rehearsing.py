@@ -147,6 +147,20 @@ def test_words_that_cannot_stand_there_are_refused(
         rehearsed(tmp_path, Listening(), wanted=Wanted(10.0, 0, ((step, phrase),)))
 
 
+def half_deaf(words: str) -> tuple[str, float]:
+    return words.replace("hose fitted", "hose removed").replace("six", "five"), 1.0
+
+
+def test_what_is_accepted_wrong_in_a_conversation_is_counted_and_named(tmp_path: Path) -> None:
+    found = rehearsed(tmp_path, Listening(half_deaf), wanted=PLAIN)
+    wrong = [taken for each in found.talks for taken in each.wrong]
+    assert wrong
+    for taken in wrong:
+        assert taken.heard == half_deaf(taken.said)[0] != taken.said
+    assert all(taken.read_back for taken in wrong if "six" in taken.said)
+    assert not any(each.wrong for each in rehearsed(tmp_path / "b", Listening()).talks)
+
+
 def test_a_person_who_is_asked_again_takes_longer(tmp_path: Path) -> None:
     quick = rehearsed(tmp_path / "a", Listening(), wanted=PLAIN)
     slow = rehearsed(tmp_path / "b", Listening(deaf), wanted=PLAIN)
