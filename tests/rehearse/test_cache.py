@@ -99,6 +99,8 @@ def test_a_phrase_that_was_heard_for_another_does_not_carry_over() -> None:
         ("charging hose fitted in a minute", "charging hose fitted", False),
         ("hose fitted", "the charging hose fitted", False),
         ("we are charging those fitters now", "charging hose fitted", False),
+        ("they say the valve closing here is slow", "valves close", False),
+        ("valves close", "they say the valve closing here is slow", False),
         # A word in common is a sound in common, however far the rest is.
         ("charging hose fitted", "charging valve closed", False),
         # Few letters may be many phones: "x ray" is seven of them.
