@@ -32,7 +32,6 @@ OTHERS = {
     ("index/rendering.py", 'files("handsfree.index").joinpath("pages", "index.css").read_bytes'),
     ("page/page_html.py", 'files("handsfree.page").joinpath(name).read_text'),
     ("rehearse/bias.py", "_MEASURED.read_text"),
-    ("rehearse/listening.py", 'files("handsfree.hearing").joinpath("score.toml").read_bytes'),
     ("rehearse/page_html.py", 'files("handsfree.rehearse").joinpath("page.css").read_text'),
     ("rehearse/pronunciations.py", "path.read_text"),
     ("speaking/built_in.py", "self._stderr.read_text"),

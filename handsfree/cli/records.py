@@ -9,6 +9,7 @@ import typer
 
 from handsfree.cli.common import content_of, local_now, utc_now
 from handsfree.cli.keys_given import TrustedFile, load_of_person, public_key, read_trusted_keys
+from handsfree.cli.outside_records import outside_records
 from handsfree.cli.record import NoVoices, Roots
 from handsfree.errors import Misuse
 
@@ -114,18 +115,10 @@ def _reviewer(key: Path) -> "Reviewer":
 
 
 def _place_of_index(folder: Path, named: Path | None) -> Path:
-    """Where the index is; never in a record, which holds only what it was written with."""
+    """Where the index is."""
     from handsfree.places import index_of_records
-    from handsfree.record.entries import LOG
 
-    path = named or index_of_records(folder)
-    for above in path.resolve().parents:
-        if (above / LOG).exists():
-            raise Misuse(
-                f"{path}: lies in the record {above}, and nothing is put into a record. Name "
-                "another file with --index."
-            )
-    return path
+    return outside_records(named or index_of_records(folder), "--index")
 
 
 @contextmanager

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from handsfree.cli.fleet import SchedulerOption, WorkersOption
+from handsfree.cli.outside_records import outside_records
 from handsfree.errors import Misuse
 
 
@@ -51,6 +52,8 @@ def rehear(
     refuse_unknown(model)
     if keep is not None and keep.exists() and not keep.is_dir():
         raise Misuse(f"{keep}: is no folder. Name one for --keep; it is made where it is missing.")
+    if keep is not None:
+        outside_records(keep, "--keep", "folder")
     found = Reheard()
     interrupted = False
     try:

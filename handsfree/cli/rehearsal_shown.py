@@ -51,10 +51,24 @@ def print_rehearsal(rehearsal: Rehearsal, bound: HearingBound | None) -> None:
             f"minutes; where all is heard surely {rehearsal.ways[0].minutes:.1f}.",
             markup=False,
         )
+    turns = sum(each.turns for each in rehearsal.talks)
+    if turns:
+        wrong = [taken for each in rehearsal.talks for taken in each.wrong]
+        console.print(
+            f"In {len(rehearsal.talks)} whole conversations {len(wrong)} of {turns:,} turns were "
+            f"accepted wrong, {sum(each.read_back for each in wrong)} of them read back first.",
+            markup=False,
+        )
+        for taken in wrong[:_MOST_TAKEN]:
+            console.print(
+                f"  {taken.step}: '{taken.said}' was taken for '{taken.heard}'", markup=False
+            )
     for change in rehearsal.rewordings:
         console.print(
-            f"{change.step}: '{change.before}' as '{change.after}': asked again or wrong "
-            f"{_troubled(change.results_before)} before, {_troubled(change.results_after)} after",
+            f"{change.step}: '{change.before}' as '{change.after}': answers asked again or "
+            f"wrong {_troubled(change.answers_before)} before, "
+            f"{_troubled(change.answers_after)} after"
+            f"{'' if change.helps else ', which does not show that it helps'}",
             markup=False,
         )
     if rehearsal.left_out:

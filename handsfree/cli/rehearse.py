@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from handsfree.cli.common import TaskFile, read_checked, utc_now, waiting
+from handsfree.cli.fleet import SchedulerOption, WorkersOption
+from handsfree.cli.outside_records import outside_records
 from handsfree.errors import HandsfreeError, Misuse
 
 if TYPE_CHECKING:
@@ -86,12 +88,8 @@ def rehearse(
             metavar="FILE", help="Where it is kept. Default: beside the task, where check looks."
         ),
     ] = None,
-    workers: Annotated[
-        int, typer.Option(metavar="N", min=1, help="Processes of this machine that listen.")
-    ] = 1,
-    scheduler: Annotated[
-        str | None, typer.Option(metavar="ADDRESS", help="A Dask scheduler whose workers listen.")
-    ] = None,
+    workers: WorkersOption = 1,
+    scheduler: SchedulerOption = None,
     cache: Annotated[
         Path | None,
         typer.Option(metavar="FOLDER", help="Where what was heard is kept, to be heard once only."),
@@ -110,18 +108,22 @@ def rehearse(
     if json is not None and json.suffix.lower() != ".json":
         raise Misuse(f"{json}: the rehearsal needs a name that ends in .json.")
     tries = tuple(map(_try, other or ()))
+    from handsfree.rehearse.cache import usual_folder
+    from handsfree.rehearse.report import as_json, rehearsal_of
+
+    folder = outside_records(usual_folder() if cache is None else cache, "--cache", "folder")
+    kept = outside_records(rehearsal_of(task) if json is None else json, "--json")
+    if to is not None:
+        outside_records(to, "--to")
     checked, _ = read_checked(task)
     from handsfree.cli.rehearsal_shown import print_rehearsal, write_page
     from handsfree.files.whole import replace_file
-    from handsfree.rehearse.cache import usual_folder
     from handsfree.rehearse.listening import USUAL_NOISES
-    from handsfree.rehearse.report import as_json, rehearsal_of
 
     bound = checked.hearing
     snrs_db = tuple(dict.fromkeys(sorted(snr or _SNRS_DB, reverse=True)))
     if bound is not None and float(bound.at_snr) not in snrs_db:
         snrs_db = tuple(sorted((*snrs_db, float(bound.at_snr)), reverse=True))
-    folder = usual_folder() if cache is None else cache
     asked = _Asked(
         checked,
         tuple(dict.fromkeys(noise or USUAL_NOISES)),
@@ -142,7 +144,6 @@ def rehearse(
         rehearsal, made = _rehearsed(asked)
     except KeyboardInterrupt as stop:
         raise RehearsalStopped(folder) from stop
-    kept = rehearsal_of(task) if json is None else json
     try:
         replace_file(kept, as_json(rehearsal).encode())
     except OSError as error:
@@ -202,7 +203,10 @@ def _rehearsed(asked: _Asked) -> "tuple[Rehearsal, int]":
     at_db = float(bound.at_snr) if bound is not None else asked.snrs_db[len(asked.snrs_db) // 2]
     cache = Cache(asked.folder)
     try:
-        with open_runner(asked.workers, asked.scheduler) as runner, _listening() as (bar, watched):
+        with (
+            open_runner(asked.workers, asked.scheduler, sounds.needs) as runner,
+            _listening() as (bar, watched),
+        ):
             hearings = Hearings(
                 cache, runner, sounds, lambda more: bar.advance(watched, more), anew=asked.anew
             )

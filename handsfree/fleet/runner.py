@@ -6,6 +6,7 @@ from typing import Protocol
 
 from handsfree.errors import Misuse
 from handsfree.fleet.job import Found, Given, Job
+from handsfree.fleet.needs import Needs, bring
 
 
 class Runner(Protocol):
@@ -45,23 +46,28 @@ class FleetMissing(Misuse):
 
 
 @contextmanager
-def open_runner(workers: int = 1, scheduler: str | None = None) -> Iterator[Runner]:
+def open_runner(
+    workers: int = 1, scheduler: str | None = None, needs: Needs | None = None
+) -> Iterator[Runner]:
     """A runner, ended with the block: this process, or `workers` of this machine, or those of the
     Dask `scheduler` at an address such as tcp://10.0.0.5:8786.
 
-    Raises Misuse where both are named, FleetMissing, SchedulerUnreachable, SchedulerDiffers or
-    WorkersUnfit.
+    Each worker gets the contents in `needs`, and must have the packages. Raises Misuse where both
+    are named, FleetMissing, SchedulerUnreachable, SchedulerDiffers or WorkersUnfit.
     """
     if scheduler is not None and workers != 1:
         raise Misuse("Name either --workers or --scheduler: the scheduler has its own workers.")
     if workers < 1:
         raise Misuse(f"--workers is at least 1, not {workers}.")
+    needs = needs or Needs()
     if scheduler is None and workers == 1:
+        bring(needs.contents)
         yield InOneProcess()
         return
     try:
         from handsfree.fleet.workers import local_workers, workers_of
     except ImportError as error:
         raise FleetMissing(error) from error
-    with workers_of(scheduler) if scheduler is not None else local_workers(workers) as runner:
+    one = local_workers(workers, needs) if scheduler is None else workers_of(scheduler, needs)
+    with one as runner:
         yield runner

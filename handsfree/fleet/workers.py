@@ -26,8 +26,9 @@ from distributed.diagnostics.plugin import WorkerPlugin
 from distributed.scheduler import KilledWorker
 
 from handsfree.errors import HandsfreeError, Misuse
-from handsfree.fleet.build import Build, build_here, why_unfit
+from handsfree.fleet.build import Build, build_with, why_unfit
 from handsfree.fleet.job import Found, Given, Job
+from handsfree.fleet.needs import Needs, bring
 from handsfree.fleet.troubles import (
     JobFailed,
     JobKillsWorkers,
@@ -62,8 +63,10 @@ class _Failed:
 class OnWorkers:
     """A `Runner` whose jobs are done by the workers of a scheduler."""
 
-    def __init__(self, client: Client) -> None:
+    def __init__(self, client: Client, packages: tuple[str, ...] = ()) -> None:
+        """`packages` are those that a worker must have for these jobs."""
         self._client = client
+        self._wanted = build_with(packages)
 
     @property
     def workers(self) -> int:
@@ -85,7 +88,7 @@ class OnWorkers:
                 return False
             number, job = following
             future = self._client.submit(
-                _do, build_here(), job.do, job.given, key=f"{call}-{number}", pure=False
+                _do, self._wanted, job.do, job.given, key=f"{call}-{number}", pure=False
             )
             numbers[future.key] = number
             waiting.add(future)
@@ -108,7 +111,7 @@ class OnWorkers:
 
 
 @contextmanager
-def local_workers(count: int) -> Iterator[OnWorkers]:
+def local_workers(count: int, needs: Needs) -> Iterator[OnWorkers]:
     """So many processes of this machine, which nobody else can reach; ended with the block."""
     cluster: LocalCluster | None = None
     with (
@@ -129,8 +132,9 @@ def local_workers(count: int) -> Iterator[OnWorkers]:
                 )
             with Client(cluster, set_as_default=False) as client:
                 client.register_plugin(_SayNothing())
-                _refuse_unfit(client)
-                yield OnWorkers(client)
+                _refuse_unfit(client, needs.packages)
+                with _given(client, needs):
+                    yield OnWorkers(client, needs.packages)
         finally:
             if cluster is not None:
                 cluster.close()
@@ -153,7 +157,7 @@ def _interrupts_held_back() -> Iterator[None]:
 
 
 @contextmanager
-def workers_of(address: str) -> Iterator[OnWorkers]:
+def workers_of(address: str, needs: Needs) -> Iterator[OnWorkers]:
     """The workers of the scheduler at `address`, left running behind the block.
 
     Raises SchedulerUnreachable, SchedulerDiffers, NoWorkers or WorkersUnfit.
@@ -168,10 +172,11 @@ def workers_of(address: str) -> Iterator[OnWorkers]:
         with client:
             try:
                 _refuse_other(client, address)
-                _refuse_unfit(client)
+                _refuse_unfit(client, needs.packages)
             except CommClosedError as error:
                 raise SchedulerUnreachable(address, "it has gone") from error
-            yield OnWorkers(client)
+            with _given(client, needs):
+                yield OnWorkers(client, needs.packages)
 
 
 def _refuse_other(client: Client, address: str) -> None:
@@ -186,13 +191,13 @@ def _refuse_other(client: Client, address: str) -> None:
 def _do(wanted: Build, do: Callable[[Given], Found], given: Given) -> Found | _Refused | _Failed:
     """On the worker. What it refuses and what fails is told as data: errors do not travel well."""
     # Here too, for workers can join later.
-    why = why_unfit(build_here(), wanted)
+    why = why_unfit(build_with(tuple(name for name, _ in wanted.needed)), wanted)
     if why is not None:
         return _Refused(distributed.get_worker().address, why)
     try:
         return do(given)
     except HandsfreeError as error:
-        return _Failed(str(error))
+        return _Failed(f"Worker {distributed.get_worker().address}: {error}")
 
 
 def _result_of(number: int, result: Callable[[], Any]) -> Any:
@@ -207,11 +212,11 @@ def _result_of(number: int, result: Callable[[], Any]) -> Any:
     return found
 
 
-def _refuse_unfit(client: Client) -> None:
+def _refuse_unfit(client: Client, packages: tuple[str, ...]) -> None:
     """Ask every worker, before anything is handed out, what it computes with."""
-    here = build_here()
+    here = build_with(packages)
     unfit: dict[str, str] = {}
-    for worker, told in client.run(build_here, on_error="return").items():
+    for worker, told in client.run(build_with, packages, on_error="return").items():
         if isinstance(told, ModuleNotFoundError):
             unfit[worker] = f"handsfree is not installed there ({told})"
         elif not isinstance(told, Build):
@@ -220,6 +225,21 @@ def _refuse_unfit(client: Client) -> None:
             unfit[worker] = why.rstrip(".")
     if unfit:
         raise WorkersUnfit(unfit)
+
+
+@contextmanager
+def _given(client: Client, needs: Needs) -> Iterator[None]:
+    """Every worker has the contents that the jobs name, also one that joins within the block."""
+    if not needs.contents:
+        yield
+        return
+    brings = _Brings(needs.contents)
+    client.register_plugin(brings, name=brings.name)
+    try:
+        yield
+    finally:
+        with suppress(CancelledError, CommClosedError, ValueError):  # the scheduler may have gone
+            client.unregister_worker_plugin(brings.name)
 
 
 @contextmanager
@@ -247,6 +267,18 @@ class _SayNothing(WorkerPlugin):  # type: ignore[misc]  # has no types here
     def setup(self, worker: object) -> None:  # noqa: ARG002 - so Dask calls it
         """As the worker begins."""
         _say_nothing()
+
+
+class _Brings(WorkerPlugin):  # type: ignore[misc]  # has no types here
+    """Gives the contents of files to every worker."""
+
+    def __init__(self, contents: tuple[bytes, ...]) -> None:
+        self.name = f"handsfree-brings-{uuid4().hex}"
+        self._contents = contents
+
+    def setup(self, worker: object) -> None:  # noqa: ARG002 - so Dask calls it
+        """As the worker begins, or is given this."""
+        bring(self._contents)
 
 
 def _reason_of(error: BaseException) -> str:

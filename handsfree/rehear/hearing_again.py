@@ -9,7 +9,8 @@ from pathlib import Path
 
 from handsfree.errors import HandsfreeError, Misuse
 from handsfree.hearing.clips import read_clip
-from handsfree.hearing.models.installed import installed_models
+from handsfree.hearing.models.installed import installed, installed_models
+from handsfree.hearing.models.versions import models_that_listen
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.words.heard import Trouble
 from handsfree.words.phrases import PhraseSet
@@ -39,6 +40,9 @@ class HearAgain:
     phrases: PhraseSet  # that were listened for
     model: str  # by which one; ALL_THAT_LISTEN: as a run listens
     models: tuple[tuple[str, str], ...]  # each file that listens, with its SHA-256
+    # The SHA-256 of the code, the models and the libraries, for the result hangs on them too: what
+    # another version has heard and kept is not what this one hears.
+    build: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +69,14 @@ def hear_again(given: HearAgain) -> HeardAgain:
             return HeardAgain((), 0.0, unheard=str(error).replace(f"{path}: ", ""))
     heard = recognizer.recognize(audio, given.phrases)
     return HeardAgain(heard.words, heard.score, heard.alternatives, heard.trouble)
+
+
+def models_of(model: str) -> tuple[tuple[str, str], ...]:
+    """Each file that listens, with its SHA-256; raises the errors of `models_that_listen`."""
+    found = dict(models_that_listen())
+    if model in {each.name for each in installed_models()}:
+        found |= {f"{model}/{name}": each for name, each in installed(model).sha256.items()}
+    return tuple(found.items())
 
 
 def refuse_unknown(model: str) -> None:

@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
-from handsfree.fleet import Job, Kept, Runner
-from handsfree.hearing.models.versions import models_that_listen
+from handsfree.fleet import Job, Kept, Runner, content_key
+from handsfree.fleet.build import build_here
 from handsfree.record.chain import read_chain
 from handsfree.record.entries import NoRecord
 from handsfree.rehear.differences import (
@@ -17,7 +17,7 @@ from handsfree.rehear.differences import (
     SameAgain,
     compare,
 )
-from handsfree.rehear.hearing_again import HearAgain, HeardAgain, hear_again
+from handsfree.rehear.hearing_again import HearAgain, HeardAgain, hear_again, models_of
 from handsfree.rehear.moments import Moment, Opened, moments_of, open_record
 
 
@@ -95,7 +95,7 @@ def rehear(
 def _jobs(
     opened: Iterable[Opened], found: Reheard, waiting: dict[int, Moment], model: str
 ) -> Iterator[Job[HearAgain, HeardAgain]]:
-    models = models_that_listen()
+    models, by = models_of(model), content_key(build_here())
     number = 0
     for record in opened:
         found.records += 1
@@ -103,7 +103,7 @@ def _jobs(
             for moment, clip in moments_of(record):
                 waiting[number] = moment
                 number += 1
-                yield Job(hear_again, HearAgain(clip, moment.phrases, model, models))
+                yield Job(hear_again, HearAgain(clip, moment.phrases, model, models, by))
         except HandsfreeError as error:
             found.problems.append(_naming(record.record, error))
         found.problems += record.problems

@@ -74,10 +74,18 @@ class Bias(BaseModel):
     speech: str  # who the people are
     at: tuple[AtRatio, ...]  # by ratio, the clearest first
 
-    def nearest(self, snr_db: float) -> AtRatio:
-        """The row that counts at a ratio: the clearest that is no clearer than it, or the last."""
+    def nearest(self, snr_db: float) -> AtRatio | None:
+        """The row that counts at a ratio: the clearest that is no clearer than it.
+
+        None in more noise than people were measured in: nothing is known of them there.
+        """
         rows = sorted(self.at, key=lambda each: -each.snr_db)
-        return next((each for each in rows if each.snr_db <= snr_db), rows[-1])
+        return next((each for each in rows if each.snr_db <= snr_db), None)
+
+    def difference(self, result: Result, snr_db: float) -> Interval:
+        """How much larger the share is among people at a ratio; anything where it is not known."""
+        row = self.nearest(snr_db)
+        return Interval(-1.0, 1.0) if row is None else row.difference(result)
 
 
 @cache
@@ -102,7 +110,7 @@ def hybrid(mine: float, of_mine: Interval, yours: float, of_yours: Interval) -> 
 def widened(count: Count, result: Result, snr_db: float) -> Interval:
     """Where the rate of people at work lies, by what synthetic voices have shown."""
     limits = count.interval
-    bias = measured_bias().nearest(snr_db).difference(result)
+    bias = measured_bias().difference(result, snr_db)
     low = limits.low + min(0.0, bias.low)
     high = limits.high + max(0.0, bias.high)
     return Interval(max(0.0, low), min(1.0, high))

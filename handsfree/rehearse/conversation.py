@@ -98,14 +98,16 @@ def conversing(
     started = Started(confusable, variants, day, people=people, clock=begins)
     state, effects = _spoken_out(task, *advance(task, before_start(task), started))
     opening, turns = _says(effects), list[Turn]()
+    told = opening
     most = _MOST_TURNS_A_STEP * len(task.steps) + _MOST_TURNS_BESIDES
     while state.phase is not Phase.FINISHED and len(turns) < most:
-        line = next_line(task, state, script, seed)
+        line = next_line(task, state, script, seed, told)
         now = max(state.now + _A_TURN, line.after)
         heard = yield Said(state, line, now)
         after, effects = _spoken_out(task, *advance(task, state, heard))
         at = task.steps[min(state.step, len(task.steps) - 1)].id
-        turns.append(Turn(at, state, line, heard, _says(effects), _in_doubt(effects), after))
+        told = _says(effects)
+        turns.append(Turn(at, state, line, heard, told, _in_doubt(effects), after))
         state = after
     finished = state.phase is Phase.FINISHED
     return Conversation(variants, tuple(script.items()), opening, tuple(turns), finished)

@@ -5,8 +5,9 @@ heard wrong, and affirm only what they said. Nobody is like that always; what pe
 the costs of `engine/trust.py`.
 """
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from random import Random
@@ -55,6 +56,9 @@ _ALWAYS = date(2099, 12, 31)
 _A_MOMENT = timedelta(seconds=5)
 _REMARK = "the lamp does not come on"
 _NAME = "anna berg"
+_AFFIRM = "affirm"
+# Whose "affirm" is not heard is asked by this word, and people say back what they are asked by.
+_AFFIRMATIVE = re.compile(r"\baffirmative\b", re.IGNORECASE)
 _REFERENCE = "mike charlie four two"
 
 
@@ -92,9 +96,16 @@ def usual_outcome(step: Step) -> str:
     return DONE
 
 
-def next_line(task: Task, state: State, script: Script, seed: str) -> Line:
-    """What is said now. Raises NothingToSay where nothing leads to what the script wants."""
+def next_line(
+    task: Task, state: State, script: Script, seed: str, told: tuple[str, ...] = ()
+) -> Line:
+    """What is said now, where the tool has just `told` them so much.
+
+    Raises NothingToSay where nothing leads to what the script wants.
+    """
     line = _meant(task, state, script, seed)
+    if line.words == _AFFIRM and any(_AFFIRMATIVE.search(each) for each in told):
+        return replace(line, words="affirmative")
     offer = state.exchange.doubt.offer
     if offer is not None:
         parsed = phrases_now(task, state).parse(line.words.split())
@@ -109,10 +120,10 @@ def _meant(task: Task, state: State, script: Script, seed: str) -> Line:
             return Line(speak_characters(_STAFF[role]).lower(), role)
         case IdentityHeard(asked=asked, person=person):
             right = person.staff_number == _STAFF[asked.role]
-            return Line("affirm" if right else "negative", asked.role)
+            return Line(_AFFIRM if right else "negative", asked.role)
     match state.phase:
         case Phase.CHECKING_STATES | Phase.GOING_BACK | Phase.DEFERRING | Phase.DEFERRAL_HEARD:
-            return Line("affirm")
+            return Line(_AFFIRM)
         case Phase.STANDING_BY:
             return Line("go ahead")
         case Phase.CATEGORISING:
@@ -155,7 +166,7 @@ def _affirmed_or_denied(task: Task, state: State, step: Step, outcome: str, seed
     assert isinstance(state.waits_for, Confirming)
     said = _said(task, state, step, outcome, seed)
     doer = step.by or Role.TECHNICIAN
-    return Line("affirm" if state.waits_for.value in said else "negative", doer)
+    return Line(_AFFIRM if state.waits_for.value in said else "negative", doer)
 
 
 def _said(

@@ -9,11 +9,12 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from handsfree.rehearse.cache import Cache
 from handsfree.rehearse.conversation import Conversation, Turn
-from handsfree.rehearse.report import StepTime, Talk, WayTime
+from handsfree.rehearse.report import StepTime, TakenInTalk, Talk, WayTime
 from handsfree.rehearse.trials import Held
 from handsfree.speaking.ready import sentences
 from handsfree.speaking.to_file import PAUSE_S
 from handsfree.speaking.voice import Voice
+from handsfree.task.model import Task
 
 # Before an answer, and until it is known that it has ended. Judgement, no source.
 BEFORE_ANSWER_S = 1.0
@@ -48,8 +49,8 @@ def spoken_by_tool(conversations: Iterable[Conversation], cache: Cache) -> dict[
     return known
 
 
-def talks_of(held: Sequence[Held], lasts: Lasts) -> tuple[Talk, ...]:
-    """Each conversation with its minutes."""
+def talks_of(task: Task, held: Sequence[Held], lasts: Lasts) -> tuple[Talk, ...]:
+    """Each conversation with its minutes, and with what went wrong in it."""
     return tuple(
         Talk(
             voice=each.voice,
@@ -58,6 +59,15 @@ def talks_of(held: Sequence[Held], lasts: Lasts) -> tuple[Talk, ...]:
             turns=len(each.conversation.turns),
             asked_again=sum(turn.in_doubt for turn in each.conversation.turns),
             minutes=round(_seconds(each.conversation, lasts) / 60, 2),
+            wrong=tuple(
+                TakenInTalk(
+                    step=turn.step,
+                    said=turn.line.words,
+                    heard=judged.heard,
+                    read_back=judged.read_back,
+                )
+                for turn, judged in each.wrong(task)
+            ),
         )
         for each in held
     )

@@ -1,15 +1,30 @@
-"""What a rehearsal holds for: the phrases, the models and the policy, each by a hash."""
+"""What a rehearsal holds for: phrases, models, code and libraries, each by a hash or version."""
 
 import json
-from fractions import Fraction
+from collections.abc import Mapping
 from hashlib import sha256
 from typing import Any
 
-from handsfree.engine import trust
+from handsfree.fleet.build import libraries_here
+from handsfree.fleet.code import code_of
 from handsfree.hearing.models.versions import models_that_listen
-from handsfree.rehearse.listening import score_hash
 from handsfree.rehearse.report import Rehearsal, Sources
 from handsfree.task.model import Task
+
+_DECIDES = {
+    "words": "which words are phrases",
+    "task": "what a task is",
+    "engine": "when a hearing is believed, and what follows",
+    "hearing": "how sound is heard",
+    "acoustics": "how a place sounds",
+    "speaking": "how the voices sound",
+    "rehearse": "how it is rehearsed",
+}
+"""The folders whose code decides what is counted, each with what it decides."""
+
+# In them, what decides nothing here: where a microphone's utterance begins and ends, what a page of
+# a record asks, the sentences of the tool, and the proofs of `check`.
+_WITHOUT = ("hearing/live", "hearing/likeness", "engine/wording", "task/proof")
 
 # What of a step decides what is said there and how it is heard.
 _OF_A_STEP = {"id", "expect", "critical", "read_back", "inspection", "by", "sets", "then", "wait"}
@@ -19,7 +34,10 @@ _OF_A_STEP |= {"deferral", "applies", "instruction"}
 def sources_of(task: Task) -> Sources:
     """What a rehearsal of `task` would hold for today."""
     return Sources(
-        phrases=_phrases(task), models=dict(models_that_listen()), policy=_hash(_policy())
+        phrases=_phrases(task),
+        models=dict(models_that_listen()),
+        code={folder: code_of(folder, _WITHOUT) for folder in _DECIDES},
+        libraries=dict(libraries_here()),
     )
 
 
@@ -29,11 +47,16 @@ def stale(task: Task, rehearsal: Rehearsal) -> tuple[str, ...]:
     changed = []
     if now.phrases != rehearsal.of.phrases:
         changed.append("what is said at the steps")
-    models = now.models.items() ^ rehearsal.of.models.items()
-    changed += [f"the model file {each}" for each in sorted({name for name, _ in models})]
-    if now.policy != rehearsal.of.policy:
-        changed.append("when a hearing is believed")
+    kept = rehearsal.of
+    changed += [f"the model file {each}" for each in _differing(now.models, kept.models)]
+    changed += [_DECIDES.get(each, each) for each in _differing(now.code, kept.code)]
+    changed += [f"the library {each}" for each in _differing(now.libraries, kept.libraries)]
     return tuple(changed)
+
+
+def _differing(one: Mapping[str, str], other: Mapping[str, str]) -> list[str]:
+    """The names whose value is another one, or that only one of the two has."""
+    return sorted({name for name, _ in one.items() ^ other.items()})
 
 
 def _phrases(task: Task) -> str:
@@ -44,16 +67,6 @@ def _phrases(task: Task) -> str:
     ]
     variants = {name: list(each) for name, each in task.variants.items()}
     return _hash({"steps": steps, "variants": variants})
-
-
-def _policy() -> dict[str, Any]:
-    """Every number of the policy, by name; a comment may change."""
-    numbers = {
-        name: str(value)
-        for name, value in vars(trust).items()
-        if name.isupper() and isinstance(value, int | float | Fraction)
-    }
-    return {"trust": numbers, "score": score_hash()}
 
 
 def _hash(value: Any) -> str:

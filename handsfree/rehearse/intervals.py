@@ -61,9 +61,8 @@ def interval(times: int, of: int, confidence: float = CONFIDENCE) -> Interval:
     return Interval(low, high)
 
 
-def verdict(count: Count, below: float) -> Verdict:
-    """Whether the rate is below a bound: surely, surely not, or not yet to be said."""
-    limits = count.interval
+def verdict(limits: Interval, below: float) -> Verdict:
+    """Whether a rate within `limits` is below a bound: surely, surely not, or not to be said."""
     if limits.high < below:
         return Verdict.HOLDS
     return Verdict.DOES_NOT_HOLD if limits.low >= below else Verdict.TOO_FEW

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import cache
 from hashlib import sha256
-from importlib.resources import files
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,13 +13,16 @@ from handsfree.acoustics.mixing import Surroundings, heard_in
 from handsfree.acoustics.noise import Noise
 from handsfree.acoustics.noise_file import noise_in
 from handsfree.acoustics.noises import NOISES, NoiseUnknown, noise_called
+from handsfree.fleet import Needs, content_key
+from handsfree.fleet.build import libraries_here
+from handsfree.fleet.code import code_of
+from handsfree.fleet.needs import brought, name_of
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.models.versions import models_that_listen
 from handsfree.hearing.recognizer import Recognizer
-from handsfree.rehearse.cache import content_key
 from handsfree.rehearse.plan import Scene
-from handsfree.rehearse.voices import Speakers, VoiceKind, engine_version
+from handsfree.rehearse.voices import Speakers, VoiceKind, engine_version, packages_of
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
 
@@ -30,6 +33,12 @@ USUAL_NOISES = (
     *("hangar", "drill", "rivet-gun", "ground-power", "air-conditioning"),
     *("public-address", "babble"),
 )
+# What decides the sound of a scene, and what is heard of it; who says what when decides neither.
+_CODE = (
+    *("words", "hearing", "acoustics", "speaking"),
+    *("rehearse/listening.py", "rehearse/voices.py"),
+)
+_NOT_OF_A_CLIP = ("hearing/live", "hearing/likeness")
 _NOISE_SEED = 1
 _SILENCE_S = 0.3  # before and after the words, as a microphone that is always open has it
 
@@ -63,6 +72,7 @@ class ToHear:
     key: str
     scene: Scene
     source: Source
+    noise: str  # its name; of a recording the name of its content
     phrases: PhraseSet
 
 
@@ -70,50 +80,61 @@ class Sounds:
     """What is to be heard of scenes, whose voices and noises are known by name."""
 
     def __init__(self, sources: Mapping[str, Source], noises: "Sequence[str]") -> None:
-        """`sources` by the name of the voice. A noise is a name or a path.
+        """`sources` by the name of the voice. A noise is a name, or the path of a sound file.
 
-        Raises what `noise_of` raises, so that a noise that cannot be is told before any work.
+        `needs` is then what whoever hears them must have. Raises NoiseUnknown and what `noise_in`
+        raises, so that a noise that cannot be is told before any work.
         """
         self._sources = sources
         self._contents = {name: source.content() for name, source in sources.items()}
-        self._noises = {name: _noise_content(name) for name in noises}
-        self._models = content_key(models_that_listen(), score_hash())
+        self._noises: dict[str, str] = {}
+        contents: list[bytes] = []
+        for name in dict.fromkeys(noises):
+            if name in NOISES:
+                self._noises[name] = name
+            elif Path(name).exists() or "." in name or "/" in name:
+                contents.append(noise_in(Path(name)).samples.tobytes())
+                self._noises[name] = name_of(contents[-1])
+            else:
+                raise NoiseUnknown(name)
+        packages = (packages_of(each.kind) for each in sources.values() if each.kind is not None)
+        self.needs = Needs(tuple(dict.fromkeys(chain.from_iterable(packages))), tuple(contents))
+        self._made_and_heard_by = made_and_heard_by()
 
     def to_hear(self, scene: Scene, phrases: PhraseSet) -> ToHear:
         """What is to be heard, under the key that stands for it."""
         key = content_key(
-            self._contents[scene.voice],
-            scene.words,
-            self._noises[scene.noise],
-            f"{scene.snr_db:g}",
-            scene.seed,
-            repr(Surroundings(None, 0.0)),
-            self._models,
+            (
+                self._contents[scene.voice],
+                scene.words,
+                self._noises[scene.noise],
+                scene.snr_db,
+                scene.seed,
+                self._made_and_heard_by,
+            )
         )
-        return ToHear(key, scene, self._sources[scene.voice], phrases)
+        noise = self._noises[scene.noise]
+        return ToHear(key, scene, self._sources[scene.voice], noise, phrases)
 
 
-def score_hash() -> str:
-    """Of the numbers by which the listeners are believed."""
-    from handsfree.hearing import one_voice
-
-    fitted = files("handsfree.hearing").joinpath("score.toml").read_bytes()
-    limits = [
-        (trouble.name, least)
-        for each in (one_voice.OF_VALUES, one_voice.OF_PHRASES)
-        for trouble, least in each.items()
-    ]
-    return sha256(fitted + repr(limits).encode()).hexdigest()
+@cache
+def made_and_heard_by() -> str:
+    """Of the code, the libraries and the models that make a sound and hear it."""
+    code = tuple(code_of(each, _NOT_OF_A_CLIP) for each in _CODE)
+    return content_key((code, libraries_here(), models_that_listen()))
 
 
 def hear(asked: ToHear) -> Heard:
     """Make the sound and hear it, with models that stay loaded in this process."""
-    audio = Audio(sound_of(asked.scene, asked.source), timedelta(0))
+    audio = Audio(sound_of(asked.scene, asked.source, asked.noise), timedelta(0))
     return _ears().recognize(audio, asked.phrases)
 
 
-def sound_of(scene: Scene, source: Source) -> Samples:
-    """What the microphone of a headset gets. Raises SpeechSilent, and what the sources raise."""
+def sound_of(scene: Scene, source: Source, noise: str) -> Samples:
+    """What the microphone of a headset gets, with `noise` as in `ToHear`.
+
+    Raises SpeechSilent, and what the sources raise.
+    """
     import numpy as np
 
     if source.kind is not None:
@@ -121,25 +142,21 @@ def sound_of(scene: Scene, source: Source) -> Samples:
     else:
         speech = np.frombuffer(source.recording, np.float32)
     silence = np.zeros(round(_SILENCE_S * SAMPLE_RATE), np.float32)
-    around = Surroundings(noise_of(scene.noise), scene.snr_db)
+    around = Surroundings(noise_of(noise), scene.snr_db)
     return heard_in(np.concatenate([silence, speech, silence]), around, scene.seed)
 
 
 @cache
-def noise_of(name: str) -> Noise:
-    """A noise by its name, or of a sound file; raises NoiseUnknown and what `noise_in` raises."""
-    if name in NOISES:
-        return noise_called(name, _NOISE_SEED)
-    if Path(name).exists() or "." in name or "/" in name:
-        return noise_in(Path(name))
-    raise NoiseUnknown(name)
+def noise_of(noise: str) -> Noise:
+    """A noise by its name, or by the name of its content, which must have been brought here.
 
+    Raises NotBrought.
+    """
+    import numpy as np
 
-def _noise_content(name: str) -> str:
-    if name in NOISES:
-        return name
-    noise = noise_of(name)
-    return sha256(noise.samples.tobytes()).hexdigest()
+    if noise in NOISES:
+        return noise_called(noise, _NOISE_SEED)
+    return Noise(noise, np.frombuffer(brought(noise), np.float32))
 
 
 @cache

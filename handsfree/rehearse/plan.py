@@ -46,11 +46,17 @@ class Trial:
     scene: Scene
 
 
-def trials_of(task: Task, moments: Sequence[Moment], settings: Settings) -> tuple[Trial, ...]:
-    """The trials, by moment: one answer, one mistake and one piece of talk in each run."""
+def trials_of(
+    task: Task, moments: Sequence[Moment], settings: Settings, step: str | None = None
+) -> tuple[Trial, ...]:
+    """The trials, by moment: one answer, one mistake and one piece of talk in each run.
+
+    Where a `step` is named, its own only.
+    """
     return tuple(
         trial
         for at, moment in enumerate(moments)
+        if step in (None, moment.step)
         for trial in _trials_at(task, at, moment, settings)
     )
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
+from hashlib import sha256
 from io import StringIO
 from pathlib import Path
 
@@ -84,29 +85,40 @@ def read_recordings(folder: Path, stage: Stage, recognizer: Recognizer) -> Recor
     if not listed:
         raise NoRecordings(folder, "no sound files are there")
     found = _Sorted()
+    sounds: dict[str, Recording] = {}
     for each in listed:
-        why = _why_not(each, stage, recognizer)
-        if why is None:
-            found.kept.append(each)
+        name = visible(each.path.name)
+        try:
+            audio = _sound_of(each)
+        except HandsfreeError as error:
+            found.left_out.append(LeftOut(file=name, why=visible(str(error))))
+            continue
+        first = sounds.setdefault(sha256(audio.samples.tobytes()).hexdigest(), each)
+        if first is not each:
+            why = f"the same sound as {visible(first.path.name)}, which counts once"
+            found.left_out.append(LeftOut(file=name, why=why))
+        elif why_not := _other_words(each, audio, stage, recognizer):
+            found.left_out.append(LeftOut(file=name, why=why_not, other_words=True))
         else:
-            found.left_out.append(LeftOut(file=visible(each.path.name), why=why))
+            found.kept.append(each)
     return Recordings(tuple(found.kept), tuple(found.left_out))
 
 
 def recorded_trials(stage: Stage, recordings: Recordings, settings: Settings) -> tuple[Trial, ...]:
     """Each recording in noise, at one moment where its words answer, or else where they are wrong.
 
-    The voice of its scene is the path of the file.
+    It is heard once at each ratio, however many runs the voices have: one utterance in much noise
+    is still one utterance, and would be taken for the evidence of many. The voice of its scene is
+    the path of the file.
     """
     trials: list[Trial] = []
     for each in recordings.kept:
         at, kind = _moment_for(stage, each, settings)
-        for run in range(settings.runs):
-            for snr_db in settings.snrs_db:
-                key = f"{settings.seed}:{each.path.name}:{run}"
-                noise = lowest(settings.noises, key)
-                scene = Scene(str(each.path), each.words, noise, snr_db, number(f"{key}:{snr_db}"))
-                trials.append(Trial(at, kind, scene))
+        for snr_db in settings.snrs_db:
+            key = f"{settings.seed}:{each.path.name}:0"
+            noise = lowest(settings.noises, key)
+            scene = Scene(str(each.path), each.words, noise, snr_db, number(f"{key}:{snr_db}"))
+            trials.append(Trial(at, kind, scene))
     return tuple(trials)
 
 
@@ -160,19 +172,23 @@ def _tabled(folder: Path, table: Path) -> Iterator[Recording]:
         yield Recording(folder / name, said, row.get("speaker") or "")
 
 
-def _why_not(each: Recording, stage: Stage, recognizer: Recognizer) -> str | None:
-    """Why a recording does not count; None: it does."""
+class _Unusable(HandsfreeError):
+    """A recording does not count, for a reason that is told as it is."""
+
+
+def _sound_of(each: Recording) -> Audio:
+    """The sound of a recording; raises _Unusable, and what `read_clip` raises."""
+    audio = read_clip(each.path)
     try:
-        audio = read_clip(each.path)
         if speech_level(audio.samples).active_db < _SILENT_DB:
-            return "silent"
-    except SpeechSilent:
-        return "silent"
-    except HandsfreeError as error:
-        return visible(str(error))
+            raise _Unusable("silent")
+    except SpeechSilent as error:
+        raise _Unusable("silent") from error
     if trouble_of(audio.samples) is Trouble.TOO_LOUD:
-        return "clipped: the peaks are cut off. Record it again, farther from the microphone"
-    return _other_words(each, audio, stage, recognizer)
+        raise _Unusable(
+            "clipped: the peaks are cut off. Record it again, farther from the microphone"
+        )
+    return audio
 
 
 def _other_words(each: Recording, audio: Audio, stage: Stage, recognizer: Recognizer) -> str | None:

@@ -72,7 +72,7 @@ def rehearse_task(
         unreached=stage.unreached,
         carried_over=sum(each.carried for each in (*found, *found_of_people)),
         times=times_of(talks or stage.walks[:1], lasts),
-        talks=talks_of(held, lasts),
+        talks=talks_of(task, held, lasts),
         ways=ways_of(stage.walks, lasts),
         rewordings=tuple(rewordings),
     )

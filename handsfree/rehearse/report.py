@@ -11,7 +11,8 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, NonNegativeInt, ValidationError
 
 from handsfree.errors import HandsfreeError
-from handsfree.rehearse.intervals import Count
+from handsfree.rehearse.bias import difference
+from handsfree.rehearse.intervals import Count, Interval
 
 SUFFIX = ".rehearsal.json"
 
@@ -36,6 +37,11 @@ class Results(_Part):
     def count(self, result: Literal["right", "asked", "wrong"]) -> Count:
         """One of them, with its interval."""
         return Count(getattr(self, result), self.of)
+
+    @property
+    def troubled(self) -> Count:
+        """Those that were not accepted right."""
+        return Count(self.asked + self.wrong, self.of)
 
     def __add__(self, other: "Results") -> "Results":
         return Results(
@@ -78,6 +84,15 @@ class StepTime(_Part):
     seconds: float
 
 
+class TakenInTalk(_Part):
+    """What was accepted wrong in a conversation."""
+
+    step: str
+    said: str
+    heard: str
+    read_back: bool  # said first to the person, who must affirm it
+
+
 class Talk(_Part):
     """One conversation."""
 
@@ -87,6 +102,7 @@ class Talk(_Part):
     turns: int
     asked_again: int
     minutes: float
+    wrong: tuple[TakenInTalk, ...] = ()
 
 
 class WayTime(_Part):
@@ -103,8 +119,20 @@ class Rewording(_Part):
     step: str
     before: str
     after: str
-    results_before: Results
+    results_before: Results  # answers, and mistakes that the phrase has a part in
     results_after: Results
+    answers_before: Results = Results()  # answers to the step alone, more of them
+    answers_after: Results = Results()
+
+    @property
+    def fewer(self) -> Interval:
+        """By how much fewer answers are asked for again or wrong, -1 to 1."""
+        return difference(self.answers_before.troubled, self.answers_after.troubled)
+
+    @property
+    def helps(self) -> bool:
+        """Whether that is shown, and of all that it has a part in no more is accepted wrong."""
+        return self.fewer.low > 0 and self.results_after.wrong <= self.results_before.wrong
 
 
 class LeftOut(_Part):
@@ -112,6 +140,9 @@ class LeftOut(_Part):
 
     file: str
     why: str
+    # Something else was heard in it. Whoever reads the file cannot tell whether it was named wrong
+    # or was misheard, which is what a rehearsal looks for.
+    other_words: bool = False
 
 
 class Settings(_Part):
@@ -127,11 +158,12 @@ class Settings(_Part):
 
 
 class Sources(_Part):
-    """By SHA-256, what a rehearsal holds for."""
+    """What a rehearsal holds for: by SHA-256, and libraries by version."""
 
     phrases: str
     models: dict[str, str]  # by file
-    policy: str
+    code: dict[str, str]  # by folder of handsfree
+    libraries: dict[str, str]
 
 
 class Rehearsal(_Part):
@@ -159,6 +191,11 @@ class Rehearsal(_Part):
     talks: tuple[Talk, ...]
     ways: tuple[WayTime, ...]
     rewordings: tuple[Rewording, ...]  # tried, the one that helps most first
+
+    @property
+    def other_words(self) -> int:
+        """How many recordings were left out because something else was heard in them."""
+        return sum(each.other_words for each in self.left_out)
 
     def results_at(self, snr_db: float | None = None, *, recorded: bool = False) -> Results:
         """All that was said, at one ratio or at all."""

@@ -1,20 +1,23 @@
 """Other words for the phrases that are heard worst, each tried by rehearsing it.
 
 A candidate is tried at one ratio of speech to noise only, for each costs as much as its step did.
+The phrase that was heard worst was in part unlucky, and the candidate that was heard best in part
+lucky. So neither is told by what chose it: both are heard again by another seed, more often, and a
+change is only told where all of the interval of the difference is an improvement.
 It is made of what the task already says, in this order: the name of the state and its value,
 another word for what was done, and the words of the phrase in another order. Those that sound like
 any other phrase of the task, or like a word of the tool, are left out.
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from pydantic import ValidationError
 
 from handsfree.errors import Misuse
 from handsfree.rehearse.alike import confusable_phrases
 from handsfree.rehearse.hearings import Hearings
-from handsfree.rehearse.plan import Settings, Trial
+from handsfree.rehearse.plan import Settings, Trial, number, trials_of
 from handsfree.rehearse.report import Results, Rewording
 from handsfree.rehearse.sayings import Kind
 from handsfree.rehearse.tallies import results_of
@@ -27,6 +30,7 @@ from handsfree.task.step import Step
 _WORST = 3  # phrases that another wording is looked for
 _TRIED_EACH = 2  # candidates of each
 _LEAST_TROUBLED = 0.05  # a phrase that is asked for less often is good enough
+_JUDGED_BY = 3  # times as many answers as it was chosen by. Judgement: fewer can show little
 # What a wrong one weighs, in questions: see WRONG_STATE in `engine/trust.py`.
 _WRONG_WEIGHS = 20
 _INSTEAD = {
@@ -107,51 +111,93 @@ class Wordings:
     snr_db: float  # at which they are tried
     hearings: Hearings
     plan_to_hear: Callable[[int], None]
+    _changed: dict[tuple[str, str, str], Stage] = field(default_factory=dict)
 
     def tried(self, step_id: str, after: str) -> Rewording:
         """The step with its first phrase, and with another; raises WordingRefused."""
-        before, task = other_wording(self.stage, step_id, after)
-        return self._rehearsed(task, step_id, before, after)
+        before, _ = other_wording(self.stage, step_id, after)
+        return self._judged(step_id, before, after)
 
     def best(self, most: int) -> list[Rewording]:
-        """The changes that help most, each tried; fewer where nothing helps."""
+        """The changes that help most, each tried; fewer where fewer are shown to help."""
         if not most:
             return []
         tries = [
-            self._rehearsed(
-                reworded(self.stage.task, step.id, before, after), step.id, before, after
-            )
+            self._chosen(step.id, before, after)
             for step, before in _worst(self.stage, self.found)
             for after in _candidates(self.stage, step, before)[:_TRIED_EACH]
         ]
-        helping = sorted((each for each in tries if gain(each) > 0), key=lambda each: -gain(each))
+        promising = sorted((each for each in tries if gain(each) > 0), key=lambda each: -gain(each))
         best: dict[str, Rewording] = {}
-        for each in helping:
+        for each in promising:
             best.setdefault(each.before, each)
-        return list(best.values())[:most]
-
-    def _rehearsed(self, task: Task, step: str, before: str, after: str) -> Rewording:
-        other = stage_of(task)
-        at_one = replace(self.settings, snrs_db=(self.snr_db,))
-        trials = [
-            each
-            for each in planned(other, at_one)
-            if _is_about(each, other.moments[each.moment].step, step, after)
+        judged = [
+            self._judged(each.step, each.before, each.after) for each in list(best.values())[:most]
         ]
-        self.plan_to_hear(len(trials))
+        return sorted((each for each in judged if each.helps), key=lambda each: -gain(each))
+
+    def _chosen(self, step: str, before: str, after: str) -> Rewording:
+        """By the sayings of this rehearsal, which tell which change is worth more of them."""
         was = [
             each
             for each in self.found
             if each.trial.scene.snr_db == self.snr_db
             and _is_about(each.trial, each.moment.step, step, before)
         ]
+        at_one = replace(self.settings, snrs_db=(self.snr_db,))
+        changed = self._stage(step, before, after)
         return Rewording(
             step=step,
             before=before,
             after=after,
             results_before=results_of(was),
-            results_after=results_of(tried(other, trials, self.hearings)),
+            results_after=results_of(self._all_about(changed, at_one, step, after)),
         )
+
+    def _judged(self, step: str, before: str, after: str) -> Rewording:
+        """By sayings that had no part in choosing it."""
+        fresh = replace(
+            self.settings,
+            snrs_db=(self.snr_db,),
+            seed=number(f"{self.settings.seed}: to judge other words"),
+        )
+        changed = self._stage(step, before, after)
+        was = self._all_about(self.stage, fresh, step, before)
+        then = self._all_about(changed, fresh, step, after)
+        return Rewording(
+            step=step,
+            before=before,
+            after=after,
+            results_before=results_of(was),
+            results_after=results_of(then),
+            answers_before=self._answers(self.stage, fresh, step),
+            answers_after=self._answers(changed, fresh, step),
+        )
+
+    def _stage(self, step: str, before: str, after: str) -> Stage:
+        name = step, before, after
+        if name not in self._changed:
+            self._changed[name] = stage_of(reworded(self.stage.task, *name))
+        return self._changed[name]
+
+    def _all_about(self, stage: Stage, settings: Settings, step: str, phrase: str) -> list[Tried]:
+        """All in which the phrase of a step has a part, answers and mistakes."""
+        trials = [
+            each
+            for each in planned(stage, settings)
+            if _is_about(each, stage.moments[each.moment].step, step, phrase)
+        ]
+        return self._heard(stage, trials)
+
+    def _answers(self, stage: Stage, settings: Settings, step: str) -> Results:
+        """The answers to the step alone: as many of each phrase, so that they can be compared."""
+        more = replace(settings, runs=_JUDGED_BY * settings.runs)
+        trials = trials_of(stage.task, stage.moments, more, step)
+        return results_of(self._heard(stage, [each for each in trials if each.kind is Kind.ANSWER]))
+
+    def _heard(self, stage: Stage, trials: Sequence[Trial]) -> list[Tried]:
+        self.plan_to_hear(len(trials))
+        return tried(stage, trials, self.hearings)
 
 
 def _is_about(trial: Trial, at: str, step: str, phrase: str) -> bool:

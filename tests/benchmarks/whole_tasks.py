@@ -23,12 +23,11 @@ from rich.progress import track
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.waiting import StandingBy, value_in_question
 from handsfree.hearing.recognizer import Recognizer
+from tests.benchmarks.by_strangers import ByStrangers
 from tests.benchmarks.sayings import TASKS
 from tests.benchmarks.scripted import Person, SpokenRun, Truth
 from tests.benchmarks.strangers import (
     CLEAN,
-    FOR_REPORTING,
-    LEVELS,
     Mouth,
     embedded_listeners,
     in_noise,
@@ -164,22 +163,9 @@ def _cells(group: Iterable[Tally]) -> str:
 
 def main() -> None:
     """Parse, and do what is asked."""
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    commands = parser.add_subparsers(required=True)
-    for command in (run, table):
-        one = commands.add_parser(command.__name__)
-        one.set_defaults(command=command)
-        one.add_argument("--kept", type=Path, required=True)
-        one.add_argument("--voices", nargs="*", default=FOR_REPORTING)
-        if command is run:
-            one.add_argument(
-                "--mouth", required=True, help="command of models/training/strangers.py"
-            )
-            one.add_argument("--levels", nargs="*", choices=LEVELS, default=[CLEAN, "10 dB"])
-            one.add_argument("--tasks", nargs="*", choices=TASKS, default=TASKS)
-            one.add_argument("--minutes", type=float, default=1e9, help="then begin no other run")
-    asked = parser.parse_args()
-    asked.command(asked)
+    commands = ByStrangers(__doc__, run, table, (CLEAN, "10 dB"))
+    commands.listen.add_argument("--tasks", nargs="*", choices=TASKS, default=TASKS)
+    commands.do_what_is_asked()
 
 
 if __name__ == "__main__":

@@ -120,6 +120,10 @@ def test_what_makes_no_sense_is_told(
         "Name another file with --index.\n"
     )
     assert not inside.exists()
+    assert told(folder, "--index", folder / "stopped") == (
+        f"{folder / 'stopped'}: is a record, and nothing is put into a record. Name another file "
+        "with --index.\n"
+    )
     assert "is no folder. Name the folder that holds the records." in told(tmp_path / "none")
     assert "there is no table 'rows'. There is: records, steps," in told(
         folder, "--export", "a.csv", "--table", "rows"

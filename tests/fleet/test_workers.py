@@ -13,8 +13,9 @@ from pathlib import Path
 import pytest
 
 from handsfree.errors import Misuse
-from handsfree.fleet import Job, open_runner, troubles
-from tests.fleet.work import Marked, Number, die, die_once, fail, square
+from handsfree.fleet import Job, Needs, open_runner, troubles
+from handsfree.fleet.needs import name_of
+from tests.fleet.work import Marked, Number, die, die_once, fail, length_of, square
 from tests.test_offline import files_in, needs_a_namespace, packets_of
 
 distributed = pytest.importorskip("distributed", reason="the extra 'fleet' is not installed")
@@ -57,7 +58,7 @@ def test_only_a_few_jobs_are_handed_out_ahead(in_threads: OnWorkers) -> None:
 
 
 def test_what_a_job_says_is_wrong_is_told(in_threads: OnWorkers) -> None:
-    with pytest.raises(troubles.JobFailed, match="3 is no number for this"):
+    with pytest.raises(troubles.JobFailed, match=r"Worker inproc://.*: 3 is no number for this"):
         list(in_threads.results([Job(fail, Number(3))]))
 
 
@@ -168,6 +169,35 @@ def test_a_worker_without_the_models_is_named_before_anything_is_done(tmp_path: 
         open_runner(scheduler=address),
     ):
         pass
+
+
+@pytest.mark.slow
+def test_a_worker_without_a_voice_is_named_before_anything_is_done(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    voice = tmp_path / "a-voice"
+    voice.touch(mode=0o755)
+    with scheduler("FITS=1") as address:
+        monkeypatch.setenv("PATH", f"{tmp_path}:{os.environ['PATH']}")
+        without = (
+            r"tcp://127\.0\.0\.1:\d+: it is without a-voice, and here is a program of that name"
+        )
+        with (
+            pytest.raises(troubles.WorkersUnfit, match=without),
+            open_runner(scheduler=address, needs=Needs(packages=("a-voice",))),
+        ):
+            pass
+
+
+@pytest.mark.slow
+def test_every_worker_has_the_files_that_jobs_name() -> None:
+    needs = Needs(contents=(b"a drill", b"a hangar door"))
+    jobs = [Job(length_of, name_of(each)) for each in needs.contents] * 4
+    with (
+        scheduler("FITS=1", "FITS=1") as address,
+        open_runner(scheduler=address, needs=needs) as runner,
+    ):
+        assert [found for _, found in sorted(runner.results(jobs))] == [7, 13] * 4
 
 
 @pytest.mark.slow

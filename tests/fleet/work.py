@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from handsfree.errors import Misuse
+from handsfree.fleet.needs import brought
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,10 @@ class Marked:
 
 def square(given: Number) -> int:
     return given.number**2
+
+
+def length_of(given: str) -> int:
+    return len(brought(given))
 
 
 def fail(given: Number) -> int:

@@ -1,12 +1,14 @@
 """`handsfree rehear`: what a person and a program are told, and the exit codes."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from handsfree.cli.app import app
+from handsfree.fleet.build import build_here
 from handsfree.rehear import rehearing
 from handsfree.rehear.differences import compare
 from tests.rehear.records import RIGHT, ReadsClips, Said, hold
@@ -87,6 +89,30 @@ def test_what_is_kept_is_not_heard_again(tmp_path: Path, ears: ReadsClips) -> No
     assert len(ears.sets) == 6
     assert rehear(record, "--keep", keep) == first
     assert len(ears.sets) == 6
+
+
+def test_another_build_hears_what_is_kept_again(
+    tmp_path: Path, ears: ReadsClips, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What yesterday's code, or another library, has heard is not what this one hears."""
+    record, keep = hold(tmp_path / "run", MISHEARD), tmp_path / "keep"
+    rehear(record, "--keep", keep)
+    other = replace(build_here(), libraries=(("onnxruntime", "1.0"),))
+    monkeypatch.setattr(rehearing, "build_here", lambda: other)
+    rehear(record, "--keep", keep)
+    assert len(ears.sets) == 12
+
+
+@pytest.mark.parametrize("place", ["run", "run/keep", "run/clips"])
+def test_nothing_is_kept_in_a_record(tmp_path: Path, ears: ReadsClips, place: str) -> None:
+    record = hold(tmp_path / "run", MISHEARD)
+    before = sorted(record.rglob("*"))
+    done = CliRunner().invoke(app, ["rehear", str(record), "--keep", str(tmp_path / place)])
+    assert "and nothing is put into a record. Name another folder with --keep." in str(
+        done.exception
+    )
+    assert sorted(record.rglob("*")) == before
+    assert not ears.sets
 
 
 def test_a_file_in_place_of_the_folder_to_keep_in_is_told(tmp_path: Path) -> None:

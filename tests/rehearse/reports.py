@@ -21,7 +21,7 @@ REPORT = Rehearsal(
     revision="1",
     made_on="2026-11-29",  # type: ignore[arg-type]
     made_with="handsfree 0",
-    of=Sources(phrases="0", models={}, policy="0"),
+    of=Sources(phrases="0", models={}, code={}, libraries={}),
     settings=Settings(
         voices=("anna",),
         recordings=0,

@@ -42,6 +42,29 @@ def stage(path: Path = SHORT) -> Stage:
     return stage_of(task_in(path))
 
 
+FREE_CHOICE = """
+task: t
+title: Look at a door
+revision: "1"
+notice: This task is invented. Do not use it on any aircraft.
+approved_data: {reference: QMD 1, revision: "1"}
+applicability: {aircraft: Invented, component: Door}
+steps:
+  - id: which-door
+    instruction: Say which door you stand at.
+    expect: {choose: [left door, right door]}
+  - id: look
+    instruction: Look at the seal.
+    expect: {confirm: seal seen}
+"""
+
+
+@cache
+def free_choice() -> Stage:
+    """Of a task with a choice that leads to the same step whatever it is."""
+    return stage_of(read_task(FREE_CHOICE, "t.yaml"))
+
+
 def surely(words: str) -> tuple[str, float]:
     return words, 1.0
 

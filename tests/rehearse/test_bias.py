@@ -76,7 +76,17 @@ def test_in_between_the_noisier_row_counts(monkeypatch: pytest.MonkeyPatch) -> N
     rows = [WORSE.model_copy(update={"snr_db": each}) for each in (20.0, 10.0, 5.0)]
     table(monkeypatch, *rows)
     found = Bias(made_with="-", made_on="2026-11-29", speech="-", at=tuple(rows))  # type: ignore[arg-type]
-    assert [found.nearest(each).snr_db for each in (30, 20, 15, 10, 7, 0)] == [20, 20, 10, 10, 5, 5]
+    counts = [found.nearest(each) for each in (30, 20, 15, 10, 7, 5)]
+    assert [each and each.snr_db for each in counts] == [20, 20, 10, 10, 5, 5]
+
+
+def test_in_more_noise_than_people_were_measured_in_nothing_is_known_of_them(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The difference grows with the noise, so that of a clearer ratio would be too small."""
+    table(monkeypatch, WORSE)
+    assert widened(Count(0, 5_000), "wrong", 9.9) == Interval(0.0, 1.0)
+    assert widened(Count(0, 5_000), "wrong", 10) != Interval(0.0, 1.0)
 
 
 def test_people_outside_what_the_voices_foretold_are_told() -> None:

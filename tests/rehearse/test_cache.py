@@ -8,9 +8,12 @@ from pathlib import Path
 import pytest
 
 from handsfree.errors import Misuse
+from handsfree.rehearse import cache as cache_module
 from handsfree.rehearse.cache import Cache, carries_over
+from handsfree.rehearse.pronunciations import pronunciations
 from handsfree.words.heard import Heard, Opinion, Trouble
 from handsfree.words.phrases import Confirmation, Negations, PhraseSet, PlainNumber, Standard
+from handsfree.words.sounds import Phones
 from handsfree.words.standard import StandardWord
 
 SAID = "charging hose fitted"
@@ -85,6 +88,46 @@ def test_a_phrase_that_was_heard_for_another_does_not_carry_over() -> None:
     before, now = frozenset({SAID, "lamp is burning"}), frozenset({SAID})
     assert carries_over(before, now, SAID, HEARD)
     assert not carries_over(before, now, SAID, taken)
+
+
+@pytest.mark.parametrize(
+    ("said", "changed", "carried"),
+    [
+        ("coffee at four", "charging valve closed", True),
+        ("charging hose fitted", "charging hose fixed", False),
+        # It is in a longer phrase, or a longer phrase in it, or is a stretch that sounds like it.
+        ("charging hose fitted in a minute", "charging hose fitted", False),
+        ("hose fitted", "the charging hose fitted", False),
+        ("we are charging those fitters now", "charging hose fitted", False),
+        ("they say the valve closing here is slow", "valves close", False),
+        ("valves close", "they say the valve closing here is slow", False),
+        # A word in common is a sound in common, however far the rest is.
+        ("charging hose fitted", "charging valve closed", False),
+        # Few letters may be many phones: "x ray" is seven of them.
+        ("x ray", "eggs rate", False),
+        ("coffee at four", "zzgrmpf closed", False),
+        ("zzgrmpf", "charging valve closed", False),
+    ],
+)
+def test_it_carries_over_by_its_phones_and_what_is_unknown_never_does(
+    monkeypatch: pytest.MonkeyPatch, said: str, changed: str, carried: bool
+) -> None:
+    known = pronunciations
+
+    def without_unknown(words: frozenset[str]) -> dict[str, tuple[Phones, ...]]:
+        return {word: ways for word, ways in known(words).items() if word != "zzgrmpf"}
+
+    monkeypatch.setattr(cache_module, "pronunciations", without_unknown)
+    heard = replace(HEARD, words=tuple(said.split()), alternatives=())
+    assert carries_over(frozenset(), frozenset({changed}), said, heard) is carried
+
+
+def test_what_was_heard_by_mistake_counts_by_its_sound_too() -> None:
+    """Noise that was taken for a phrase would be taken for a nearer one, if there was one."""
+    taken = replace(HEARD, words=("valve", "closed"), alternatives=())
+    changed = frozenset({"valves close"})
+    assert not carries_over(frozenset(), changed, "coffee at four", taken)
+    assert carries_over(frozenset(), changed, "coffee at four", replace(taken, words=()))
 
 
 def test_a_folder_that_cannot_be_written_is_told_with_what_to_do(tmp_path: Path) -> None:

@@ -91,6 +91,27 @@ def test_an_offer_that_is_right_is_said_again_and_a_wrong_one_denied() -> None:
         assert said.line.words == answer
 
 
+def test_who_is_asked_by_affirmative_says_affirmative() -> None:
+    """Whose "affirm" is not heard is asked by the other word, and goes on from there."""
+    talk = conversing(task_in(SHORT), (), {}, "", ())
+    said = next(talk)
+    words: list[str] = []
+    try:
+        while True:
+            if said.state.phase is Phase.CONFIRMING:
+                words.append(said.line.words)
+            deaf = 0.4 if said.line.words == "affirm" else 1.0
+            heard = tuple(said.line.words.split())
+            said = talk.send(Heard(heard, deaf, (), (), said.at, said.at))
+    except StopIteration as ended:
+        held = ended.value
+    assert held.finished
+    assert words[0] == "affirm"
+    assert words[-1] == "affirmative"
+    first = words.index("affirmative")
+    assert set(words[first:]) == {"affirmative"}  # asked by it from then on
+
+
 @pytest.mark.parametrize("outcome", [INSIDE, BELOW, ABOVE])
 def test_a_value_has_the_outcome_that_is_wanted(outcome: str) -> None:
     step = next(each for each in task_in(LONG).steps if each.id == "girt-bar-play")

@@ -51,10 +51,10 @@ def test_more_than_all_runs_cannot_be(times: int, of: int) -> None:
 
 
 def test_a_bound_holds_does_not_hold_or_needs_more_runs() -> None:
-    assert verdict(Count(0, 5_000), 0.001) is Verdict.HOLDS
-    assert verdict(Count(20, 5_000), 0.001) is Verdict.DOES_NOT_HOLD
-    assert verdict(Count(0, 500), 0.001) is Verdict.TOO_FEW
-    assert verdict(Count(0, 0), 0.001) is Verdict.TOO_FEW
+    assert verdict(interval(0, 5_000), 0.001) is Verdict.HOLDS
+    assert verdict(interval(20, 5_000), 0.001) is Verdict.DOES_NOT_HOLD
+    assert verdict(interval(0, 500), 0.001) is Verdict.TOO_FEW
+    assert verdict(interval(0, 0), 0.001) is Verdict.TOO_FEW
 
 
 def test_none_wrong_in_3688_runs_shows_less_than_one_in_a_thousand() -> None:

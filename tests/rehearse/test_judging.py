@@ -4,16 +4,20 @@ from datetime import timedelta
 
 import pytest
 
-from handsfree.rehearse.judging import Result, judge
+from handsfree.rehearse.judging import Judged, Result, judge
+from handsfree.rehearse.trials import Stage
 from handsfree.words.heard import Heard
-from tests.rehearse.stages import stage
+from tests.rehearse.stages import LONG, free_choice, stage
 
 
-def judged(moment: str, said: str, heard: str, score: float = 1.0):  # type: ignore[no-untyped-def]
-    found = stage()
+def judged(
+    moment: str, said: str, heard: str, score: float = 1.0, found: Stage | None = None
+) -> Judged:
+    found = found or stage()
     at = next(each for each in found.moments if each.name == moment)
     now = at.state.now + timedelta(seconds=5)
-    return judge(found.task, at.state, said, Heard(tuple(heard.split()), score, (), (), now, now))
+    words, channel = tuple(heard.split()), at.line.channel
+    return judge(found.task, at.state, said, Heard(words, score, (), (), now, now, channel))
 
 
 @pytest.mark.parametrize(
@@ -54,6 +58,7 @@ def test_the_result_is_what_the_engine_does(
 
 def test_a_wrong_value_is_read_back_and_a_wrong_phrase_is_not() -> None:
     assert judged("temperature/answering", "two one", "two two").read_back
+    assert judged("temperature/answering", "two one", "nine one").read_back  # outside its limits
     assert not judged("fit-hose/answering", "coffee at four", "charging hose fitted").read_back
 
 
@@ -61,3 +66,39 @@ def test_a_phrase_that_is_read_back_first_is_still_right() -> None:
     found = stage()
     assert "charging hose fitted" not in found.confusable
     assert judged("fit-hose/answering", "charging hose fitted", "charging hose fitted", 0.85).result
+
+
+@pytest.mark.parametrize(
+    ("said", "heard", "result"),
+    [
+        ("left door", "left door", Result.RIGHT),
+        ("left door", "right door", Result.WRONG),
+        ("coffee at four", "right door", Result.WRONG),
+        ("left door", "", Result.ASKED),
+    ],
+)
+def test_of_a_free_choice_another_one_is_wrong_though_the_run_goes_on_alike(
+    said: str, heard: str, result: Result
+) -> None:
+    assert judged("which-door/answering", said, heard, found=free_choice()).result is result
+
+
+@pytest.mark.parametrize(
+    ("said", "heard", "result"),
+    [
+        # Neither is the value of the first person, so both differ and are put on the record.
+        ("three one zero zero p s i", "three one one zero p s i", Result.WRONG),
+        ("three one zero zero p s i", "three one zero zero", Result.RIGHT),
+    ],
+)
+def test_a_value_that_only_goes_on_record_is_wrong_where_it_is_another_one(
+    said: str, heard: str, result: Result
+) -> None:
+    assert judged("bottle-pressure/second", said, heard, found=stage(LONG)).result is result
+
+
+def test_two_choices_that_are_both_refused_are_asked_for_again() -> None:
+    """Nothing is taken of either, and the person is told."""
+    one, other = "rear left door", "rear right door"
+    found = judged("door-position/answering", one, other, found=stage(LONG))
+    assert found.result is Result.RIGHT

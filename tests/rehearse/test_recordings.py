@@ -1,5 +1,6 @@
 """A team's own recordings: what is said in them, and which do not count."""
 
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -26,9 +27,9 @@ class WritesDown:
         return Heard((), 0.1, (), (opinion,), timedelta(0), audio.duration)
 
 
-def sound(folder: Path, name: str, gain: float = 0.2) -> Path:
+def sound(folder: Path, name: str, gain: float = 0.2, seed: int = 1) -> Path:
     """Noise in the rhythm of speech, a second and a half long; nobody would understand it."""
-    rng = np.random.default_rng(1)
+    rng = np.random.default_rng(seed)
     rhythm = np.repeat(np.tile([1.0, 0.0], 8), 1_500)
     samples = np.clip(gain * rhythm * rng.standard_normal(len(rhythm)), -1, 1)
     soundfile.write(folder / name, samples, 16_000)
@@ -36,12 +37,13 @@ def sound(folder: Path, name: str, gain: float = 0.2) -> Path:
 
 
 def test_a_file_is_named_by_what_is_said_in_it(tmp_path: Path) -> None:
-    for name in (
+    names = (
         "charging-hose-fitted.anna.wav",
         "charging_hose_fitted (2).wav",
         "21 degrees celsius.wav",
-    ):
-        sound(tmp_path, name)
+    )
+    for seed, name in enumerate(names):
+        sound(tmp_path, name, seed=seed)
     (tmp_path / "notes.txt").write_text("not a sound")
     found = read_recordings(tmp_path, stage(), WritesDown("charging hose fitted"))
     assert [(each.words, each.speaker) for each in found.kept] == [
@@ -88,6 +90,7 @@ def test_what_is_silent_clipped_missing_no_sound_or_other_words_is_left_out(tmp_
         "other words than 'charging hose fitted': heard was 'where is my coffee'"
     )
     assert "is not a recording that can be read" in why["negative.wav"]
+    assert [each.file for each in found.left_out if each.other_words] == [names[2]]
 
 
 def test_a_folder_without_sound_is_refused(tmp_path: Path) -> None:
@@ -111,3 +114,20 @@ def test_a_recording_that_answers_nothing_is_talk_somewhere(tmp_path: Path) -> N
     sound(tmp_path, "coffee-at-four.wav")
     found = read_recordings(tmp_path, stage(), WritesDown("coffee at four"))
     assert {each.kind for each in recorded_trials(stage(), found, SETTINGS)} == {Kind.TALK}
+
+
+def test_however_many_runs_one_recording_is_one_saying_at_each_ratio(tmp_path: Path) -> None:
+    """One utterance in a hundred noises is not the evidence of a hundred utterances."""
+    sound(tmp_path, "charging-hose-fitted.wav")
+    found = read_recordings(tmp_path, stage(), WritesDown("charging hose fitted"))
+    trials = recorded_trials(stage(), found, replace(SETTINGS, runs=100))
+    assert [each.scene.snr_db for each in trials] == [20.0, 10.0]
+
+
+def test_one_sound_under_two_names_counts_once(tmp_path: Path) -> None:
+    sound(tmp_path, "charging-hose-fitted.anna.wav")
+    sound(tmp_path, "charging-hose-fitted.copy.wav")
+    found = read_recordings(tmp_path, stage(), WritesDown("charging hose fitted"))
+    assert [each.speaker for each in found.kept] == ["anna"]
+    (left,) = found.left_out
+    assert left.why == "the same sound as charging-hose-fitted.anna.wav, which counts once"

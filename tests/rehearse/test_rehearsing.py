@@ -1,12 +1,18 @@
 """A whole rehearsal of the short task, by a listener that is told what to hear."""
 
+from collections.abc import Iterable, Iterator
+from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from handsfree.fleet import Job
 from handsfree.rehearse.holds_for import stale
+from handsfree.rehearse.plan import number
 from handsfree.rehearse.rehearsing import Wanted
 from handsfree.rehearse.rewording import WordingRefused, reworded, trouble
+from handsfree.words.heard import Heard
 from tests.rehearse.stages import (
     PLAIN,
     SHORT,
@@ -86,6 +92,33 @@ def test_other_words_for_what_is_asked_for_again_are_tried_and_the_best_told(
     assert len(found.rewordings) <= 3
 
 
+class ByChance(Listening):
+    """Half of what is said is asked for again, whatever it is; the seeds are listed."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.seeds: list[int] = []
+
+    def results(self, jobs: Iterable[Job[Any, Any]]) -> Iterator[tuple[int, Any]]:
+        for at, job in enumerate(jobs):
+            scene = job.given.scene
+            self.seeds.append(scene.seed)
+            score = 1.0 if number(f"{scene}") % 2 else 0.3
+            said = tuple(scene.words.split())
+            yield at, Heard(said, score, (), (), timedelta(0), timedelta(seconds=1))
+
+
+def test_a_change_is_judged_by_other_sounds_than_those_that_chose_it(tmp_path: Path) -> None:
+    wanted = Wanted(10.0, 0, (("close-valve", "nitrogen shut off"),), talks=False)
+    alone, with_change = ByChance(), ByChance()
+    rehearsed(tmp_path / "a", alone, wanted=Wanted(10.0, 0, talks=False))
+    (change,) = rehearsed(tmp_path / "b", with_change, wanted=wanted).rewordings
+    judged = with_change.seeds[len(alone.seeds) :]
+    assert set(judged).isdisjoint(alone.seeds)
+    assert len(judged) >= change.results_before.of + change.results_after.of
+    assert change.answers_before.of == change.answers_after.of == 3 * 3
+
+
 def test_where_all_is_heard_well_no_other_words_are_told(tmp_path: Path) -> None:
     assert rehearsed(tmp_path, Listening(), wanted=Wanted(10.0, 3)).rewordings == ()
 
@@ -112,6 +145,20 @@ def test_words_that_cannot_stand_there_are_refused(
 ) -> None:
     with pytest.raises(WordingRefused, match=why):
         rehearsed(tmp_path, Listening(), wanted=Wanted(10.0, 0, ((step, phrase),)))
+
+
+def half_deaf(words: str) -> tuple[str, float]:
+    return words.replace("hose fitted", "hose removed").replace("six", "five"), 1.0
+
+
+def test_what_is_accepted_wrong_in_a_conversation_is_counted_and_named(tmp_path: Path) -> None:
+    found = rehearsed(tmp_path, Listening(half_deaf), wanted=PLAIN)
+    wrong = [taken for each in found.talks for taken in each.wrong]
+    assert wrong
+    for taken in wrong:
+        assert taken.heard == half_deaf(taken.said)[0] != taken.said
+    assert all(taken.read_back for taken in wrong if "six" in taken.said)
+    assert not any(each.wrong for each in rehearsed(tmp_path / "b", Listening()).talks)
 
 
 def test_a_person_who_is_asked_again_takes_longer(tmp_path: Path) -> None:

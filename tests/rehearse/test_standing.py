@@ -6,8 +6,8 @@ import pytest
 
 from handsfree.rehearse import bias
 from handsfree.rehearse.bias import AtRatio, Bias, Heard
-from handsfree.rehearse.intervals import Verdict, interval
-from handsfree.rehearse.report import Rehearsal, Results, StepResults
+from handsfree.rehearse.intervals import Verdict, interval, runs_needed
+from handsfree.rehearse.report import LeftOut, Rehearsal, Results, StepResults
 from handsfree.rehearse.standing import Speech, holds, percent, standings
 from handsfree.task.hearing_bound import HearingBound
 from tests.rehearse.reports import REPORT
@@ -54,6 +54,29 @@ def test_where_there_are_too_few_it_is_told_how_many_it_takes() -> None:
     assert f"It takes {found.more_runs:,} sayings in all" in found.describe(BOUND)
 
 
+def test_of_the_bound_only_what_the_bias_leaves_is_for_the_count(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Near 100 % the sum of both is cut off, which must not make the bias look small."""
+    many = Heard(of=1_000, asked=0, wrong=0)
+    worse = Heard(of=1_000, asked=0, wrong=10)
+    row = AtRatio(snr_db=10, people=worse, voices=many)
+    made = Bias(made_with="-", made_on="2026-11-29", speech="people", at=(row,))  # type: ignore[arg-type]
+    monkeypatch.setattr(bias, "measured_bias", lambda: made)
+    (found,) = standings(report(1, 0), HearingBound(wrong_below="0.1", at_snr=10))  # type: ignore[arg-type]
+    left = 0.1 - row.difference("wrong").high
+    assert 0.07 < left < 0.085
+    assert found.more_runs == runs_needed(left)
+
+
+def test_in_more_noise_than_was_measured_with_people_voices_can_show_nothing() -> None:
+    noisy = HearingBound(wrong_below=Decimal("0.5"), at_snr=Decimal(5))
+    rows = report(100_000, 0).steps[0].model_copy(update={"snr_db": 5.0})
+    (found,) = standings(REPORT.model_copy(update={"steps": (rows,)}), noisy)
+    assert (found.verdict, found.more_runs) == (Verdict.TOO_FEW, None)
+    assert (found.interval.low, found.interval.high) == (0.0, 1.0)
+
+
 def test_where_the_bias_alone_is_wider_than_the_bound_no_number_is_enough(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
@@ -87,6 +110,22 @@ def test_it_holds_where_one_kind_shows_it_and_none_the_contrary(
     synthetic: tuple[int, int], recorded: tuple[int, int], held: bool
 ) -> None:
     assert holds(report(*synthetic, recorded=recorded), BOUND) is held
+
+
+@pytest.mark.parametrize("recorded", [(1_000, 0), (0, 0)])
+def test_with_recordings_left_out_for_other_words_nothing_holds(recorded: tuple[int, int]) -> None:
+    """What was heard in them may be just what a rehearsal looks for."""
+    left = LeftOut(file="a.wav", why="other words", other_words=True)
+    found = report(1_000, 0, recorded=recorded).model_copy(update={"left_out": (left,)})
+    first, _ = standings(found, BOUND)
+    assert (first.speech, first.verdict) == (Speech.RECORDED, Verdict.TOO_FEW)
+    assert "Left out were 1 recordings in which other words were heard" in first.describe(BOUND)
+    assert not holds(found, BOUND)
+
+
+def test_a_silent_recording_that_was_left_out_says_nothing() -> None:
+    found = report(1_000, 0).model_copy(update={"left_out": (LeftOut(file="a", why="silent"),)})
+    assert holds(found, BOUND)
 
 
 def test_a_ratio_that_was_not_rehearsed_has_no_standing() -> None:

@@ -121,6 +121,28 @@ class LateVoice:
         self.closed = True
 
 
+def test_words_that_are_heard_at_several_ratios_are_rendered_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    rendered: list[str] = []
+
+    class CountingVoice(LateVoice):
+        def render(self, text: str) -> "np.typing.NDArray[np.int16]":
+            rendered.append(text)
+            return super().render(text)
+
+    monkeypatch.setattr(voices, "Voice", CountingVoice)
+    speakers, kind = Speakers(), VoiceKind("x", "built-in", "en-us+m3")
+    for words in ("one", "two", "one", "two"):
+        assert speakers.say(kind, words).tolist() == [0.5] * 4
+    speakers.say(VoiceKind("y", "built-in", "en-us+m3"), "one")
+    assert rendered == ["one", "two", "one"]
+    for number in range(64):
+        speakers.say(kind, f"number {number}")
+    speakers.say(kind, "one")  # not kept for ever
+    assert rendered[-1] == "one"
+
+
 @pytest.mark.parametrize(("late", "speaks"), [(0, True), (2, True), (3, False)])
 def test_an_engine_that_is_late_is_begun_anew_but_not_for_ever(
     monkeypatch: pytest.MonkeyPatch, late: int, speaks: bool
