@@ -2,10 +2,11 @@
 
 from handsfree.engine.advance import before_start
 from handsfree.engine.per_task import PerTask
+from handsfree.engine.phase import HIGH_STAKES
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
-from tests.engine.people_task import TASK
+from tests.engine.people_task import INES, SEFA, TARN, TASK, TO_LOCK, TO_TORQUE, at
 from tests.index.made import TEXT
 
 
@@ -39,3 +40,20 @@ def test_the_phrases_of_a_moment_are_one_object_and_differ_between_moments_and_t
     at_torque = before_start(TASK).at_step(TASK.index_of["torque"])
     assert phrases_now(TASK, at_torque) != first
     assert phrases_now(other, before_start(other)) != first
+
+
+def test_what_is_kept_of_a_moment_is_what_would_be_made_anew() -> None:
+    """An inspection, a way back and a hand-over, where one word decides, are among the moments."""
+    ways = (
+        (*TO_LOCK, "lock tied", INES, "affirm", "stand by"),
+        (*TO_TORQUE, "back to step three", "negative"),
+        (*TO_TORQUE, "hand over", "go ahead", TARN, "affirm", SEFA, "affirm"),
+    )
+    phases = set()
+    for said in ways:
+        for many in range(len(said) + 1):
+            run = at(*said[:many])
+            anew = phrases_now(run.task.model_copy(), run.state)
+            assert phrases_now(run.task, run.state) == anew
+            phases.add(run.state.phase)
+    assert phases > HIGH_STAKES
