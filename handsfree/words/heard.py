@@ -17,6 +17,7 @@ class Trouble(Enum):
     TWO_VOICES = "two voices"  # at once
     TOO_FAST = "too fast"  # as if played at twice its rate
     TOO_SLOW = "too slow"
+    BROKEN_OFF = "broken off"  # the sound stops within a word
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,17 +9,16 @@ about 0.1 s of one core a sound, and half a minute to fit. With `--held-out` it 
 that were trained without a quarter of the speakers make of that quarter, by which the limits were
 chosen.
 
-A frame of the reader's features in, through one hidden layer, the probabilities of its kinds out.
+The network is one of `two_layers.py`.
 """
 
 import argparse
-import hashlib
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import two_layers
 from listening import FRAME, Reader
 from numpy.typing import NDArray
 from one_voice_data import (
@@ -37,14 +36,9 @@ from one_voice_data import (
     voices,
 )
 from rich.progress import track
+from two_layers import Floats, Shape, Weights, probabilities, write
 
-HIDDEN = 32
-EPOCHS = 5
-BATCH = 512
-RATE = 2e-3
-WARM_UP = 100  # steps
-DECAY = 1e-3  # of the weights, in the loss
-DROPPED = 0.1  # of the hidden units, at each step
+SHAPE = Shape(len(KINDS), hidden=32, epochs=5, decay=1e-3)
 # There are many more frames of one voice than of others: each second one is left out, and counts
 # twice.
 KEPT_ALONE = 2
@@ -58,9 +52,6 @@ AROUND = 16  # frames
 
 _HERE = Path(__file__).resolve().parent
 _REPOSITORY = _HERE.parents[1]
-
-Floats = NDArray[np.float32]
-Weights = tuple[Floats, Floats, Floats, Floats]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,77 +109,15 @@ def together(parts: list[Heard]) -> Heard:
 
 
 def fit(features: NDArray[np.float16], frames: NDArray[np.int8], seed: int) -> Weights:
-    """Train on the frames by Adam (Kingma and Ba, 2015) on the weighted cross-entropy."""
-    random = np.random.default_rng(seed)
+    """A network for the frames; each second one of one voice is left out."""
     chosen = np.flatnonzero((frames != ALONE) | (np.arange(len(frames)) % KEPT_ALONE == 0))
     counts = np.where(frames == ALONE, KEPT_ALONE, WRONG_COUNTS).astype(np.float32)
-    some = features[chosen[::5]].astype(np.float32)
-    middle, spread = some.mean(axis=0), some.std(axis=0) + np.float32(1e-3)
-    inputs, outputs = features.shape[1], len(KINDS)
-    weights = [
-        random.normal(0, np.sqrt(2 / inputs), (inputs, HIDDEN)).astype(np.float32),
-        np.zeros(HIDDEN, np.float32),
-        random.normal(0, np.sqrt(1 / HIDDEN), (HIDDEN, outputs)).astype(np.float32),
-        np.zeros(outputs, np.float32),
-    ]
-    mean = [np.zeros_like(each) for each in weights]
-    square = [np.zeros_like(each) for each in weights]
-    steps = EPOCHS * (len(chosen) // BATCH)
-    for step, batch in enumerate(_batches(chosen, random), start=1):
-        standard = (features[batch].astype(np.float32) - middle) / spread
-        slopes = _slopes(weights, standard, frames[batch], counts[batch], random)
-        rate = RATE * min(1, step / WARM_UP) * 0.5 * (1 + np.cos(np.pi * step / steps))
-        for each, slope, first, second in zip(weights, slopes, mean, square, strict=True):
-            first += 0.1 * (slope - first)
-            second += 0.001 * (slope * slope - second)
-            unbiased = np.sqrt(second / (1 - 0.999**step)) + 1e-8
-            each -= (rate * first / (1 - 0.9**step) / unbiased).astype(np.float32)
-    first_layer = weights[0] / spread[:, None]
-    return first_layer, weights[1] - middle @ first_layer, weights[2], weights[3]
-
-
-def _batches(chosen: NDArray[np.int64], random: np.random.Generator) -> Iterator[NDArray[np.int64]]:
-    for _ in range(EPOCHS):
-        order = random.permutation(chosen)
-        for start in range(0, len(order) - BATCH + 1, BATCH):
-            yield order[start : start + BATCH]
-
-
-def _slopes(
-    weights: list[Floats],
-    inputs: Floats,
-    frames: NDArray[np.int8],
-    counts: Floats,
-    random: np.random.Generator,
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """The gradient of the loss, in the order of the weights."""
-    first, first_bias, second, second_bias = weights
-    raw = inputs @ first + first_bias
-    kept = (random.random(raw.shape, np.float32) > DROPPED) / np.float32(1 - DROPPED)
-    hidden = np.maximum(raw, 0) * kept
-    at_outputs = softmax(hidden @ second + second_bias)
-    at_outputs[np.arange(len(frames)), frames] -= 1
-    at_outputs *= (counts / counts.sum())[:, None]
-    at_hidden = (at_outputs @ second.T) * kept * (raw > 0)
-    return (
-        inputs.T @ at_hidden + DECAY * first,
-        at_hidden.sum(axis=0),
-        hidden.T @ at_outputs + DECAY * second,
-        at_outputs.sum(axis=0),
-    )
-
-
-def softmax(logits: Floats) -> Floats:
-    """Probabilities, a row a frame."""
-    odds = np.exp(logits - logits.max(axis=1, keepdims=True))
-    return np.asarray(odds / odds.sum(axis=1, keepdims=True), np.float32)
+    return two_layers.fit(features, frames, counts, chosen, SHAPE, seed)
 
 
 def shares(weights: Weights, features: NDArray[np.float16]) -> Floats:
     """For each kind its largest mean probability over `AROUND` frames on both sides of a frame."""
-    first, first_bias, second, second_bias = weights
-    hidden = np.maximum(features.astype(np.float32) @ first + first_bias, 0)
-    sums = np.cumsum(softmax(hidden @ second + second_bias), axis=0)
+    sums = np.cumsum(probabilities(weights, features), axis=0)
     sums = np.vstack([np.zeros_like(sums[:1]), sums])
     places = np.arange(len(features))
     begins, ends = np.maximum(places - AROUND, 0), np.minimum(places + AROUND + 1, len(features))
@@ -219,17 +148,6 @@ def report(heard: Heard, told: Floats) -> Iterator[str]:
             found = (told[heard.kinds == kind, kind] > limit).mean()
             wrong = (told[one, kind] > limit).mean()
             yield f"| {KINDS[kind]} | {limit} | {100 * found:.1f} % | {100 * wrong:.1f} % |"
-
-
-def write(weights: Weights, out: Path, reader: Path) -> None:
-    """The file of the model, and what it was made for: `reader.onnx`, by its SHA-256."""
-    out.mkdir(parents=True, exist_ok=True)
-    names = ("first", "first_bias", "second", "second_bias")
-    path = out / "one-voice.npz"
-    np.savez(path, **dict(zip(names, weights, strict=True)))
-    made_for = hashlib.sha256((reader / "reader.onnx").read_bytes()).hexdigest()
-    file = hashlib.sha256(path.read_bytes()).hexdigest()
-    print(json.dumps({"one-voice.npz": file, "reader.onnx": made_for}, indent=2))
 
 
 def main() -> None:
@@ -266,7 +184,8 @@ def main() -> None:
         for line in report(heard, held_out(heard, chosen.seed)):
             print(line)
         return
-    write(fit(heard.features, heard.frames, chosen.seed), chosen.out, chosen.reader)
+    weights = fit(heard.features, heard.frames, chosen.seed)
+    write(weights, chosen.out / "one-voice.npz", chosen.reader)
 
 
 if __name__ == "__main__":

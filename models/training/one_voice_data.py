@@ -68,7 +68,7 @@ def people(recordings: Path, wanted: str, strangers: Sequence[str]) -> list[Pers
 def voices(folder: Path) -> list[Person]:
     """The synthetic people of `folder`, a folder of recordings each; see `one_voice_people.py`."""
     return [
-        Person(each.name, tuple(sorted(each.glob("*.flac"))), strung=False)
+        Person(each.name, tuple(sorted(each.iterdir())), strung=False)
         for each in sorted(folder.iterdir())
     ]
 
@@ -113,24 +113,24 @@ def voiced_frames(sound: Samples) -> NDArray[np.bool_]:
 
 def alone(cast: Sequence[Person], random: Random) -> Example:
     """One voice at its own speed, in whatever a microphone hears besides."""
-    clean = _in_room(said_by(_one_of(cast, random), random), random)
-    return Example(_received(clean, cast, random), ALONE, np.zeros(len(clean) // FRAME, np.int8))
+    clean = in_room(said_by(_one_of(cast, random), random), random)
+    return Example(received(clean, cast, random), ALONE, np.zeros(len(clean) // FRAME, np.int8))
 
 
 def at_the_wrong_rate(cast: Sequence[Person], random: Random, kind: int) -> Example:
     """One voice, played by a machine that takes its sample rate for another one."""
     rate = random.uniform(1.6, 2.3) if kind == FAST else random.uniform(0.44, 0.62)
-    clean = _in_room(said_by(_one_of(cast, random), random, rate), random)
+    clean = in_room(said_by(_one_of(cast, random), random, rate), random)
     frames = np.where(voiced_frames(clean), kind, ALONE).astype(np.int8)
-    return Example(_received(clean, cast, random), kind, frames)
+    return Example(received(clean, cast, random), kind, frames)
 
 
 def two_at_once(cast: Sequence[Person], random: Random) -> Example:
     """Two people, as loud to 6 dB, who speak at once for at least 0.3 of what the briefer says."""
     while True:
         first, second = random.choice(len(cast), 2, replace=False)
-        one = _in_room(said_by(cast[first], random), random)
-        other = _in_room(said_by(cast[second], random), random)
+        one = in_room(said_by(cast[first], random), random)
+        other = in_room(said_by(cast[second], random), random)
         other *= np.float32(10 ** (random.uniform(-6, 6) / 20))
         starts = round(random.uniform(0, 0.7 * len(one) / FRAME)) * FRAME
         length = min(max(len(one), starts + len(other)), round(_LONGEST_S * SAMPLE_RATE))
@@ -142,7 +142,7 @@ def two_at_once(cast: Sequence[Person], random: Random) -> Example:
         together = voices[0] & voices[1]
         if together.sum() >= _LEAST_TOGETHER * min(each.sum() for each in voices):
             frames = np.where(together & apart, TWO, ALONE).astype(np.int8)
-            return Example(_received(one + other, cast, random), TWO, frames)
+            return Example(received(one + other, cast, random), TWO, frames)
 
 
 def _placed(sound: Samples, at: int, length: int) -> Samples:
@@ -156,7 +156,7 @@ def _one_of(cast: Sequence[Person], random: Random) -> Person:
     return cast[random.integers(len(cast))]
 
 
-def _in_room(clean: Samples, random: Random) -> Samples:
+def in_room(clean: Samples, random: Random) -> Samples:
     """For two in five, decaying noise behind the direct sound: RT60 0.1 to 0.6 s."""
     if random.random() > 0.4:
         return clean
@@ -170,7 +170,7 @@ def _in_room(clean: Samples, random: Random) -> Samples:
     return np.asarray(heard[: len(clean)], np.float32)
 
 
-def _received(speech: Samples, cast: Sequence[Person], random: Random) -> Samples:
+def received(speech: Samples, cast: Sequence[Person], random: Random) -> Samples:
     """`speech` with noise for seven of ten, through a channel, at any level."""
     sound = speech
     if random.random() < 0.7:

@@ -404,6 +404,7 @@ def test_one_hearing_is_the_same_with_and_without_doubt_before_another_question(
         (Trouble.TWO_VOICES, "Say again: two voices at once, one person at a time."),
         (Trouble.TOO_FAST, "Say again: it sounds too fast, say it slower or check the headset."),
         (Trouble.TOO_SLOW, "Say again: it sounds too slow, say it quicker or check the headset."),
+        (Trouble.BROKEN_OFF, "Say again: the end was cut off, say all of it."),
     ],
 )
 def test_whoever_is_asked_again_hears_what_is_wrong_with_the_sound(

@@ -78,6 +78,8 @@ def about_the_sound(trouble: Trouble | None) -> str:
             return "it sounds too fast, say it slower or check the headset"
         case Trouble.TOO_SLOW:
             return "it sounds too slow, say it quicker or check the headset"
+        case Trouble.BROKEN_OFF:
+            return "the end was cut off, say all of it"
     return ""
 
 
