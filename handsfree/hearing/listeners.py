@@ -21,18 +21,18 @@ import sys
 from dataclasses import replace
 
 from handsfree.errors import HandsfreeError
-from handsfree.hearing.audio import Audio, Samples
+from handsfree.hearing.audio import Audio
 from handsfree.hearing.bearing_out import is_named, is_near, is_written_freely, together
 from handsfree.hearing.ctc import Wording
 from handsfree.hearing.in_front import syllable_in_front
 from handsfree.hearing.models.catalogue import read_catalogue
-from handsfree.hearing.one_voice import OF_PHRASES, OF_VALUES, open_one_voice
-from handsfree.hearing.reader import FRAME, Read, Reader
+from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.score import ReadEvidence, fitted_score
 from handsfree.hearing.short_window import ShortWindow
 from handsfree.hearing.transcriber import Transcriber, WhisperHeard
 from handsfree.hearing.trouble import trouble_of
+from handsfree.hearing.trouble_as_read import TroubleAsRead
 from handsfree.hearing.unexplained import unexplained_s
 from handsfree.hearing.vosk.one_more import with_installed
 from handsfree.words.heard import Heard, Opinion, Trouble
@@ -80,33 +80,24 @@ class TwoListeners:
         self._transcriber = transcriber
         self._reader = reader
         self._short = short
-        self._one_voice = open_one_voice()
+        self._as_read = TroubleAsRead()
         self._score = fitted_score()
 
     def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
         """See `Recognizer.recognize`. A value is never believed by the word of one listener.
 
-        From sound that is broken, is not one voice, or is too long for the reader, nothing is
-        believed however well it seems to be heard; but for what makes the work wait, which is
-        shouted, and through other voices.
+        From sound that is broken, is not one voice, stops within a word or is too long for the
+        reader, nothing is believed however well it seems to be heard; but for what makes the work
+        wait, which is shouted, and through other voices.
         """
         read = self._reader.read(audio)
         heard = self._heard(audio, read, phrases)
-        trouble = trouble_of(audio.samples) or self._trouble_as_read(audio, read, heard, phrases)
+        strict = phrases.critical or _is_value(heard.words, phrases)
+        trouble = trouble_of(audio.samples) or self._as_read.of(audio, read, strict=strict)
         if trouble is None:
             return heard
         left = 1.0 if _is_to_wait(heard.words, phrases) else _BELIEF_LEFT
         return replace(heard, score=left * heard.score, trouble=trouble)
-
-    def _trouble_as_read(
-        self, audio: Audio, read: Read | None, heard: Heard, phrases: PhraseSet
-    ) -> Trouble | None:
-        """What is wrong with the sound, as far as the reader can tell, or where it cannot."""
-        if read is None:
-            return Trouble.TOO_LONG
-        strict = phrases.critical or _is_value(heard.words, phrases)
-        limits = OF_VALUES if strict else OF_PHRASES
-        return self._one_voice.trouble_in(_spoken_features(audio, read), limits)
 
     def make_ready(self, phrases: PhraseSet) -> None:
         """See `MadeReady`: the reader's graph takes a fifth of a second."""
@@ -285,11 +276,6 @@ def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
 
 def _is_to_wait(words: tuple[str, ...], phrases: PhraseSet) -> bool:
     return only_waits(phrases.parse(words))
-
-
-def _spoken_features(audio: Audio, read: Read) -> Samples:
-    """The reader's features (T, 384) of the sound itself, without the silence behind it."""
-    return read.features[0, : min(len(audio.samples) // FRAME, len(read.log_probs))]
 
 
 def _best(wordings: tuple[Wording, ...]) -> tuple[str, ...]:

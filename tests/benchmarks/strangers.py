@@ -18,6 +18,7 @@ from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.listeners import TwoListeners, open_reader
 from handsfree.hearing.recognizer import Recognizer
+from handsfree.hearing.short_window import ShortWindow
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.hearing.whisper import Encoded
 from tests.benchmarks.speech import blows, mixed, pink_noise
@@ -52,7 +53,7 @@ class OnceEncoded(Transcriber):
 
 def embedded_listeners() -> Recognizer:
     """The listeners that come with handsfree, none besides."""
-    return TwoListeners(OnceEncoded(), open_reader())
+    return TwoListeners(OnceEncoded(), open_reader(), ShortWindow())
 
 
 class Mouth:

@@ -15,10 +15,11 @@ from demo.script import Line
 from handsfree.engine.trust import PHRASE_AT, STOP_AT, VALUE_AT
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import Audio
+from handsfree.hearing.broken_off import BrokenOff
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.listeners import QUICK, READER, TwoListeners, open_reader, open_recognizer
 from handsfree.hearing.models.catalogue import read_catalogue
-from handsfree.hearing.one_voice import OF_PHRASES, OF_VALUES, OneVoice
+from handsfree.hearing.one_voice import OneVoice
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.places import shipped_models
@@ -277,7 +278,7 @@ def test_what_stops_the_work_is_believed_through_another_voice_and_other_words_a
     )
     before = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
     assert [" ".join(each.words) for each in before] == ["stop", "go ahead"]
-    monkeypatch.setattr(OneVoice, "trouble_in", lambda *_: Trouble.TWO_VOICES)
+    monkeypatch.setattr(OneVoice, "trouble_in", lambda *_, **__: Trouble.TWO_VOICES)
     through = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
     assert through[0].score == before[0].score
     assert through[1].score == pytest.approx(0.1 * before[1].score)
@@ -302,29 +303,57 @@ def test_a_phrase_with_a_syllable_in_front_is_not_believed_and_the_reason_is_tol
 
 
 @pytest.mark.parametrize(
-    ("words", "critical", "limits"),
+    ("words", "critical", "strict"),
     [
-        ("two niner", False, OF_VALUES),
-        ("pin fitted", False, OF_PHRASES),
-        ("pin fitted", True, OF_VALUES),
+        ("two niner", False, True),
+        ("pin fitted", False, False),
+        ("pin fitted", True, True),
     ],
 )
-def test_values_and_critical_phrases_are_held_to_the_stricter_limits_of_one_voice(
+def test_values_and_critical_phrases_are_held_more_strictly_to_one_voice(
     listeners: TwoListeners,
     monkeypatch: pytest.MonkeyPatch,
     words: str,
     critical: bool,
-    limits: dict[Trouble, float],
+    strict: bool,
 ) -> None:
     phrases = PhraseSet(
         (Reading(("pressure",), "psi"), Confirmation("pin fitted")), critical=critical
     )
-    asked: list[object] = []
+    asked: list[bool] = []
     heard = Heard(tuple(words.split()), 1.0, (), (), timedelta(0), timedelta(0))
     monkeypatch.setattr(listeners, "_heard", lambda *_: heard)
-    monkeypatch.setattr(OneVoice, "trouble_in", lambda _, _features, given: asked.append(given))
+    monkeypatch.setattr(OneVoice, "trouble_in", lambda *_, strict: asked.append(strict))
     listeners.recognize(sound(np.zeros(32_000, np.float32)), phrases)
-    assert asked == [limits]
+    assert asked == [strict]
+
+
+@pytest.mark.parametrize(
+    ("words", "critical", "trouble"),
+    [
+        ("two niner", False, Trouble.BROKEN_OFF),
+        ("pin fitted", True, Trouble.BROKEN_OFF),
+        ("pin fitted", False, None),
+        ("stop", True, Trouble.BROKEN_OFF),
+    ],
+)
+def test_from_sound_that_stops_within_a_word_no_value_and_nothing_critical_is_believed(
+    listeners: TwoListeners,
+    monkeypatch: pytest.MonkeyPatch,
+    words: str,
+    critical: bool,
+    trouble: Trouble | None,
+) -> None:
+    phrases = PhraseSet(
+        (Reading(("pressure",), "psi"), Confirmation("pin fitted"), Order(PlainWord.STOP)),
+        critical=critical,
+    )
+    heard = Heard(tuple(words.split()), 1.0, (), (), timedelta(0), timedelta(0))
+    monkeypatch.setattr(listeners, "_heard", lambda *_: heard)
+    monkeypatch.setattr(BrokenOff, "is_broken_off", lambda *_: True)
+    told = listeners.recognize(sound(np.zeros(32_000, np.float32)), phrases)
+    assert told.trouble is trouble
+    assert (told.score <= 0.1) == (trouble is not None and words != "stop")
 
 
 @pytest.mark.slow

@@ -14,12 +14,13 @@ from handsfree.hearing.clips import read_clip
 from handsfree.hearing.listeners import open_reader
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.network import NetworkUnusable
-from handsfree.hearing.one_voice import NAME, OF_PHRASES, OF_VALUES, OneVoice, open_one_voice
+from handsfree.hearing.one_voice import NAME, OneVoice, open_one_voice
 from handsfree.hearing.reader import FRAME, Reader
 from handsfree.places import shipped_models
 from handsfree.words.heard import Trouble
 from tests.benchmarks.bad_input import KINDS
 from tests.benchmarks.speech import Clip, audio_of
+from tests.hearing.test_two_pitches import voice
 
 # Weights that only pass on: the first three features are the logits of the wrong kinds.
 PLAIN = {
@@ -43,6 +44,8 @@ def frames(*logits: tuple[int, float, float, float]) -> Samples:
 
 
 ONE = (-0.0, 0.0, 0.0)
+# Sound for those features that need no second witness.
+SILENCE = np.zeros(0, np.float32)
 
 
 @pytest.fixture(scope="module")
@@ -62,24 +65,47 @@ def quiet() -> OneVoice:
 def test_half_a_second_of_a_kind_is_that_kind(
     quiet: OneVoice, logits: tuple[float, float, float], kind: Trouble
 ) -> None:
-    assert quiet.trouble_in(frames((100, *ONE), (25, *logits), (100, *ONE))) is kind
+    assert quiet.trouble_in(SILENCE, frames((100, *ONE), (33, *logits), (100, *ONE))) is kind
 
 
-@pytest.mark.parametrize(("limits", "kind"), [(OF_VALUES, Trouble.TWO_VOICES), (OF_PHRASES, None)])
-def test_what_is_half_like_two_voices_is_doubted_as_a_value_and_not_as_a_phrase(
-    quiet: OneVoice, limits: dict[Trouble, float], kind: Trouble | None
+@pytest.mark.parametrize(
+    ("share", "strict", "voices", "kind"),
+    [
+        (0.5, True, 2, Trouble.TWO_VOICES),
+        (0.5, True, 1, None),
+        (0.3, True, 2, Trouble.TWO_VOICES),
+        (0.1, True, 2, None),
+        (0.5, False, 2, Trouble.TWO_VOICES),
+        (0.5, False, 1, None),
+        (0.3, False, 2, None),
+        (0.7, True, 1, Trouble.TWO_VOICES),
+        (0.7, False, 1, None),
+        (0.95, False, 1, Trouble.TWO_VOICES),
+    ],
+)
+def test_what_is_like_two_voices_is_doubted_where_it_has_two_pitches_and_sooner_if_strict(
+    quiet: OneVoice, *, share: float, strict: bool, voices: int, kind: Trouble | None
 ) -> None:
-    half = frames((100, *ONE), (33, 6.0, 0.0, 0.0), (100, *ONE))
-    assert 0.3 < quiet.shares(half)[Trouble.TWO_VOICES] < 0.6
-    assert quiet.trouble_in(half, limits) is kind
+    logit = 6 + np.log(share / (1 - share))
+    half = frames((100, *ONE), (33, logit, 0.0, 0.0), (100, *ONE))
+    assert quiet.shares(half)[Trouble.TWO_VOICES] == pytest.approx(share, abs=0.02)
+    sound = np.sum([voice(hertz) for hertz in (110, 173)[:voices]], axis=0)
+    assert quiet.trouble_in(sound, half, strict=strict) is kind
+
+
+def test_two_pitches_alone_are_not_two_voices(quiet: OneVoice) -> None:
+    """A hum and a voice have two as well."""
+    both = voice(110) + voice(173)
+    assert quiet.trouble_in(both, frames((100, *ONE))) is None
 
 
 def test_a_tenth_of_a_second_of_a_kind_is_nothing(quiet: OneVoice) -> None:
-    assert quiet.trouble_in(frames((100, *ONE), (5, 12.0, 0.0, 0.0), (100, *ONE))) is None
+    brief = frames((100, *ONE), (5, 12.0, 0.0, 0.0), (100, *ONE))
+    assert quiet.trouble_in(SILENCE, brief) is None
 
 
 def test_no_frames_at_all_are_nothing(quiet: OneVoice) -> None:
-    assert quiet.trouble_in(np.zeros((0, 384), np.float32)) is None
+    assert quiet.trouble_in(SILENCE, np.zeros((0, 384), np.float32)) is None
 
 
 def test_a_file_that_is_no_model_is_refused() -> None:
@@ -107,7 +133,7 @@ def reader() -> Reader:
 def told(sound: Samples, reader: Reader) -> Trouble | None:
     read = reader.read(Audio(sound, timedelta(0)))
     assert read is not None
-    return open_one_voice().trouble_in(read.features[0, : len(sound) // FRAME])
+    return open_one_voice().trouble_in(sound, read.features[0, : len(sound) // FRAME])
 
 
 def speech(folder: Path) -> Samples:
