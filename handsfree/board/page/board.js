@@ -152,7 +152,7 @@ function largest(property, low, high) {
   const set = (size) => document.documentElement.style.setProperty(property, size.toFixed(3));
   set(high);
   if (fits()) return;
-  while (high - low > 0.01) {
+  while (high - low > 0.002) {
     const middle = (low + high) / 2;
     set(middle);
     if (fits()) low = middle;
