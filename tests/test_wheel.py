@@ -85,7 +85,7 @@ def test_the_version_names_the_model_that_is_carried(installed: Path, empty: Pat
 
 def test_every_embedded_model_is_there_and_as_it_should_be(installed: Path, empty: Path) -> None:
     assert "missing" not in called(installed, empty, "models", "list")
-    assert called(installed, empty, "models", "verify").count("all as they should be") == 6
+    assert called(installed, empty, "models", "verify").count("all as they should be") == 7
 
 
 def test_a_task_can_be_begun_and_checked(installed: Path, empty: Path) -> None:

@@ -39,8 +39,9 @@ def every_place_exists(monkeypatch: pytest.MonkeyPatch) -> None:
             if (*known, part) in self.places:
                 known = (*known, part)
                 continue
-            # Where a value may be of several kinds, validators put in the name of one, in words.
-            is_kind = isinstance(part, str) and " " in part
+            # Where a value may be of several kinds, validators put in the name of one, in words;
+            # where the key itself is wrong, "[key]".
+            is_kind = isinstance(part, str) and (" " in part or part == "[key]")
             is_way_out = path[at - 1 : at + 1] == ("then", DONE)
             can_be = part in keys or is_kind or is_way_out or isinstance(part, int)
             assert can_be, (path, part)
