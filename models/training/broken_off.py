@@ -12,7 +12,6 @@ prints what networks that were trained without a quarter of the speakers make of
 The network is one of `two_layers.py`.
 """
 
-import argparse
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,17 +19,16 @@ from pathlib import Path
 import numpy as np
 import two_layers
 from listening import FRAME, Reader
+from making import asked, cast_of, keep, kept
 from numpy.typing import NDArray
 from one_voice_data import (
     SAMPLE_RATE,
     Person,
     Samples,
     in_room,
-    people,
     received,
     said_by,
     voiced_frames,
-    voices,
 )
 from rich.progress import track
 from two_layers import Floats, Shape, Weights, probabilities, write
@@ -38,7 +36,6 @@ from two_layers import Floats, Shape, Weights, probabilities, write
 KINDS = ("whole", "broken off")
 SHAPE = Shape(len(KINDS), hidden=16, epochs=60, decay=3e-2)
 FOLDS = 4
-STRANGERS = ("s1", "s2")  # of the digits; s3 is for reporting
 CUT_S = (0.05, 0.22)  # before the voice ends
 LATEST_S = 0.4  # behind its end
 AT_ONCE_S = 0.06
@@ -49,9 +46,6 @@ FILLED_S = (0.02, 0.5)
 FILLED_DB = (60.0, 90.0)  # below the loudest sample
 # As in handsfree/hearing/broken_off.py.
 SILENT_DB = 55.0  # below the loudest frame
-
-_HERE = Path(__file__).resolve().parent
-_REPOSITORY = _HERE.parents[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +102,6 @@ def make(cast: list[Person], reader: Path, seed: int, number: int) -> Ends:
     return Ends(np.array(features), np.array(kinds, np.int8), np.array(folds, np.int8))
 
 
-def together(parts: list[Ends]) -> Ends:
-    """All of `parts` as one."""
-    names = ("features", "kinds", "folds")
-    return Ends(*(np.concatenate([getattr(each, name) for each in parts]) for name in names))
-
-
 def fit(ends: Ends, seed: int) -> Weights:
     """A network for the ends."""
     counts = np.ones(len(ends.kinds), np.float32)
@@ -143,35 +131,11 @@ def report(ends: Ends, told: Floats) -> Iterator[str]:
 
 def main() -> None:
     """Make sounds, fit to those that were made, or tell how well it does on people held out."""
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    parser.add_argument("what", choices=("make", "fit"))
-    parser.add_argument("--recordings", type=Path, default=_REPOSITORY.parent / "shared/data")
-    parser.add_argument("--reader", type=Path, default=_REPOSITORY / "models/reader")
-    parser.add_argument("--cache", type=Path, default=_HERE / ".cache/broken-off")
-    parser.add_argument("--voices", type=Path, help="synthetic people, instead of recorded ones")
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--number", type=int, default=1600)
-    parser.add_argument("--out", type=Path, default=_REPOSITORY / "models/broken-off")
-    parser.add_argument("--held-out", action="store_true")
-    chosen = parser.parse_args()
+    chosen = asked((__doc__ or "").splitlines()[0], "broken-off")
     if chosen.what == "make":
-        cast = (
-            voices(chosen.voices)
-            if chosen.voices
-            else people(chosen.recordings, "tuning", STRANGERS)
-        )
-        made = make(cast, chosen.reader, chosen.seed, chosen.number)
-        chosen.cache.mkdir(parents=True, exist_ok=True)
-        names = ("features", "kinds", "folds")
-        np.savez(
-            chosen.cache / f"{chosen.seed}.npz", **{each: getattr(made, each) for each in names}
-        )
+        keep(make(cast_of(chosen), chosen.reader, chosen.seed, chosen.number), chosen)
         return
-    parts = []
-    for path in sorted(chosen.cache.glob("*.npz")):
-        with np.load(path) as arrays:
-            parts.append(Ends(**arrays))
-    ends = together(parts)
+    ends = kept(Ends, chosen.cache)
     if chosen.held_out:
         for line in report(ends, held_out(ends, chosen.seed)):
             print(line)

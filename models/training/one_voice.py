@@ -12,7 +12,6 @@ chosen.
 The network is one of `two_layers.py`.
 """
 
-import argparse
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +19,7 @@ from pathlib import Path
 import numpy as np
 import two_layers
 from listening import FRAME, Reader
+from making import asked, cast_of, keep, kept
 from numpy.typing import NDArray
 from one_voice_data import (
     ALONE,
@@ -31,9 +31,7 @@ from one_voice_data import (
     Person,
     alone,
     at_the_wrong_rate,
-    people,
     two_at_once,
-    voices,
 )
 from rich.progress import track
 from two_layers import Floats, Shape, Weights, probabilities, write
@@ -44,14 +42,10 @@ SHAPE = Shape(len(KINDS), hidden=32, epochs=5, decay=1e-3)
 KEPT_ALONE = 2
 WRONG_COUNTS = 2.0  # as much as a frame of one voice
 FOLDS = 4
-STRANGERS = ("s1", "s2")  # of the digits; s3 is for reporting
 # Of eight sounds; two at once are the hardest to tell.
 MIXTURE = (ALONE, ALONE, ALONE, TWO, TWO, TWO, FAST, SLOW)
 # As in handsfree/hearing/one_voice.py.
 AROUND = 16  # frames
-
-_HERE = Path(__file__).resolve().parent
-_REPOSITORY = _HERE.parents[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,12 +96,6 @@ def make(cast: list[Person], reader: Path, seed: int, number: int) -> Heard:
     )
 
 
-def together(parts: list[Heard]) -> Heard:
-    """All of `parts` as one."""
-    names = ("features", "frames", "kinds", "lengths", "folds")
-    return Heard(*(np.concatenate([getattr(each, name) for each in parts]) for name in names))
-
-
 def fit(features: NDArray[np.float16], frames: NDArray[np.int8], seed: int) -> Weights:
     """A network for the frames; each second one of one voice is left out."""
     chosen = np.flatnonzero((frames != ALONE) | (np.arange(len(frames)) % KEPT_ALONE == 0))
@@ -151,41 +139,19 @@ def report(heard: Heard, told: Floats) -> Iterator[str]:
 
 
 def main() -> None:
-    """Make sounds, or fit to those that were made."""
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("what", choices=("make", "fit"))
-    parser.add_argument("--recordings", type=Path, default=_REPOSITORY.parent / "shared/data")
-    parser.add_argument("--reader", type=Path, default=_REPOSITORY / "models/reader")
-    parser.add_argument("--cache", type=Path, default=_HERE / ".cache/one-voice")
-    parser.add_argument("--voices", type=Path, help="synthetic people, instead of recorded ones")
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--number", type=int, default=1600)
-    parser.add_argument("--out", type=Path, default=_REPOSITORY / "models/one-voice")
-    parser.add_argument("--held-out", action="store_true")
-    chosen = parser.parse_args()
+    """Make sounds, fit to those that were made, or tell how well it does on people held out."""
+    chosen = asked((__doc__ or "").splitlines()[0], "one-voice")
     if chosen.what == "make":
-        if chosen.voices:
-            cast = voices(chosen.voices)
-        else:
-            cast = people(chosen.recordings, "tuning", STRANGERS)
-        made = make(cast, chosen.reader, chosen.seed, chosen.number)
-        chosen.cache.mkdir(parents=True, exist_ok=True)
-        names = ("features", "frames", "kinds", "lengths", "folds")
-        np.savez(
-            chosen.cache / f"{chosen.seed}.npz", **{each: getattr(made, each) for each in names}
-        )
+        keep(make(cast_of(chosen), chosen.reader, chosen.seed, chosen.number), chosen)
         return
-    parts = []
-    for path in sorted(chosen.cache.glob("*.npz")):
-        with np.load(path) as arrays:
-            parts.append(Heard(**arrays))
-    heard = together(parts)
+    heard = kept(Heard, chosen.cache)
     if chosen.held_out:
         for line in report(heard, held_out(heard, chosen.seed)):
             print(line)
         return
-    weights = fit(heard.features, heard.frames, chosen.seed)
-    write(weights, chosen.out / "one-voice.npz", chosen.reader)
+    write(
+        fit(heard.features, heard.frames, chosen.seed), chosen.out / "one-voice.npz", chosen.reader
+    )
 
 
 if __name__ == "__main__":

@@ -1,6 +1,5 @@
 """A recording that stops within a word is told from one that ends behind it."""
 
-import io
 import tomllib
 from datetime import timedelta
 
@@ -16,21 +15,15 @@ from handsfree.hearing.reader import FRAME, Reader
 from handsfree.places import shipped_models
 from tests.benchmarks.bad_input import KINDS
 from tests.benchmarks.speech import Clip, audio_of
+from tests.hearing.small_networks import as_file, passing_on
 
 CUT = KINDS["cut within the last word"]
-# Weights that only pass on: the first feature is the logit of "broken off".
-PLAIN = {
-    "first": np.eye(384, 1, dtype=np.float32),
-    "first_bias": np.zeros(1, np.float32),
-    "second": np.eye(1, 2, k=1, dtype=np.float32),
-    "second_bias": np.zeros(2, np.float32),
-}
+# The first feature is the logit of "broken off".
+PLAIN = passing_on(kinds=2)
 
 
 def of(**changed: np.ndarray) -> BrokenOff:
-    content = io.BytesIO()
-    np.savez(content, **(PLAIN | changed))
-    return BrokenOff("plain", {"broken-off.npz": content.getvalue()})
+    return BrokenOff("plain", {"broken-off.npz": as_file(PLAIN | changed)})
 
 
 def sound(*levels: float) -> Samples:

@@ -1,6 +1,5 @@
 """Two voices at once, and a voice at the wrong speed, are told from one voice."""
 
-import io
 import tomllib
 from datetime import timedelta
 from pathlib import Path
@@ -20,21 +19,15 @@ from handsfree.places import shipped_models
 from handsfree.words.heard import Trouble
 from tests.benchmarks.bad_input import KINDS
 from tests.benchmarks.speech import Clip, audio_of
+from tests.hearing.small_networks import as_file, passing_on
 from tests.hearing.test_two_pitches import voice
 
-# Weights that only pass on: the first three features are the logits of the wrong kinds.
-PLAIN = {
-    "first": np.eye(384, 3, dtype=np.float32),
-    "first_bias": np.zeros(3, np.float32),
-    "second": np.eye(3, 4, k=1, dtype=np.float32),
-    "second_bias": np.zeros(4, np.float32),
-}
+# The first three features are the logits of the wrong kinds.
+PLAIN = passing_on(kinds=4)
 
 
 def of(**changed: np.ndarray) -> OneVoice:
-    content = io.BytesIO()
-    np.savez(content, **(PLAIN | changed))
-    return OneVoice("plain", {"one-voice.npz": content.getvalue()})
+    return OneVoice("plain", {"one-voice.npz": as_file(PLAIN | changed)})
 
 
 def frames(*logits: tuple[int, float, float, float]) -> Samples:
