@@ -1,7 +1,6 @@
 """The page in a browser: what a person sees from the stand, on a tablet either way round."""
 
 import re
-import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -35,34 +34,20 @@ from tests.board.following import (
 from tests.board.sight import AA_TEXT, LONGER_SIDE_MM, Rgb, contrast, height_mm
 from tests.engine.conversation import TO_END, TO_PRESSURE, TO_SERIAL, TO_SIDE
 from tests.engine.people_task import AGREED, INES, TO_COVER
+from tests.page.looking import launched, needs_browser
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
-CHROMIUM = shutil.which("chromium")
-# As root, with no network to talk to: see the machine's notes. Nothing here weakens the page.
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 LANDSCAPE, PORTRAIT = (1280, 800), (800, 1280)
 NOON = datetime(2031, 5, 4, 12, tzinfo=UTC)
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed")
+pytestmark = needs_browser
 
 
 @pytest.fixture(scope="module")
 def browser() -> "Iterator[Browser]":
-    api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
-    with api.sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield launched
-        launched.close()
+    yield from launched()
 
 
 class Tablet:

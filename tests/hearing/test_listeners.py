@@ -267,15 +267,21 @@ def test_a_number_at_twice_its_rate_is_not_believed_and_the_reason_is_told(
     assert heard.score < 0.5
 
 
-def test_what_stops_the_work_is_believed_through_another_voice_and_other_words_are_not(
-    listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Who shouts "stop" is not asked to say it again because somebody else speaks too."""
+def stop_and_go_ahead() -> tuple[PhraseSet, Audio, Audio]:
+    """Both are valid, and said by the demo's voice."""
     pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
     phrases = PhraseSet((Order(PlainWord.STOP), Confirmation("go ahead")))
     stop, confirmed = (
         sound(voice_line(Line(Headset.TECHNICIAN, words))) for words in ("stop", "go ahead")
     )
+    return phrases, stop, confirmed
+
+
+def test_what_stops_the_work_is_believed_through_another_voice_and_other_words_are_not(
+    listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who shouts "stop" is not asked to say it again because somebody else speaks too."""
+    phrases, stop, confirmed = stop_and_go_ahead()
     before = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
     assert [" ".join(each.words) for each in before] == ["stop", "go ahead"]
     monkeypatch.setattr(OneVoice, "trouble_in", lambda *_, **__: Trouble.TWO_VOICES)
@@ -289,11 +295,7 @@ def test_a_phrase_with_a_syllable_in_front_is_not_believed_and_the_reason_is_tol
     listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Noise swallows the "not" of "not pin fitted"; what is left of it is seen by the reader."""
-    pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
-    phrases = PhraseSet((Order(PlainWord.STOP), Confirmation("go ahead")))
-    stop, confirmed = (
-        sound(voice_line(Line(Headset.TECHNICIAN, words))) for words in ("stop", "go ahead")
-    )
+    phrases, stop, confirmed = stop_and_go_ahead()
     before = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
     monkeypatch.setattr(Reader, "greedy", lambda *_: "o go ahead")
     after = [listeners.recognize(each, phrases) for each in (stop, confirmed)]

@@ -1,6 +1,5 @@
 """The list in a browser: for everybody, on every screen, and with the keyboard alone."""
 
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -8,26 +7,21 @@ from typing import TYPE_CHECKING
 import pytest
 
 from handsfree.index.serving import OpenList
-from tests.board.test_browser import FLAGS
 from tests.index.shelf import collected
+from tests.page.looking import launched, needs_browser
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext
 
-CHROMIUM = shutil.which("chromium")
 COMPARED = "/runs?task=door-slide-refit&revision=5"
 PAGES = ("/", "/?tool=TA31&said=pin&finding=a", "/act", "/runs", COMPARED, "/?since=never")
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed")
+pytestmark = needs_browser
 
 
 @pytest.fixture(scope="module")
 def browser() -> "Iterator[Browser]":
-    api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
-    with api.sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield launched
-        launched.close()
+    yield from launched()
 
 
 @pytest.fixture(scope="module")

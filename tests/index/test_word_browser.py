@@ -1,6 +1,5 @@
 """A supervisor gives their word in a browser: with the keyboard alone, on every screen."""
 
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,26 +9,21 @@ import pytest
 from handsfree.index.serving import OpenList
 from handsfree.index.word_given import Reviewer
 from handsfree.record.verify import verify
-from tests.board.test_browser import FLAGS
 from tests.index.shelf import NOW, collected
 from tests.index.test_site import id_of
+from tests.page.looking import launched, needs_browser
 from tests.record.runs import hold
 from tests.record.test_reviewing import VERA
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page
 
-CHROMIUM = shutil.which("chromium")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed")
+pytestmark = needs_browser
 
 
 @pytest.fixture(scope="module")
 def browser() -> "Iterator[Browser]":
-    api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
-    with api.sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield launched
-        launched.close()
+    yield from launched()
 
 
 @pytest.fixture
