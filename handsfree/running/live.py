@@ -11,6 +11,7 @@ from handsfree.errors import Misuse
 from handsfree.hearing.listeners import open_recognizer
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.microphone import DeviceMicrophone, Microphone, numbered
+from handsfree.hearing.live.own_voice import OwnVoice
 from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch, UtcClock
@@ -35,7 +36,7 @@ class Headsets:
     second_device: str | None = None  # of the second person, who has none otherwise
     second_channel: int | None = None  # or the channel of the first device, from 1
     inspector_device: str | None = None  # of the inspector, who has none otherwise
-    voice_stops_speech: bool = False  # the tool's own voice does not reach the microphones
+    voice_stops_speech: bool = False  # and the tool's own voice does not reach the microphones
 
     def microphones(self) -> tuple[DeviceMicrophone, ...]:
         """The devices, not opened yet; raises NoMicrophone, or Misuse where two are the same."""
@@ -104,8 +105,7 @@ def live_parts(
     """
     interruption = Interruption(task)
     with ExitStack() as opened:
-        stop = interruption.wanted if headsets.voice_stops_speech else None
-        speaker = open_speaker(speech_file, stop=stop, open_voice=open_voice)
+        speaker = open_speaker(speech_file, stop=interruption.wanted, open_voice=open_voice)
         opened.callback(speaker.close)
         foresight = Foresight(task, speaker.expect, speaker.hurry)
         recognition = EarlyRecognition(recognizer, open_recognizer, foresight.maybe)
@@ -116,9 +116,15 @@ def live_parts(
             since_start,
             SleepWatch(utc_now, since_start),
             typed=None if keyboard is None else TypedLines(keyboard, since_start),
+            own_voice=OwnVoice(is_kept_out=headsets.voice_stops_speech),
         )
         opened.callback(ear.close)
-        interruption.listens_with(ear.voice_now, ear.told_to_stop)
+        any_voice = ear.voice_now if headsets.voice_stops_speech else _no_voice
+        interruption.listens_with(any_voice, ear.told_to_stop)
         voice = HalfDuplex(speaker, ear.tool_speaks)
         boards = (foresight, interruption)
         yield Live(ear, voice, boards, speaker.why_unheard, ear.stop_said, speaker.speak_as)
+
+
+def _no_voice() -> bool:
+    return False

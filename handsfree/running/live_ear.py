@@ -13,6 +13,7 @@ from handsfree.hearing.live.microphone import (
     MicrophoneLost,
     find_devices_anew,
 )
+from handsfree.hearing.live.own_voice import OwnVoice
 from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.live.voice_activity import SileroActivity, VoiceActivity
 from handsfree.hearing.live.waits import WAITS, Wait
@@ -30,6 +31,8 @@ RETRY_S = 1.0
 # Work between two steps is often quiet for minutes. Who says nothing for longer is asked whether
 # somebody is there. Common practice, no source.
 LONG_SILENCE = timedelta(minutes=5)
+# What is being recognized may be known at any time, and may end the utterance at once.
+_SOON_S = 0.004
 
 
 class LiveEar:
@@ -56,11 +59,14 @@ class LiveEar:
         long_silence: timedelta = LONG_SILENCE,
         typed: TypedLines | None = None,
         waits: Mapping[Rest, Wait] = WAITS,
+        own_voice: OwnVoice | None = None,
     ) -> None:
         """Open the microphones; raises MicrophoneLost where one cannot be.
 
         The first of the `lines` is the technician's, to whom the tool speaks. What is `typed`
         meanwhile is taken beside what is heard. `waits` is how much silence ends an utterance.
+        Whether a person can be heard through the `own_voice` of the tool is found out, if nobody
+        has said it.
         """
         self._recognition = recognition
         self._since_start = since_start
@@ -71,7 +77,8 @@ class LiveEar:
         self._typed = typed
         self._lost = False
         self._spoke_over = False  # the tool has spoken since we listened last
-        self._sound = SoundIn(microphones, lines, activity, rules or Rules())
+        self._rules = rules or Rules()
+        self._sound = SoundIn(microphones, lines, activity, self._rules)
         # With one microphone for all, who spoke is said ("second"), and no channel tells.
         headsets = [each.headset for each in lines] if len(lines) > 1 else []
         heard_on = {each.source: each.channel for each in headsets}
@@ -80,7 +87,8 @@ class LiveEar:
             each.person: Talker(each, channels, heard_on.get(each.person), since_start)
             for each in channels
         }
-        self._utterances = Utterances(recognition, waits)
+        self._own_voice = own_voice or OwnVoice()
+        self._utterances = Utterances(recognition, waits, lambda: self._own_voice.is_kept_out)
         self._spoken_over = SpokenOver(recognition, self._utterances.tell)
 
     def hear(self, phrases: PhraseSet, until: timedelta | None = None) -> Reached:
@@ -91,6 +99,7 @@ class LiveEar:
         lost = self._slept(busy=True)
         if self._spoke_over:
             self._spoke_over = False
+            self._own_voice.ends()
             stop = self._spoken_over.stop_said()
             lost = self._pass_over() or lost
             if stop is not None and lost is None:
@@ -134,12 +143,13 @@ class LiveEar:
         if not self._spoke_over:
             self._utterances.tool_speaks()
         self._spoke_over = True
+        self._own_voice.begins()
 
     def voice_now(self) -> bool:
         """Whether the technician has spoken for a quarter of a second up to now, over the tool.
 
-        The tool speaks to the technician: what others say stops nothing. Only where the headset
-        keeps the tool's own voice out of the microphone.
+        The tool speaks to the technician: what others say stops nothing. False where the tool's
+        own voice is not kept out of the microphones.
         """
         if not self._listen_over_the_tool():
             return False
@@ -152,8 +162,8 @@ class LiveEar:
     def told_to_stop(self) -> bool:
         """Whether somebody has said "stop", "negative" or the like up to now, over the tool.
 
-        Anyone may, for to wait is always safe. Only where the headset keeps the tool's own voice
-        out of the microphone.
+        Anyone may, for to wait is always safe. False where the tool's own voice is not kept out of
+        the microphones.
         """
         return self._listen_over_the_tool() and self._spoken_over.is_told_to_stop
 
@@ -162,18 +172,25 @@ class LiveEar:
         return self._spoken_over.stop_said() if self._spoke_over else None
 
     def _listen_over_the_tool(self) -> bool:
-        """Take up what is said over the tool; whether there is sound to take up."""
+        """Take up what is said over the tool; whether people can be told from the tool itself."""
         if self._lost:
             return False
         try:
             blocks = self._sound.read(0.0)
         except MicrophoneLost:
             return False  # `hear` meets it again, and tells
-        for block_of in blocks:
-            for frame in self._sound.feed(*block_of):
+        for microphone, block in blocks:
+            for frame in self._sound.feed(microphone, block):
+                if microphone == 0:  # it sets the pace; what the others hear counts with it
+                    self._own_voice.frame(is_voice=self._hears_a_voice())
                 for channel, boundary in frame:
-                    self._spoken_over.follow(self._talkers[channel.person], boundary)
-        return True
+                    if self._own_voice.is_kept_out:
+                        self._spoken_over.follow(self._talkers[channel.person], boundary)
+        return self._own_voice.is_kept_out
+
+    def _hears_a_voice(self) -> bool:
+        enough = self._rules.onset_frames
+        return any(each.voiced_frames >= enough for each in self._sound.channels)
 
     def close(self) -> None:
         """Let go of the microphones and the recognizer."""
@@ -182,7 +199,11 @@ class LiveEar:
 
     def _listen(self, phrases: PhraseSet) -> HearingLost | None:
         try:
-            blocks = self._sound.next_blocks()
+            if self._utterances.is_recognizing:
+                blocks = self._sound.read(_SOON_S)
+                self._utterances.decide(phrases)
+            else:
+                blocks = self._sound.next_blocks()
         except MicrophoneLost as error:
             return self._lose(error)
         self._take(blocks, phrases)

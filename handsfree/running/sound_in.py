@@ -1,13 +1,12 @@
 """Sound in: what the microphones take up, led to the channel of each headset."""
 
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from handsfree.hearing.live.channel import Channel
 from handsfree.hearing.live.endpoint import Boundary, Rules
 from handsfree.hearing.live.microphone import (
-    BLOCK_MS,
     PATIENCE_S,
     Block,
     Microphone,
@@ -17,11 +16,10 @@ from handsfree.hearing.live.voice_activity import VoiceActivity
 from handsfree.task.roles import Headset
 
 _CONTEXT_S = 0.35  # what the detector needs to have heard before it is right
-# Blocks that are waited for, and looked at together, while nobody speaks. A processor that wakes
-# for a single one takes twice as long over it. The first word is seen late by no more than their
-# length, 128 ms, and is kept whole by the pre-roll. Not more than the window of an onset.
-_AT_ONCE = 4
-_MOST_EMPTY = round(PATIENCE_S * 1000 / BLOCK_MS)
+# Sound that is waited for, and looked at together, while nobody speaks. A processor that wakes for
+# a single block takes twice as long over it. The first word is seen late by no more than this, and
+# is kept whole by the pre-roll. Not more than the window of an onset.
+_AT_ONCE_S = 0.128
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +43,8 @@ class SoundIn:
     ) -> None:
         """Open the microphones; raises MicrophoneLost where one cannot be."""
         self._microphones = tuple(microphones)
-        self._empty = [0] * len(microphones)  # times in a row that each one had nothing
+        # Of the first one, since each of the others had something; seconds.
+        self._behind_s = [0.0] * len(microphones)
         self._open()
         self._lines = tuple(
             (
@@ -74,22 +73,31 @@ class SoundIn:
     def next_blocks(self) -> list[tuple[int, Block]]:
         """Wait for sound: each block with the microphone it comes from. Raises MicrophoneLost."""
         blocks = self.read(PATIENCE_S)
-        for _ in range(_AT_ONCE - 1 if self.is_quiet else 0):
-            blocks += self.read(PATIENCE_S)
+        more = blocks if self.is_quiet else []
+        while more and self._seconds(blocks) < _AT_ONCE_S:
+            more = self.read(PATIENCE_S)
+            blocks = [*blocks, *more]
         return blocks
 
     def read(self, timeout_s: float) -> list[tuple[int, Block]]:
         """What there is within this time. Raises MicrophoneLost, also after a long time without."""
+        # The first one sets the pace; of the others, what is there by then is taken.
+        blocks = self._there_is(0, timeout_s)
+        passed_s = self._seconds(blocks)
+        for at in range(1, len(self._microphones)):
+            own = self._there_is(at, 0.0)
+            self._behind_s[at] = 0.0 if own else self._behind_s[at] + passed_s
+            if self._behind_s[at] > PATIENCE_S:
+                raise MicrophoneLost(self._microphones[at].name, "it gives no sound")
+            blocks += own
+        return blocks
+
+    def _there_is(self, at: int, timeout_s: float) -> list[tuple[int, Block]]:
         blocks = []
-        for at, microphone in enumerate(self._microphones):
-            # The first one sets the pace; of the others, what is there by then is taken.
-            block = microphone.read(timeout_s if at == 0 else 0.0)
-            self._empty[at] = 0 if block is not None else self._empty[at] + 1
-            if self._empty[at] > _MOST_EMPTY:
-                raise MicrophoneLost(microphone.name, "it gives no sound")
-            while block is not None:
-                blocks.append((at, block))
-                block = microphone.read(0.0)
+        block = self._microphones[at].read(timeout_s)
+        while block is not None:
+            blocks.append((at, block))
+            block = self._microphones[at].read(0.0)
         return blocks
 
     def feed(self, microphone: int, block: Block) -> Iterator[list[tuple[Channel, Boundary]]]:
@@ -106,6 +114,11 @@ class SoundIn:
                 for (_, channel), boundaries in zip(lines, frame, strict=True)
                 for each in boundaries
             ]
+
+    def _seconds(self, blocks: Iterable[tuple[int, Block]]) -> float:
+        """How long the sound of the first microphone is, which sets the pace."""
+        samples = sum(len(block.samples) for at, block in blocks if at == 0)
+        return samples / self._microphones[0].rate_hz
 
     def pass_over(self) -> None:
         """Pass over what came while the tool spoke; only its end is context for the detector.
@@ -130,7 +143,7 @@ class SoundIn:
     def open_again(self) -> None:
         """After a loss: raises MicrophoneLost where a microphone still cannot be opened."""
         self._open()
-        self._empty = [0] * len(self._microphones)
+        self._behind_s = [0.0] * len(self._microphones)
         for line, channel in self._lines:
             channel.renew(self._microphones[line.microphone].rate_hz)
 

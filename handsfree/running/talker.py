@@ -75,9 +75,11 @@ class Talker:
             self._pace = self._pace.after(pause)
         self.pauses.clear()
 
-    def wait_after(self, heard: Heard, phrases: PhraseSet, waits: Mapping[Rest, Wait]) -> Wait:
+    def wait_after(
+        self, heard: Heard, phrases: PhraseSet, waits: Mapping[Rest, Wait], *, hears_over: bool
+    ) -> Wait:
         """How much silence ends what they are saying, of which this is heard so far."""
-        return wait_after(heard, phrases, self._pace, waits)
+        return wait_after(heard, phrases, self._pace, waits, hears_over=hears_over)
 
     def ended_by(self, rule: EndRule, silence: int) -> EndedBy:
         """How it was told that they had finished, after so many frames of silence."""

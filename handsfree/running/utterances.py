@@ -1,7 +1,7 @@
 """Utterances: what is between two boundaries, recognized, or told of where it cannot be taken."""
 
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from handsfree.engine.over_the_tool import LISTENED_FOR, asks_to_wait
@@ -44,10 +44,17 @@ class _Early:
 class Utterances:
     """Makes utterances of what people say, and keeps them until they are asked for."""
 
-    def __init__(self, recognition: EarlyRecognition, waits: Mapping[Rest, Wait] = WAITS) -> None:
-        """`waits` is how much silence ends an utterance."""
+    def __init__(
+        self,
+        recognition: EarlyRecognition,
+        waits: Mapping[Rest, Wait] = WAITS,
+        hears_over: Callable[[], bool] = lambda: False,
+    ) -> None:
+        """`waits` is how much silence ends an utterance. `hears_over` tells whether it can still be
+        taken back over the tool's answer."""
         self._recognition = recognition
         self._waits = waits
+        self._hears_over = hears_over
         self._waiting: deque[Reached] = deque()
         self._early: _Early | None = None
 
@@ -92,6 +99,11 @@ class Utterances:
             case Paused() | RanOn():
                 pass
 
+    @property
+    def is_recognizing(self) -> bool:
+        """Whether it is not known yet what was said before a pause."""
+        return self._early is not None and self._early.wait is None
+
     def decide(self, phrases: PhraseSet) -> None:
         """Once it is known what was said before a pause, that decides how long the pause may be."""
         early = self._early
@@ -99,7 +111,7 @@ class Utterances:
             return
         early.heard = self._recognition.known()
         if early.heard is not None:
-            early.wait = early.talker.wait_after(early.heard, phrases, self._waits)
+            early.wait = self._wait_after(early.talker, early.heard, phrases)
             for boundary in early.talker.channel.ends_after(early.wait.silence):
                 self.follow(early.talker, boundary, phrases)
 
@@ -113,6 +125,9 @@ class Utterances:
         """Forget what is being recognized."""
         self._recognition.drop()
         self._early = None
+
+    def _wait_after(self, talker: Talker, heard: Heard, phrases: PhraseSet) -> Wait:
+        return talker.wait_after(heard, phrases, self._waits, hears_over=self._hears_over())
 
     def _drop_early_of(self, talker: Talker) -> None:
         if self._early is not None and self._early.talker is talker:
@@ -165,7 +180,7 @@ class Utterances:
             asked = talker.not_believed(audio, talker.ended_by(EndRule.NOT_KNOWN, ended.silence))
             self._may_go_on(talker, asked)
             return
-        wait = early.wait or talker.wait_after(heard, phrases, self._waits)
+        wait = early.wait or self._wait_after(talker, heard, phrases)
         if wait.silence > ended.silence:
             # It was not known in time that there is more to come.
             early.heard, early.wait = heard, wait

@@ -1,6 +1,7 @@
 """A live ear on a microphone of arrays."""
 
 from handsfree.hearing.live.early import EarlyRecognition
+from handsfree.hearing.live.own_voice import OwnVoice
 from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.running.live_ear import LiveEar
 from handsfree.running.sound_in import HeadsetLine
@@ -16,6 +17,8 @@ def ear_on(
     clock: Clock,
     recognition: EarlyRecognition,
     lines: tuple[HeadsetLine, ...] = TECHNICIAN,
+    *,
+    own_voice_kept_out: bool = False,
 ) -> LiveEar:
     return LiveEar(
         (microphone,),
@@ -24,4 +27,5 @@ def ear_on(
         clock.since_start,
         SleepWatch(clock.utc_now, clock.since_start),
         activity=LoudIsVoice,
+        own_voice=OwnVoice(is_kept_out=own_voice_kept_out),
     )

@@ -19,6 +19,7 @@ from handsfree.hearing.audio import Audio
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
 from handsfree.hearing.live.microphone import Block, MicrophoneLost
+from handsfree.hearing.live.own_voice import OwnVoice
 from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.live.waits import MOVES_ON, WAITS, Wait
 from handsfree.hearing.recognizer import Recognizer
@@ -66,6 +67,7 @@ def ear_on(
     long_silence: timedelta = LONG_SILENCE,
     find_anew: Callable[[], None] = lambda: None,
     typed: TypedLines | None = None,
+    own_voice_kept_out: bool = False,
 ) -> LiveEar:
     return LiveEar(
         (microphone,),
@@ -78,6 +80,7 @@ def ear_on(
         wait=(waited if waited is not None else []).append,
         long_silence=long_silence,
         typed=typed,
+        own_voice=OwnVoice(is_kept_out=own_voice_kept_out),
     )
 
 
@@ -207,7 +210,7 @@ def test_what_comes_while_the_tool_speaks_is_not_heard() -> None:
 def test_a_voice_over_the_tool_is_told_of_when_it_may_stop_it() -> None:
     clock = Clock()
     microphone = Arrays(clock)
-    ear = ear_on(microphone, clock, Hears("stand by"))
+    ear = ear_on(microphone, clock, Hears("stand by"), own_voice_kept_out=True)
     ear.tool_speaks()
     microphone.meanwhile(*silence(20))
     assert not ear.voice_now()
@@ -223,7 +226,7 @@ def test_only_the_person_who_is_spoken_to_stops_the_voice() -> None:
     for gains in ((0.0, 1.0), (0.5, 1.0)):
         clock = Clock()
         microphone = Arrays(clock)
-        ear = ear_on(microphone, clock, Hears("stand by"), lines=BOTH)
+        ear = ear_on(microphone, clock, Hears("stand by"), lines=BOTH, own_voice_kept_out=True)
         ear.tool_speaks()
         microphone.meanwhile(*silence_on_two(20), *blocks(0.1, 20, gains))
         assert not ear.voice_now()
@@ -232,7 +235,7 @@ def test_only_the_person_who_is_spoken_to_stops_the_voice() -> None:
 def test_a_far_talker_does_not_stop_the_voice() -> None:
     clock = Clock()
     microphone = Arrays(clock, *SAID)
-    ear = ear_on(microphone, clock, Hears("stand by"))
+    ear = ear_on(microphone, clock, Hears("stand by"), own_voice_kept_out=True)
     assert isinstance(ear.hear(ANYTHING), Utterance)
     ear.tool_speaks()
     microphone.meanwhile(*silence(20), *voice(20, level=0.012))
@@ -363,6 +366,41 @@ def test_the_answer_waits_no_longer_than_the_rule_says() -> None:
     ear = quick_ear(Arrays(clock, *silence(20), *voice(20), *silence(80)), clock, Hears("affirm"))
     ear.hear(GAUGE)
     assert clock.run == timedelta(milliseconds=FRAME_MS * (40 + MOVES_ON.silence))
+
+
+def test_what_becomes_known_between_two_blocks_of_sound_ends_the_utterance_at_once() -> None:
+    clock, known = Clock(), threading.Event()
+
+    class Waits(Hears):
+        def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:
+            assert known.wait(5)
+            return super().recognize(audio, phrases)
+
+    class BetweenBlocks(Arrays):
+        """Nothing more comes, however often it is asked."""
+
+        asked = 0
+
+        def read(self, timeout_s: float) -> Block | None:
+            try:
+                return super().read(timeout_s)
+            except EndOfSound:
+                self.asked += 1
+                if self.asked == 2:
+                    known.set()
+                if self.asked > 2:
+                    recognized.wait(5)
+                if self.asked > 4:
+                    raise
+                return None
+
+    recognized = threading.Event()
+    recognizer = Waits("affirm")
+    sound = (*silence(20), *voice(20), *silence(MOVES_ON.silence))
+    ear = ear_on(BetweenBlocks(clock, *sound), clock, recognizer, maybe=lambda _: recognized.set())
+    reached = ear.hear(GAUGE)
+    assert isinstance(reached, Utterance)
+    assert reached.heard.words == ("affirm",)
 
 
 def test_what_takes_back_an_answer_in_one_breath_is_heard_with_it() -> None:

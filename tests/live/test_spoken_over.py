@@ -5,20 +5,25 @@ after the voice is heard always.
 """
 
 import threading
+from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 
 from handsfree.hearing.live.early import EarlyRecognition
-from handsfree.hearing.live.endpoint import Rules
+from handsfree.hearing.live.endpoint import FRAME_MS, Rules
 from handsfree.hearing.live.microphone import Block
+from handsfree.hearing.live.waits import MOVES_ON, WAITS, Wait
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.marks import NotHeard
 from handsfree.running.live_ear import LiveEar
 from handsfree.running.parts import Utterance
 from handsfree.running.sound_in import HeadsetLine
 from handsfree.words.heard import Trouble
-from handsfree.words.phrases import Order, PhraseSet
+from handsfree.words.phrases import Order, PhraseSet, Standard
 from handsfree.words.plain import PlainWord
+from handsfree.words.rest import Rest
+from handsfree.words.standard import StandardWord
 from tests.live.ears import BOTH, TECHNICIAN, ear_on
 from tests.live.fakes import Arrays, AtOnce, Clock, EndOfSound, Hears, blocks, silence, voice
 
@@ -35,7 +40,7 @@ def over_the_tool(
     clock, known = Clock(), threading.Event()
     microphone = Arrays(clock)
     recognition = EarlyRecognition(recognizer, lambda: recognizer, lambda _: known.set())
-    ear = ear_on(microphone, clock, recognition, lines)
+    ear = ear_on(microphone, clock, recognition, lines, own_voice_kept_out=True)
     ear.tool_speaks()
     microphone.meanwhile(*(sound or (*silence(20), *voice(20), *silence(RULES.early + 1))))
     return ear, known
@@ -61,7 +66,7 @@ def test_what_goes_on_over_the_tool_is_not_taken_for_what_it_began_with() -> Non
     """Of "stop ... watch running" the first word is known before the others are said."""
     clock, recognizer = Clock(), Hears("stop", "")
     microphone = Arrays(clock)
-    ear = ear_on(microphone, clock, AtOnce(recognizer, lambda: recognizer))
+    ear = ear_on(microphone, clock, AtOnce(recognizer, lambda: recognizer), own_voice_kept_out=True)
     ear.tool_speaks()
     microphone.meanwhile(*silence(20), *voice(20), *silence(RULES.early - 1))
     assert not ear.told_to_stop()
@@ -94,7 +99,7 @@ def test_nothing_else_that_is_said_over_the_tool_is_taken_and_it_is_told(
 ) -> None:
     clock, recognizer = Clock(), Hears(words)
     microphone = Arrays(clock)
-    ear = ear_on(microphone, clock, AtOnce(recognizer, lambda: recognizer))
+    ear = ear_on(microphone, clock, AtOnce(recognizer, lambda: recognizer), own_voice_kept_out=True)
     ear.tool_speaks()
     for sound in (silence(20), voice(20), silence(RULES.early), silence(silent - RULES.early)):
         microphone.meanwhile(*sound)
@@ -110,7 +115,7 @@ def test_nothing_else_that_is_said_over_the_tool_is_taken_and_it_is_told(
 def test_of_what_goes_on_over_the_tool_only_the_whole_is_told() -> None:
     clock, recognizer = Clock(), Hears("what", "what is next")
     microphone = Arrays(clock)
-    ear = ear_on(microphone, clock, AtOnce(recognizer, lambda: recognizer))
+    ear = ear_on(microphone, clock, AtOnce(recognizer, lambda: recognizer), own_voice_kept_out=True)
     ear.tool_speaks()
     for sound in (voice(20), silence(RULES.early + 1), voice(10), silence(RULES.silence + 5)):
         microphone.meanwhile(*sound)
@@ -133,7 +138,7 @@ def test_what_is_said_over_the_tool_before_the_last_is_told_though_it_was_not_kn
             return False
 
     microphone = Arrays(clock)
-    ear = ear_on(microphone, clock, Late(recognizer, lambda: recognizer))
+    ear = ear_on(microphone, clock, Late(recognizer, lambda: recognizer), own_voice_kept_out=True)
     ear.tool_speaks()
     microphone.meanwhile(*(*voice(20), *silence(RULES.silence + 1)) * 2)
     assert not ear.told_to_stop()
@@ -169,7 +174,9 @@ def cut_off(words: str) -> LiveEar:
     """An ear at which these words are what is left of what began while the tool spoke."""
     clock, recognizer = Clock(), Hears(words)
     microphone = Arrays(clock, *voice(15), *silence(30))
-    ear = ear_on(microphone, clock, EarlyRecognition(recognizer, lambda: recognizer))
+    ear = ear_on(
+        microphone, clock, EarlyRecognition(recognizer, lambda: recognizer), own_voice_kept_out=True
+    )
     ear.tool_speaks()
     microphone.meanwhile(*silence(20), *voice(10))
     return ear
@@ -200,3 +207,45 @@ def test_what_makes_the_work_wait_reaches_the_run_though_it_began_under_the_voic
     assert reached.heard.words == tuple(words.split())
     assert reached.heard.score == 0.99
     assert reached.heard.trouble is Trouble.CUT_OFF
+
+
+def ear_that_spoke(recognizer: Recognizer, *meanwhile: Block) -> tuple[Arrays, LiveEar]:
+    """An ear of which nobody has said whether the tool is kept out, after a first instruction."""
+    clock = Clock()
+    microphone = Arrays(clock)
+    ear = ear_on(microphone, clock, AtOnce(recognizer, lambda: recognizer))
+    ear.tool_speaks()
+    microphone.meanwhile(*meanwhile)
+    assert not ear.told_to_stop()  # nothing is known before it has finished
+    ear.tool_speaks()
+    return microphone, ear
+
+
+FOUR_SECONDS = 125
+
+
+def test_whoever_is_heard_through_the_voice_is_found_out_while_it_speaks() -> None:
+    microphone, ear = ear_that_spoke(Hears("negative"), *silence(FOUR_SECONDS))
+    microphone.meanwhile(*silence(20), *voice(20), *silence(RULES.early + 1))
+    assert ear.told_to_stop()
+
+
+def test_a_tool_that_hears_itself_is_not_stopped_by_its_own_words() -> None:
+    microphone, ear = ear_that_spoke(Hears("stop"), *voice(FOUR_SECONDS))
+    microphone.meanwhile(*silence(20), *voice(20), *silence(RULES.early + 1))
+    assert not ear.told_to_stop()
+    assert ear.stop_said() is None
+    with pytest.raises(EndOfSound):
+        ear.hear(ANYTHING)
+
+
+@pytest.mark.parametrize(("meanwhile", "wait"), [(silence, WAITS[Rest.NOTHING]), (voice, MOVES_ON)])
+def test_affirm_is_answered_sooner_where_it_can_be_taken_back_over_the_answer(
+    meanwhile: Callable[[int], list[Block]], wait: Wait
+) -> None:
+    microphone, ear = ear_that_spoke(Hears("affirm"), *meanwhile(FOUR_SECONDS))
+    microphone.add(*silence(20), *voice(15), *silence(60))
+    reached = ear.hear(PhraseSet((Standard(StandardWord.AFFIRM),)))
+    assert isinstance(reached, Utterance)
+    assert reached.heard.ended_by is not None
+    assert reached.heard.ended_by.after == timedelta(milliseconds=FRAME_MS * wait.silence)

@@ -20,7 +20,7 @@ class Rules:
     onset_frames: int = 3  # this many voiced frames
     onset_window: int = 5  # among so many begin an utterance
     pre_roll: int = 16  # kept from before the onset: the detector is late on weak first sounds
-    early: int = 2  # silence after which recognition starts, though speech may go on
+    early: int = 1  # silence after which recognition starts, though speech may go on
     silence: int = 26  # silence that ends the utterance where nobody says another one, see `waits`
     longest: int = 468  # 15 s: no answer is longer
     # Our own voice may be at the microphone for so long after its last sample was played.

@@ -16,7 +16,9 @@ from handsfree.errors import HandsfreeError
 if TYPE_CHECKING:
     from types import ModuleType
 
-BLOCK_MS = 32
+# Half a frame of the detector. Sound servers hand out two blocks at a time, at the rates that they
+# convert from: with blocks of a frame the end of an utterance is seen up to 64 ms late.
+BLOCK_MS = 16
 PATIENCE_S = 2.0  # a device that gives no sound for so long has gone
 CLOSES_WITHIN_S = 2.0  # a stream of a device that is there closes within some milliseconds
 _KEPT_BLOCKS = 40_000 // BLOCK_MS  # 40 s: longer than the longest thing that is said at once

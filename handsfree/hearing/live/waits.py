@@ -2,10 +2,10 @@
 
 The times are judgements, put down so that they can be argued with; what they cost and win stands in
 `tests/benchmarks/RESULTS.md`, "An answer in the time that a person takes". Where one was too short,
-what is said before the answer joins what was said before it (`TalkedOn`). What is said under the
-answer does not, and is heard only where the headset keeps the tool's voice out of the microphone.
-So what moves the work on is waited for longer than what changes nothing, and longer than a value,
-which is read back and waits for "affirm" in any case.
+what is said before the answer joins what was said before it (`TalkedOn`). What takes it back under
+the answer makes the work wait, but is heard only where the headset keeps the tool's voice out of
+the microphone. Where it does not, what moves the work on is waited for longer than what changes
+nothing, and longer than a value, which is read back and waits for "affirm" in any case.
 """
 
 from collections.abc import Mapping
@@ -45,12 +45,12 @@ class Wait:
 
 
 # Frames of 32 ms, counted from the last one that the detector took for voice: it still does so some
-# 50 ms after the last sound.
+# 100 ms after the last sound (22 answers of the demo's technician at 20 dB: 56 to 136 ms).
 WAITS: Mapping[Rest, Wait] = {
-    # 0.19 s. Between people the gap is about 0.2 s (Stivers et al. 2009, PNAS 106:10587). The
-    # closure of a "t" or a "k" lasts some 0.1 s. All that could follow would take it back, and
-    # there is nothing yet that would have to be undone: see `MOVES_ON`.
-    Rest.NOTHING: Wait(6, EndRule.NOTHING_LEFT),
+    # 0.13 s, so 0.23 s from the last sound. Between people the gap is about 0.2 s (Stivers et al.
+    # 2009, PNAS 106:10587). The closure of a "t" or a "k" lasts some 0.1 s. All that could follow
+    # would take it back, and there is nothing yet that would have to be undone: see `MOVES_ON`.
+    Rest.NOTHING: Wait(4, EndRule.NOTHING_LEFT),
     # 0.38 s. A unit that is said follows its figures at once: it is one breath. Where it comes
     # later and is another one than the gauge has, it joins, or the read back names the unit.
     Rest.UNIT: Wait(12, EndRule.ALL_FIGURES),
@@ -63,16 +63,25 @@ WAITS: Mapping[Rest, Wait] = {
 }
 # 0.83 s. What was not heard surely is asked about, and nobody is asked while they still speak.
 DOUBTFUL = Wait(26, EndRule.DOUBTFUL)
-# 0.38 s, at least, for what moves the work on though nothing can follow, such as "affirm": whoever
-# has said the wrong word notices it, and takes it back in one breath.
+# 0.38 s, at least, for what moves the work on though nothing can follow, such as "affirm", where
+# nobody is heard over the answer: whoever has said the wrong word notices it, and takes it back in
+# one breath.
 MOVES_ON = Wait(12, EndRule.NOTHING_LEFT)
 _BY_PACE = frozenset({EndRule.ALL_FIGURES, EndRule.MORE_POSSIBLE, EndRule.NOT_ALL})
 
 
 def wait_after(
-    heard: Heard, phrases: PhraseSet, pace: Pace, waits: Mapping[Rest, Wait] = WAITS
+    heard: Heard,
+    phrases: PhraseSet,
+    pace: Pace,
+    waits: Mapping[Rest, Wait] = WAITS,
+    *,
+    hears_over: bool = False,
 ) -> Wait:
-    """How much silence ends an utterance of which this is heard so far."""
+    """How much silence ends an utterance of which this is heard so far.
+
+    `hears_over`: whether it can still be taken back over the tool's answer.
+    """
     rest = rest_of(heard.words, phrases)
     parsed = phrases.parse(heard.words)
     if rest is None or not (
@@ -82,18 +91,18 @@ def wait_after(
     ):
         return _in_doubt(heard, phrases, pace, waits)
     wait = _at_pace(waits[rest], pace)
-    least = _least(parsed, critical=phrases.critical)
+    least = _least(parsed, critical=phrases.critical, hears_over=hears_over)
     return wait if wait.silence >= least else Wait(least, wait.rule)
 
 
-def _least(parsed: Understood, *, critical: bool) -> int:
+def _least(parsed: Understood, *, critical: bool, hears_over: bool) -> int:
     """The silence that is left in any case to take back what was said, in frames."""
     if _changes_nothing(parsed):
         return 0
     if critical:  # a wrong answer can kill there
         return DOUBTFUL.silence
     is_read_back = isinstance(parsed.meaning, Stated | Identified | Dated | BySecond)
-    return 0 if is_read_back else MOVES_ON.silence
+    return 0 if is_read_back or hears_over else MOVES_ON.silence
 
 
 def _changes_nothing(parsed: Understood) -> bool:

@@ -107,7 +107,7 @@ def test_sound_that_nobody_reads_is_bounded_and_the_newest_is_kept(portaudio: Po
     kept = []
     while (block := microphone.read(0.0)) is not None:
         kept.append(block)
-    assert len(kept) == 1_250
+    assert len(kept) == 2_500
     assert len(kept[-1].samples) == 7
     assert kept[-1].gap
     portaudio.give(1)

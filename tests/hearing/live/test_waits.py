@@ -142,6 +142,8 @@ def test_what_only_waits_or_asks_is_answered_soonest(said: str, phrases: PhraseS
 def test_what_moves_the_work_on_leaves_time_to_take_it_back(said: str) -> None:
     """ "Affirm ... no, negative": under the voice of the tool the second would be lost."""
     assert wait(said) == MOVES_ON
+    heard_over = wait_after(hearing(said), GAUGE, PACE, hears_over=True)
+    assert heard_over == WAITS[Rest.NOTHING]
 
 
 def test_a_value_with_its_unit_is_answered_soon_for_it_is_read_back_and_affirmed() -> None:
