@@ -63,9 +63,9 @@ WAITS: Mapping[Rest, Wait] = {
 }
 # 0.83 s. What was not heard surely is asked about, and nobody is asked while they still speak.
 DOUBTFUL = Wait(26, EndRule.DOUBTFUL)
-# 0.38 s, at least, for what moves the work on though nothing can follow, such as "affirm", where
-# nobody is heard over the answer: whoever has said the wrong word notices it, and takes it back in
-# one breath.
+# 0.38 s at least, which is half a second from the last sound, for what moves the work on though
+# nothing can follow, such as "affirm", where nobody is heard over the answer: whoever has said the
+# wrong word notices it, and takes it back in one breath.
 MOVES_ON = Wait(12, EndRule.NOTHING_LEFT)
 _BY_PACE = frozenset({EndRule.ALL_FIGURES, EndRule.MORE_POSSIBLE, EndRule.NOT_ALL})
 
