@@ -94,7 +94,7 @@ def table(asked: argparse.Namespace) -> None:
     _print("kind", rows, columns)
     _print("voice", rows, columns)
     if columns == _RESULTS:
-        _print("words", rows, columns)
+        _print_words(rows)
     for row in rows:
         if row["result"] == ANOTHER:
             where = f"{row['voice']}, {row['level']}"
@@ -111,6 +111,24 @@ def _print(by: str, rows: Iterable[Row], columns: tuple[str, ...]) -> None:
     for (name, level), count in sorted(counts.items(), key=lambda it: (it[0][0], order[it[0][1]])):
         cells = [str(count[each]) for each in columns]
         print(f"| {name} | {level} | {count.total()} | {' | '.join(cells)} |")
+    print()
+
+
+def _print_words(rows: Iterable[Row]) -> None:
+    """How many of how many understood each, a column a level; first, those that all did."""
+    said: dict[str, Counter[str]] = defaultdict(Counter)
+    understood: dict[str, Counter[str]] = defaultdict(Counter)
+    for row in rows:
+        said[row["words"]][row["level"]] += 1
+        understood[row["words"]][row["level"]] += row["result"] == UNDERSTOOD
+    levels = [each for each in LEVELS if any(each in count for count in said.values())]
+    always = [each for each in said if understood[each] == said[each]]
+    print(f"Understood each time: {', '.join(sorted(always))}.\n")
+    print(f"| understood, of the times it was said | {' | '.join(levels)} |")
+    print(f"| --- |{' ---: |' * len(levels)}")
+    for words in sorted(said.keys() - always, key=lambda it: (understood[it].total(), it)):
+        cells = [f"{understood[words][level]} of {said[words][level]}" for level in levels]
+        print(f"| {words} | {' | '.join(cells)} |")
     print()
 
 
