@@ -6,6 +6,7 @@ natural, of shape (T, C): T frames, C characters with blank.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -55,20 +56,33 @@ def score_of(words: tuple[str, ...], log_probs: Floats, characters: tuple[str, .
 
     `words` are spelled in `characters`, which has the blank first; KeyError for another letter.
     """
+    return float(scores_of([words], log_probs, characters)[0])
+
+
+def scores_of(
+    wordings: Sequence[tuple[str, ...]], log_probs: Floats, characters: tuple[str, ...]
+) -> Floats:
+    """The same of each of `wordings`, (N,), in one go."""
     index = {character: at for at, character in enumerate(characters)}
-    symbols = np.array([index[each] for each in " ".join(words)])
-    # Blanks around and between: the usual lattice of 2n + 1 states.
-    states = np.zeros(2 * len(symbols) + 1, dtype=np.int64)
-    states[1::2] = symbols
-    skips = np.zeros(len(states), dtype=bool)
-    skips[3::2] = symbols[1:] != symbols[:-1]
-    score = np.full(len(states), _NEVER)
-    score[:2] = log_probs[0, states[:2]]
+    spelled = [[index[each] for each in " ".join(words)] for words in wordings]
+    # Blanks around and between: the usual lattice of 2n + 1 states. That of a shorter wording goes
+    # on in blanks, which lead nowhere.
+    ends = np.array([2 * len(each) for each in spelled])
+    states = np.zeros((len(spelled), int(ends.max()) + 1), dtype=np.int64)
+    for row, symbols in zip(states, spelled, strict=True):
+        row[1 : 2 * len(symbols) : 2] = symbols
+    skips = np.zeros(states.shape, dtype=bool)
+    skips[:, 3::2] = states[:, 3::2] != states[:, 1:-2:2]
+    score = np.full(states.shape, _NEVER)
+    score[:, :2] = log_probs[0, states[:, :2]]
+    step, skip = np.full((2, *states.shape), _NEVER)
     for frame in log_probs[1:]:
-        step = np.concatenate([[_NEVER], score[:-1]])
-        skip = np.where(skips, np.concatenate([[_NEVER, _NEVER], score[:-2]]), _NEVER)
+        step[:, 1:] = score[:, :-1]
+        skip[:, 2:] = np.where(skips[:, 2:], score[:, :-2], _NEVER)
         score = np.logaddexp(np.logaddexp(score, step), skip) + frame[states]
-    return float(np.logaddexp(score[-1], score[-2]))
+    rows = np.arange(len(spelled))
+    found: Floats = np.logaddexp(score[rows, ends], score[rows, ends - 1])
+    return found
 
 
 def likely_wordings(log_probs: Floats, graph: SpellingGraph) -> tuple[Wording, ...]:

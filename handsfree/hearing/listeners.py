@@ -190,7 +190,8 @@ class TwoListeners:
         heard = replace(heard, opinions=(*heard.opinions, asked))
         if _is_value(heard.words, phrases) or _is_to_wait(heard.words, phrases):
             return heard
-        if not syllable_in_front(free, " ".join(heard.words)):
+        may_be_another = syllable_in_front(free, " ".join(heard.words))
+        if not (may_be_another or self._reader.may_be_negated(read, heard.words)):
             return heard
         return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=Trouble.MORE_SOUND)
 

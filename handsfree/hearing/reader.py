@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from handsfree.hearing.a_not import FARTHEST, with_and_without
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.ctc import (
     Floats,
@@ -23,6 +24,7 @@ from handsfree.hearing.ctc import (
     likeliest_path,
     likely_wordings,
     score_of,
+    scores_of,
 )
 from handsfree.hearing.network import NetworkUnusable, network_in, shapes_of
 from handsfree.hearing.spelling import SpellingGraph, spell
@@ -122,6 +124,12 @@ class Reader:
         """
         score = score_of(words, read.log_probs, self._characters)
         return (free_score(read.log_probs) - score) / len(" ".join(words))
+
+    def may_be_negated(self, read: Read, words: tuple[str, ...]) -> bool:
+        """Whether a phrase, whoever heard it, may have been said with a "not" that it has not."""
+        others = list(with_and_without(words))
+        scores = scores_of([words, *others], read.log_probs, self._characters)
+        return bool(scores[1:].max() >= scores[0] - FARTHEST)
 
     def _graph_of(self, phrases: PhraseSet) -> SpellingGraph:
         return spell(language_of(phrase.automaton for phrase in phrases.phrases), self._characters)

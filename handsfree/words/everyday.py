@@ -35,7 +35,7 @@ TAKES_BACK = (
     *("my mistake", "take that back", "cancel that", "that's wrong", "thats wrong"),
 )
 
-_ONE_WORD = (
+NEGATIONS = (
     *("not", "no", "never", "cannot"),
     *("don't", "dont", "isn't", "isnt", "aren't", "arent", "can't", "cant", "won't", "wont"),
 )
@@ -50,7 +50,7 @@ def casual() -> Automaton:
 
 def negations() -> frozenset[str]:
     """The words with which a "not" behind a phrase begins."""
-    return frozenset((*_ONE_WORD, *_BEFORE_NOT))
+    return frozenset((*NEGATIONS, *_BEFORE_NOT))
 
 
 @lru_cache(maxsize=64)
@@ -67,7 +67,7 @@ def _negated(phrase: str) -> Automaton:
     words = phrase.split()
     ways = [_with_one(words, phrase)]
     for at, each in enumerate(words):
-        if each in _ONE_WORD and len(words) > 1:
+        if each in NEGATIONS and len(words) > 1:
             ways.append(spoken(" ".join(words[:at] + words[at + 1 :]), phrase))
     return choice(*ways)
 
@@ -87,7 +87,7 @@ def _with_one(words: list[str], phrase: str) -> Automaton:
     for at in range(after):
         # Behind all the words the phrase is told by the negation itself.
         mark = (phrase,) if at == number else ()
-        table[at].extend(Arc(each, mark, after + at) for each in _ONE_WORD)
+        table[at].extend(Arc(each, mark, after + at) for each in NEGATIONS)
         is_ = len(table)
         table.append([Arc("not", mark, after + at)])
         table[at].extend(Arc(each, (), is_) for each in _BEFORE_NOT)
