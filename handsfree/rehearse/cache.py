@@ -90,6 +90,9 @@ class Cache:
             folder.mkdir(parents=True, exist_ok=True)
             self._base = sqlite3.connect(folder / _FILE, check_same_thread=False, timeout=60)
             self._base.execute("PRAGMA journal_mode=WAL")
+            # The file is sound whenever the power goes; the last hearings may have to be done anew,
+            # which costs less than to wait for the disk behind each of them.
+            self._base.execute("PRAGMA synchronous=NORMAL")
             self._base.execute(
                 "CREATE TABLE IF NOT EXISTS heard (sound TEXT, whole TEXT, rest TEXT, fixed TEXT, "
                 "said TEXT, value TEXT, PRIMARY KEY (sound, whole)) WITHOUT ROWID"
@@ -122,7 +125,7 @@ class Cache:
         return None
 
     def keep(self, sound: str, said: str, phrases: PhraseSet, heard: Heard) -> None:
-        """On disk when it returns."""
+        """Whoever ends this process, the hearing is in the file."""
         now = listened_for(phrases)
         row = (sound, now.whole, now.rest, json.dumps(sorted(now.fixed)), said, _written(heard))
         with self._one_at_a_time, self._base:
