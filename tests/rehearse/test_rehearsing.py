@@ -68,8 +68,8 @@ def test_after_a_changed_phrase_only_what_it_touches_is_heard(tmp_path: Path) ->
     rehearsed(tmp_path, whole)
     task = reworded(task_in(SHORT), "close-valve", "charging valve closed", "nitrogen shut off")
     found = rehearsed(tmp_path, again, task)
-    assert 0 < again.done < whole.done / 3
-    assert found.carried_over > 120
+    assert 0 < again.done < whole.done / 6
+    assert found.carried_over > 150
     assert stale(task_in(SHORT), found) == ("what is said at the steps",)
 
 
