@@ -55,7 +55,10 @@ def in_room(speech: Samples, room: Room, rng: Rng) -> Samples:
 
 def convolved(sound: Samples | Wave, click: Wave) -> Wave:
     """The sound through something that makes `click` of a click, cut to its own length."""
-    size = len(sound) + len(click)
+    from scipy.fft import next_fast_len
+
+    # Of a length with large prime factors the transform takes ten times as long.
+    size = next_fast_len(len(sound) + len(click), real=True)
     product = np.fft.rfft(sound, size) * np.fft.rfft(click, size)
     whole: Wave = np.fft.irfft(product, size)[: len(sound)]
     return whole

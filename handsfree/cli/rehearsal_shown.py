@@ -80,8 +80,8 @@ def print_rehearsal(rehearsal: Rehearsal, bound: HearingBound | None) -> None:
         console.print(f"Not rehearsed, for the crew never came there: {steps}", markup=False)
     if rehearsal.carried_over:
         console.print(
-            f"{rehearsal.carried_over:,} were heard before a phrase changed that sounds nothing "
-            "like them; --anew hears them again.",
+            f"{rehearsal.carried_over:,} were heard before a phrase changed that had no part in "
+            "them; --anew hears them again.",
             markup=False,
         )
     for line in verdict_lines(rehearsal, bound):

@@ -97,7 +97,7 @@ def rehearse(
     anew: Annotated[
         bool,
         typer.Option(
-            "--anew", help="After a changed phrase, hear also what sounds nothing like it again."
+            "--anew", help="After a changed phrase, hear also what it had no part in again."
         ),
     ] = False,
 ) -> None:

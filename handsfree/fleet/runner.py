@@ -6,6 +6,7 @@ from typing import Protocol
 
 from handsfree.errors import Misuse
 from handsfree.fleet.job import Found, Given, Job
+from handsfree.fleet.memory import keep_freed_memory
 from handsfree.fleet.needs import Needs, bring
 
 
@@ -31,6 +32,7 @@ class InOneProcess:
 
     def results(self, jobs: Iterable[Job[Given, Found]]) -> Iterator[tuple[int, Found]]:
         """See `Runner.results`; in the order given."""
+        keep_freed_memory()
         for number, job in enumerate(jobs):
             yield number, job.do(job.given)
 

@@ -28,6 +28,7 @@ from distributed.scheduler import KilledWorker
 from handsfree.errors import HandsfreeError, Misuse
 from handsfree.fleet.build import Build, build_with, why_unfit
 from handsfree.fleet.job import Found, Given, Job
+from handsfree.fleet.memory import keep_freed_memory
 from handsfree.fleet.needs import Needs, bring
 from handsfree.fleet.troubles import (
     JobFailed,
@@ -194,6 +195,7 @@ def _do(wanted: Build, do: Callable[[Given], Found], given: Given) -> Found | _R
     why = why_unfit(build_with(tuple(name for name, _ in wanted.needed)), wanted)
     if why is not None:
         return _Refused(distributed.get_worker().address, why)
+    keep_freed_memory()
     try:
         return do(given)
     except HandsfreeError as error:

@@ -124,10 +124,17 @@ def made_and_heard_by() -> str:
     return content_key((code, libraries_here(), models_that_listen()))
 
 
-def hear(asked: ToHear) -> Heard:
-    """Make the sound and hear it, with models that stay loaded in this process."""
-    audio = Audio(sound_of(asked.scene, asked.source, asked.noise), timedelta(0))
-    return _ears().recognize(audio, asked.phrases)
+def hear(asked: tuple[ToHear, ...]) -> tuple[Heard, ...]:
+    """Make each sound and hear it, with models that stay loaded in this process.
+
+    The same words by the same voice belong together, for whoever hears them renders them once.
+    """
+    return tuple(
+        _ears().recognize(
+            Audio(sound_of(each.scene, each.source, each.noise), timedelta(0)), each.phrases
+        )
+        for each in asked
+    )
 
 
 def sound_of(scene: Scene, source: Source, noise: str) -> Samples:

@@ -184,9 +184,7 @@ class Rehearsal(_Part):
     left_out: tuple[LeftOut, ...]
     taken: tuple[Taken, ...]  # worst first
     unreached: tuple[str, ...]  # steps that nobody came to
-    carried_over: (
-        NonNegativeInt  # hearings from before a phrase changed that sounds nothing like it
-    )
+    carried_over: NonNegativeInt  # hearings from before a phrase changed that had no part in them
     times: tuple[StepTime, ...]
     talks: tuple[Talk, ...]
     ways: tuple[WayTime, ...]

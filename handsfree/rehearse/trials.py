@@ -26,7 +26,7 @@ class Tried:
     trial: Trial
     moment: Moment
     judged: Judged
-    carried: bool  # it was heard before a phrase changed that sounds nothing like it
+    carried: bool  # it was heard before a phrase changed that had no part in it
 
 
 @dataclass(frozen=True, slots=True)

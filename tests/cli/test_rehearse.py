@@ -30,10 +30,14 @@ def heard(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Every saying is heard as it is said; all that is heard is listed."""
     said: list[str] = []
 
-    def hear(asked: ToHear) -> words_heard.Heard:
-        said.append(asked.scene.words)
-        words = tuple(asked.scene.words.split())
-        return words_heard.Heard(words, 1.0, (), (), timedelta(0), timedelta(seconds=1))
+    def hear(asked: tuple[ToHear, ...]) -> tuple[words_heard.Heard, ...]:
+        said.extend(each.scene.words for each in asked)
+        return tuple(
+            words_heard.Heard(
+                tuple(each.scene.words.split()), 1.0, (), (), timedelta(0), timedelta(seconds=1)
+            )
+            for each in asked
+        )
 
     monkeypatch.setattr("handsfree.rehearse.hearings.hear", hear)
     return said
@@ -94,7 +98,7 @@ def test_the_page_is_written_where_it_is_wanted(task: Path, heard: list[str]) ->
 def test_ctrl_c_tells_where_to_go_on(
     task: Path, heard: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stop(asked: ToHear) -> words_heard.Heard:
+    def stop(asked: tuple[ToHear, ...]) -> tuple[words_heard.Heard, ...]:
         raise KeyboardInterrupt
 
     monkeypatch.setattr("handsfree.rehearse.hearings.hear", stop)

@@ -1,9 +1,12 @@
 """Work that the tests hand out."""
 
 import os
+import resource
 import signal
 from dataclasses import dataclass
 from pathlib import Path
+
+import numpy as np
 
 from handsfree.errors import Misuse
 from handsfree.fleet.needs import brought
@@ -43,3 +46,11 @@ def die_once(given: Marked) -> int:
         mark.touch()
         os.kill(os.getpid(), signal.SIGKILL)
     return given.number**2
+
+
+def page_faults(given: Number) -> int:
+    """How often the system had to hand out a page while 1 MB was taken and freed so often."""
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_minflt
+    for _ in range(given.number):
+        np.ones(2**17)
+    return resource.getrusage(resource.RUSAGE_SELF).ru_minflt - before

@@ -10,7 +10,7 @@ from handsfree.fleet import Job
 from handsfree.rehearse.cache import Cache
 from handsfree.rehearse.hearings import Hearings
 from handsfree.rehearse.listening import Sounds, Source
-from handsfree.rehearse.plan import Settings
+from handsfree.rehearse.plan import Scene, Settings
 from handsfree.rehearse.recordings import Recordings
 from handsfree.rehearse.rehearsing import Wanted, rehearse_task
 from handsfree.rehearse.report import Rehearsal
@@ -81,12 +81,15 @@ class Listening:
 
     def results(self, jobs: Iterable[Job[Any, Any]]) -> Iterator[tuple[int, Any]]:
         for number, job in enumerate(jobs):
-            if self.done == self.ends_after:
+            if self.ends_after is not None and self.done >= self.ends_after:
                 raise KeyboardInterrupt
-            words, score = self.ear(job.given.scene.words)
-            self.done += 1
-            said = tuple(words.split())
-            yield number, Heard(said, score, (), (), timedelta(0), timedelta(seconds=1))
+            self.done += len(job.given)
+            yield number, tuple(self.heard(each.scene) for each in job.given)
+
+    def heard(self, scene: Scene) -> Heard:
+        words, score = self.ear(scene.words)
+        said = tuple(words.split())
+        return Heard(said, score, (), (), timedelta(0), timedelta(seconds=1))
 
 
 def rehearsed(

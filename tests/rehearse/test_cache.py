@@ -90,6 +90,26 @@ def test_a_phrase_that_was_heard_for_another_does_not_carry_over() -> None:
     assert not carries_over(before, now, SAID, taken)
 
 
+def test_a_phrase_that_went_and_was_not_thought_of_leaves_what_was_heard_beyond_doubt() -> None:
+    """ "Charging hose fixed" sounds like what was said, and yet was not even the second best."""
+    alike = "charging hose fixed"
+    before, now = frozenset({SAID, alike}), frozenset({SAID})
+    assert carries_over(before, now, SAID, HEARD)
+    thought_of = replace(HEARD, alternatives=(tuple(alike.split()),))
+    assert not carries_over(before, now, SAID, thought_of)
+    denied = replace(HEARD, alternatives=(("not", *alike.split()),))
+    assert not carries_over(before, now, SAID, denied)
+    assert not carries_over(now, before, SAID, HEARD)  # it came
+
+
+def test_what_was_heard_in_doubt_or_otherwise_than_said_is_heard_again_without_the_phrase() -> None:
+    """What was doubted beside a phrase may be believed without it, and be wrong."""
+    before, now = frozenset({SAID, "charging hose fixed"}), frozenset({SAID})
+    assert not carries_over(before, now, SAID, replace(HEARD, score=0.73))
+    assert not carries_over(before, now, f"{SAID} in a minute", HEARD)
+    assert not carries_over(before, now, SAID, replace(HEARD, words=(), score=0.0))
+
+
 @pytest.mark.parametrize(
     ("said", "changed", "carried"),
     [

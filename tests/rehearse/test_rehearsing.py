@@ -1,15 +1,12 @@
 """A whole rehearsal of the short task, by a listener that is told what to hear."""
 
-from collections.abc import Iterable, Iterator
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
 
 import pytest
 
-from handsfree.fleet import Job
 from handsfree.rehearse.holds_for import stale
-from handsfree.rehearse.plan import number
+from handsfree.rehearse.plan import Scene, number
 from handsfree.rehearse.rehearsing import Wanted
 from handsfree.rehearse.rewording import WordingRefused, reworded, trouble
 from handsfree.words.heard import Heard
@@ -71,8 +68,8 @@ def test_after_a_changed_phrase_only_what_it_touches_is_heard(tmp_path: Path) ->
     rehearsed(tmp_path, whole)
     task = reworded(task_in(SHORT), "close-valve", "charging valve closed", "nitrogen shut off")
     found = rehearsed(tmp_path, again, task)
-    assert 0 < again.done < whole.done / 3
-    assert found.carried_over > 120
+    assert 0 < again.done < whole.done / 6
+    assert found.carried_over > 150
     assert stale(task_in(SHORT), found) == ("what is said at the steps",)
 
 
@@ -99,13 +96,11 @@ class ByChance(Listening):
         super().__init__()
         self.seeds: list[int] = []
 
-    def results(self, jobs: Iterable[Job[Any, Any]]) -> Iterator[tuple[int, Any]]:
-        for at, job in enumerate(jobs):
-            scene = job.given.scene
-            self.seeds.append(scene.seed)
-            score = 1.0 if number(f"{scene}") % 2 else 0.3
-            said = tuple(scene.words.split())
-            yield at, Heard(said, score, (), (), timedelta(0), timedelta(seconds=1))
+    def heard(self, scene: Scene) -> Heard:
+        self.seeds.append(scene.seed)
+        score = 1.0 if number(f"{scene}") % 2 else 0.3
+        said = tuple(scene.words.split())
+        return Heard(said, score, (), (), timedelta(0), timedelta(seconds=1))
 
 
 def test_a_change_is_judged_by_other_sounds_than_those_that_chose_it(tmp_path: Path) -> None:
