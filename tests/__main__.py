@@ -3,6 +3,7 @@
 Two processes share the files of tests; `python3 tests -n 0` runs all in one, as a debugger needs.
 """
 
+import os
 import shutil
 import subprocess
 import sys
@@ -20,7 +21,11 @@ def main() -> int:
     python = python_with("natural-voice", "dev", "vosk-test", *browser)
     # By file, for what a file sets up once would else be set up in both.
     shared = ("-n", "2", "--dist", "loadfile")
-    return subprocess.call([python, "-m", "pytest", *shared, *sys.argv[1:]], cwd=ROOT)
+    # Hundreds of times a test starts the tool, which is not to be compiled anew each time.
+    surroundings = {**os.environ}
+    surroundings.pop("PYTHONDONTWRITEBYTECODE", None)
+    command = [python, "-m", "pytest", *shared, *sys.argv[1:]]
+    return subprocess.call(command, cwd=ROOT, env=surroundings)
 
 
 if __name__ == "__main__":
