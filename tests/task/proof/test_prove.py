@@ -7,6 +7,7 @@ from hypothesis import given, settings
 
 from handsfree.task.problems import TaskNotProved
 from handsfree.task.read import read_task
+from tests.how_many import examples
 from tests.task import every_way
 from tests.task.small_tasks import Plain, as_text, plain_tasks
 
@@ -59,7 +60,7 @@ def may_follow_from_another(
     return verdict[0] == "never" and any(each[:2] == ("needs", verdict[1]) for each in wrong)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(plain_tasks())
 def test_what_is_wrong_and_how_near_it_is_agrees_with_following_every_way(task: Plain) -> None:
     found, wrong = verdicts(task), every_way.verdicts(task)
@@ -84,7 +85,7 @@ def test_what_is_wrong_and_how_near_it_is_agrees_with_following_every_way(task: 
             assert (True, each[-1]) in told
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(50), deadline=None)
 @given(plain_tasks())
 def test_going_back_leads_nowhere_that_was_not_proved(task: Plain) -> None:
     """Up to three completed steps back, with the states of that time, at any moment."""
@@ -96,7 +97,7 @@ def test_the_drawn_tasks_are_read_and_are_wrong_in_every_way_or_not_at_all() -> 
     """Else the agreement above would say nothing."""
     kinds: Counter[str] = Counter()
 
-    @settings(max_examples=250, deadline=None, database=None, derandomize=True)
+    @settings(max_examples=examples(250), deadline=None, database=None, derandomize=True)
     @given(plain_tasks())
     def draw(task: Plain) -> None:
         kinds.update({kind for kind, *_ in every_way.verdicts(task)} or {"none"})
