@@ -24,7 +24,7 @@ def main() -> int:
     # Hundreds of times a test starts the tool, which is not to be compiled anew each time.
     surroundings = {**os.environ}
     surroundings.pop("PYTHONDONTWRITEBYTECODE", None)
-    command = [python, "-m", "pytest", *shared, *sys.argv[1:]]
+    command = [str(python), "-m", "pytest", *shared, *sys.argv[1:]]
     return subprocess.call(command, cwd=ROOT, env=surroundings)
 
 

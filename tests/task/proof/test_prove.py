@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 
+import pytest
 from hypothesis import given, settings
 
 from handsfree.task.problems import TaskNotProved
@@ -93,11 +94,12 @@ def test_going_back_leads_nowhere_that_was_not_proved(task: Plain) -> None:
     assert with_back <= every_way.places(task, 6)
 
 
+@pytest.mark.slow  # it tells of what is drawn, and not of the product
 def test_the_drawn_tasks_are_read_and_are_wrong_in_every_way_or_not_at_all() -> None:
     """Else the agreement above would say nothing."""
     kinds: Counter[str] = Counter()
 
-    @settings(max_examples=examples(250), deadline=None, database=None, derandomize=True)
+    @settings(max_examples=250, deadline=None, database=None, derandomize=True)
     @given(plain_tasks())
     def draw(task: Plain) -> None:
         kinds.update({kind for kind, *_ in every_way.verdicts(task)} or {"none"})
