@@ -19,8 +19,9 @@ def main() -> int:
     # Playwright is large, and without a browser it tests nothing.
     browser = ["browser"] if shutil.which("chromium") else []
     python = python_with("natural-voice", "dev", "vosk-test", *browser)
-    # By file, for what a file sets up once would else be set up in both.
-    shared = ("-n", "2", "--dist", "loadfile")
+    # By file, for what a file sets up once would else be set up in both. In their order, which ends
+    # with many short files: else those of few tests come last, and some of them take longest.
+    shared = ("-n", "2", "--dist", "loadfile", "--no-loadscope-reorder")
     # Hundreds of times a test starts the tool, which is not to be compiled anew each time.
     surroundings = {**os.environ}
     surroundings.pop("PYTHONDONTWRITEBYTECODE", None)
