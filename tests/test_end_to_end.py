@@ -122,6 +122,7 @@ def test_a_task_is_done_from_sound_to_log(clips: Path, tmp_path: Path) -> None:
     assert "handsfree     All eight steps are confirmed." in done.stdout
 
 
+@pytest.mark.slow  # beside the one above, and the rules for several people in `tests/engine`
 def test_two_people_and_an_inspector_do_a_task_from_sound_to_log(tmp_path: Path) -> None:
     task, folder, record = (tmp_path / each for each in ("task.yaml", "clips", "record"))
     task.write_text(PEOPLE_TASK)

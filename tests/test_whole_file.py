@@ -2,6 +2,7 @@
 
 import errno
 import resource
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -19,11 +20,15 @@ from tests.shipped_tasks import FOLDER
 def disk_with_room_for(size: int) -> Iterator[None]:
     """No file can be made longer than this, as by `ulimit -f`; writing more gives EFBIG (POSIX)."""
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    # Python keeps what it compiled of a module that is imported now, and a part of it would stay in
+    # place of the whole.
+    keeps, sys.dont_write_bytecode = sys.dont_write_bytecode, True
     resource.setrlimit(resource.RLIMIT_FSIZE, (size, hard))
     try:
         yield
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+        sys.dont_write_bytecode = keeps
 
 
 def left(folder: Path) -> list[str]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import islice
 
+from handsfree.engine.per_task import PerTask
 from handsfree.rehearse.pronunciations import pronunciations
 from handsfree.task.checks.confusable import Alike, Rehearsal, not_compared, words_of
 from handsfree.task.checks.identities_alike import identities_alike
@@ -37,14 +38,17 @@ MOST_PAIRS = 10_000
 _MOST_TOLD = 100  # nobody mends more at a time; pairs that sound the same are all told
 
 
-def confusable_phrases(task: Task) -> tuple[str, ...]:
-    """Every phrase of `task`, or standard word, that sounds like another one."""
+def _confusable_phrases(task: Task) -> tuple[str, ...]:
     found = list(islice(_rehearsal(task).alike(), MOST_PAIRS))
     # To ask about too many is safe, so where not all were found every phrase is one of them.
     beyond = phrases_of(task) if len(found) == MOST_PAIRS else ()
     return tuple(
         dict.fromkeys((*(each for pair in found for each in (pair.one, pair.other)), *beyond))
     )
+
+
+confusable_phrases = PerTask(_confusable_phrases)
+"""Every phrase of a task, or standard word, that sounds like another one."""
 
 
 def warnings_about(

@@ -21,6 +21,7 @@ from handsfree.authoring.xml_tree import ModuleRefused
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task
 from handsfree.task.repeat import MOST_STEPS
+from tests.how_many import examples
 
 TASKS = Path(__file__).parents[2] / "tasks"
 (SAMPLE,) = TASKS.glob("DMC-*.xml")
@@ -264,7 +265,7 @@ def test_every_text_and_attribute_of_the_sample_is_in_the_draft_or_listed() -> N
     assert len(tokens_for(etree.fromstring(MODULE.encode()))) > 60
 
 
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 @given(modules())
 def test_every_text_and_attribute_of_any_module_is_in_the_draft_or_listed(module: bytes) -> None:
     assert_nothing_is_lost(etree.fromstring(module))
@@ -284,7 +285,7 @@ def test_the_list_is_in_the_file_too() -> None:
         assert f"# {left.line}: {left.path}: {left.text}\n" in text
 
 
-@settings(max_examples=30)
+@settings(max_examples=examples(30))
 @given(st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs"]), min_size=1))
 def test_any_text_comes_back_as_it_was_and_breaks_no_comment(text: str) -> None:
     root = etree.fromstring(MODULE.encode())

@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 LANDSCAPE, PORTRAIT = (1280, 800), (800, 1280)
 NOON = datetime(2031, 5, 4, 12, tzinfo=UTC)
 
-pytestmark = needs_browser
+pytestmark = [needs_browser, pytest.mark.slow]  # what is quick is in `tests/test_browsers.py`
 
 
 @pytest.fixture(scope="module")

@@ -59,6 +59,7 @@ from tests.engine.people_task import (
 from tests.engine.test_any_conversation import UTTERANCES
 from tests.engine.tools import LISTED, TO_DATE, TO_NUMBER, TODAY
 from tests.engine.tools import TASK as TOOLS_TASK
+from tests.how_many import examples
 from tests.test_boundaries import ALLOWED, IMPURE, imported
 
 
@@ -550,7 +551,7 @@ def test_a_board_that_fails_says_so_and_shows_nothing_that_can_be_said() -> None
 # In any order of utterances.
 
 
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 @given(UTTERANCES)
 def test_the_board_never_says_more_than_the_engine(utterances: list[tuple[str, float]]) -> None:
     run = FollowedConversation().start()

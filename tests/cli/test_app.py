@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
+from tests.cli.command import ROOT, handsfree
+
 TASK = ROOT / "tasks" / "accumulator-nitrogen.yaml"
 
 TYPED = """\
@@ -28,13 +29,6 @@ affirm
 charging valve closed
 charging hose removed
 """
-
-
-def handsfree(*words: str | Path, typed: str = "") -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", "from handsfree.cli.app import main; main()", *map(str, words)]
-    return subprocess.run(
-        command, input=typed, capture_output=True, text=True, cwd=ROOT, timeout=120, check=False
-    )
 
 
 def test_help_loads_no_speech_engine_and_no_task_models() -> None:

@@ -1,14 +1,11 @@
 """`handsfree devices`: the list, and the sound check on sound made of arrays."""
 
-import subprocess
-import sys
-from pathlib import Path
 from types import SimpleNamespace
 
 from handsfree.cli.devices import listed, sound_check
+from tests.cli.command import handsfree
 from tests.live.fakes import Arrays, Clock, Hears, LoudIsVoice, blocks, silence, voice
 
-ROOT = Path(__file__).parents[2]
 QUIET = silence(94)
 
 
@@ -76,9 +73,7 @@ def test_no_devices_are_told_of() -> None:
 
 
 def test_a_microphone_that_is_not_there_is_misuse_and_other_ways_are_named() -> None:
-    command = [sys.executable, "-c", "from handsfree.cli.app import main; main()"]
-    command += ["devices", "--check", "--device", "no such headset"]
-    done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, check=False)
+    done = handsfree("devices", "--check", "--device", "no such headset")
     assert done.returncode == 2
     assert done.stderr.startswith("No microphone: ")
     assert "--clips FOLDER or by typed words with --keyboard." in done.stderr

@@ -19,6 +19,7 @@ from handsfree.hearing.live import voice_activity
 from handsfree.running.live import Headsets
 from handsfree.words.heard import Heard, Opinion
 from handsfree.words.spoken_numbers import speak_figures
+from tests.cli.command import handsfree
 from tests.live.fakes import Arrays, Clock, Hears, LoudIsVoice, silence, voice
 
 NOW = timedelta(0)
@@ -122,15 +123,10 @@ def test_what_is_found_of_each_person_sets_the_count_of_the_run(
 
 @pytest.mark.parametrize("heard_by", [{"keyboard": True}, {"resume": "r"}])
 def test_a_hearing_check_needs_a_new_run_with_microphones(heard_by: dict[str, object]) -> None:
-    import subprocess
-    import sys
-    from pathlib import Path
-
-    command = [sys.executable, "-c", "from handsfree.cli.app import main; main()", "run"]
-    command += ["--hearing-check"]
-    command += ["x.yaml", "--keyboard"] if "keyboard" in heard_by else ["--resume", "r"]
-    root = Path(__file__).parents[2]
-    done = subprocess.run(command, capture_output=True, text=True, cwd=root, check=False)
+    new = ("x.yaml", "--keyboard")
+    done = handsfree(
+        "run", "--hearing-check", *(new if "keyboard" in heard_by else ("--resume", "r"))
+    )
     assert done.returncode == Misuse.exit_code
     assert done.stderr.strip() == (
         "run: --hearing-check is for the start of a new run with microphones."

@@ -1,8 +1,6 @@
 """A file that a person names is a plain one of a bounded size, or one line says what it is."""
 
 import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -10,9 +8,9 @@ import pytest
 from handsfree.cli.common import content_of, text_of
 from handsfree.errors import Misuse
 from handsfree.files.plain import LARGEST_BYTES
+from tests.cli.command import handsfree
 from tests.shipped_tasks import FOLDER
 
-ROOT = Path(__file__).parents[2]
 TASK = str(FOLDER / "accumulator-nitrogen.yaml")
 NAMED = {
     "check": (("check", "FILE"), "a task file"),
@@ -35,15 +33,7 @@ def test_what_is_no_plain_file_is_not_read(
     else:
         path.symlink_to("/dev/zero")
     given = [str(path) if each == "FILE" else each for each in words]
-    done = subprocess.run(
-        [sys.executable, "-m", "handsfree", *given],
-        cwd=tmp_path,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
-    )
+    done = handsfree(*given, folder=tmp_path)
     assert done.returncode == 2
     assert done.stderr.endswith(f"{path}: is no plain file. Name {what}.\n")
     assert not (tmp_path / "new.yaml").exists()

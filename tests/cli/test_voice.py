@@ -8,7 +8,8 @@ import wave
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.cli.test_app import ROOT, TASK, TYPED
+from tests.cli.command import ROOT
+from tests.cli.test_app import TASK, TYPED
 from tests.speaking.conftest import stand_in as stand_in
 from tests.speaking.test_natural import program
 

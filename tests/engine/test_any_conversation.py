@@ -12,6 +12,7 @@ from handsfree.engine.state import State
 from handsfree.engine.trust import PHRASE_AT, VALUE_AT
 from handsfree.words.standard import StandardWord
 from tests.engine.conversation import TO_END, Conversation, heard
+from tests.how_many import examples
 
 WORDS = sorted(
     {
@@ -78,14 +79,14 @@ def right_answer(run: Conversation) -> str:
     return ANSWERS[run.step]
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @given(UTTERANCES)
 def test_a_run_always_listens_or_has_finished(utterances: list[tuple[str, float]]) -> None:
     run = spoken_to(utterances)
     assert run.finished or run.listens
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @given(UTTERANCES)
 def test_steps_are_confirmed_in_order_and_each_once(utterances: list[tuple[str, float]]) -> None:
     run = spoken_to(utterances)
@@ -97,7 +98,7 @@ def test_steps_are_confirmed_in_order_and_each_once(utterances: list[tuple[str, 
     assert confirmed == [step.id for step in run.task.steps][: len(confirmed)]
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @given(UTTERANCES, st.sampled_from(WORDS), st.floats(0, PHRASE_AT, exclude_max=True))
 def test_a_doubtful_hearing_by_itself_never_moves_anything(
     utterances: list[tuple[str, float]], words: str, score: float
@@ -119,7 +120,7 @@ def test_a_doubtful_hearing_by_itself_never_moves_anything(
     assert after.pending in (before.pending, None)
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @given(UTTERANCES)
 def test_a_confirmed_reading_was_read_back_inside_limits_just_before(
     utterances: list[tuple[str, float]],
@@ -134,7 +135,7 @@ def test_a_confirmed_reading_was_read_back_inside_limits_just_before(
             assert any("Inside limits" in say.text for say in before.value_said)
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @given(UTTERANCES)
 def test_every_conversation_can_end_and_leaves_every_state_where_it_must_be(
     utterances: list[tuple[str, float]],
@@ -152,7 +153,7 @@ def test_every_conversation_can_end_and_leaves_every_state_where_it_must_be(
     assert [dict(each.states) for each in ended] == [{"pin": "removed"}]
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @given(UTTERANCES)
 def test_what_is_acknowledged_is_written_before_it_is_said(
     utterances: list[tuple[str, float]],

@@ -7,6 +7,7 @@ from hypothesis.stateful import RuleBasedStateMachine, precondition, rule
 
 from handsfree.words.standard import StandardWord
 from tests.engine.people_model import CHANNELS, PAUSES, SCORES, WORDS, Model
+from tests.how_many import examples
 
 
 class Conversations(RuleBasedStateMachine):
@@ -60,4 +61,6 @@ class Conversations(RuleBasedStateMachine):
 
 
 TestConversations = pytest.mark.slow(Conversations.TestCase)
-TestConversations.settings = settings(max_examples=150, stateful_step_count=25, deadline=None)
+TestConversations.settings = settings(
+    max_examples=examples(150), stateful_step_count=25, deadline=None
+)

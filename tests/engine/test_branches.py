@@ -31,6 +31,7 @@ from handsfree.words.heard import Heard
 from handsfree.words.standard import StandardWord
 from tests.engine.branching import DEFER, TASK, TOO_LONG, UNABLE, WAITED, Branching, said_for
 from tests.engine.conversation import heard
+from tests.how_many import examples
 
 TO_CLOSE = ("pin in", "upper tie taken", "lower tie taken")
 TO_PRESSURE = (*TO_CLOSE, "valve closed")
@@ -84,7 +85,7 @@ def moves_from(position: Position) -> set[Position]:
     return {move(TASK, position, way) for way in ways(TASK.steps[position.step])}
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(
     st.lists(
         st.tuples(st.sampled_from(WORDS), SCORES, st.integers(0, 90)),

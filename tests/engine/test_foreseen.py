@@ -6,6 +6,7 @@ from handsfree.engine.effects import Say
 from handsfree.engine.foreseen import answer_to, likely_answers
 from tests.engine.conversation import TO_END, Conversation, heard
 from tests.engine.test_any_conversation import UTTERANCES, right_answer, spoken_to
+from tests.how_many import examples
 
 
 def said(run: Conversation) -> tuple[str, ...]:
@@ -40,7 +41,7 @@ def test_say_again_is_always_ready() -> None:
     assert "Say again." in likely_answers(run.task, run.state)
 
 
-@settings(max_examples=50)
+@settings(max_examples=examples(50))
 @given(UTTERANCES)
 def test_what_the_tool_says_to_the_right_answer_is_what_was_foreseen(
     utterances: list[tuple[str, float]],

@@ -29,6 +29,7 @@ from tests.engine.gauges import (
     at_gauge,
     listened_for,
 )
+from tests.how_many import examples
 from tests.task.faults import step, task
 
 
@@ -123,7 +124,7 @@ def test_a_unit_is_never_converted_where_the_gauge_has_one_scale() -> None:
     assert run.did == [ReadingRefused, Speech.QUESTION]
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(st.integers(-200, 300))
 def test_a_converted_value_is_judged_exactly(fahrenheit: int) -> None:
     """NIST SP 811, B.8: t/degC = (t/degF - 32) / 1.8."""
@@ -142,7 +143,7 @@ def test_a_converted_value_is_judged_exactly(fahrenheit: int) -> None:
 # Bad input.
 
 
-@settings(max_examples=80)
+@settings(max_examples=examples(80))
 @given(st.sampled_from([(), TO_GAUGE_TEMPERATURE, TO_LENGTH, TO_TORQUE]), st.data())
 def test_no_words_raise_and_none_moves_a_reading_without_affirm(
     before: tuple[str, ...], data: st.DataObject

@@ -25,6 +25,7 @@ from tests.engine.gauges import TO_LENGTH, at_gauge, listened_for
 from tests.engine.gauges import TO_TORQUE as TO_TORQUE_GAUGE
 from tests.engine.people_task import INES, SEFA, TARN, TO_LOCK, TO_TORQUE
 from tests.engine.people_task import at as crew_at
+from tests.how_many import examples
 
 
 def started(*confusable: str, task: str = BOTTLE) -> Conversation:
@@ -157,7 +158,7 @@ def test_a_choice_that_sounds_like_another_is_read_back() -> None:
     assert run.say("affirm").step == "side"
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(
     st.lists(
         st.tuples(

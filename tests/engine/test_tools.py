@@ -37,6 +37,7 @@ from tests.engine.tools import (
     TOOLS,
     at,
 )
+from tests.how_many import examples
 
 SAID = "one five march two zero two seven"
 
@@ -177,7 +178,7 @@ def test_a_wrong_part_stops_the_task_with_its_verdict() -> None:
 _ACCEPT = "tool: wrench, accept: [TW-31]}\n  - id: wrench-date"
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(st.dates(date(2000, 1, 1), date(2099, 12, 31)), st.dates(date(2000, 1, 1)))
 def test_no_tool_is_used_after_its_last_day(due: date, today: date) -> None:
     """Held against the order of `datetime.date`."""
@@ -210,7 +211,7 @@ ANYTHING = st.lists(
 )
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 @given(ANYTHING, st.sampled_from([None, LISTED]))
 def test_no_conversation_uses_a_tool_that_was_not_found_in_calibration(
     said: list[str], equipment: tuple[ListedTool, ...] | None

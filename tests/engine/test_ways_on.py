@@ -36,6 +36,7 @@ from tests.engine.conversation import BOTTLE, TO_PRESSURE, Conversation, heard
 from tests.engine.people_model import Model
 from tests.engine.people_task import TASK as PEOPLE_TASK
 from tests.engine.test_any_conversation import right_answer
+from tests.how_many import examples
 
 CRITICAL = BOTTLE.replace("  - id: pressure\n", "  - id: pressure\n    critical: true\n")
 
@@ -135,7 +136,7 @@ def reply_of_a_person(state: State, right: str, task: Task) -> str:
     return right if same else "negative"
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(st.integers(0, 10**6), st.sampled_from([0.11, 0.3, 0.5, 0.79, 0.95]))
 def test_whoever_is_heard_right_but_never_surely_ends_the_task_by_voice_alone(
     seed: int, most: float

@@ -1,10 +1,16 @@
-"""What the hearing tests share: the loaded listener, and recorded speech where there is any."""
+"""What the hearing tests share: loaded listeners, and recorded speech where there is any."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from handsfree.hearing.audio import SAMPLE_RATE
+from handsfree.hearing.listeners import open_reader, open_recognizer
+from handsfree.hearing.reader import Reader
+from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.transcriber import Transcriber
+from handsfree.speaking.voice import Voice
 from tests.benchmarks.speech import Clip, an4_clips, speech_folder
 from tests.speech_data import SpeechUnavailable, pocketsphinx_data
 
@@ -12,6 +18,23 @@ from tests.speech_data import SpeechUnavailable, pocketsphinx_data
 @pytest.fixture(scope="session")
 def transcriber() -> Transcriber:
     return Transcriber()
+
+
+@pytest.fixture(scope="session")
+def reader() -> Reader:
+    return open_reader()
+
+
+@pytest.fixture(scope="session")
+def recognizer() -> Recognizer:
+    return open_recognizer()
+
+
+@pytest.fixture(scope="session")
+def voice() -> Iterator[Voice]:
+    voice = Voice(SAMPLE_RATE)
+    yield voice
+    voice.close()
 
 
 @pytest.fixture(scope="session")

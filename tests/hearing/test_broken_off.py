@@ -8,7 +8,6 @@ import pytest
 
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.broken_off import NAME, BrokenOff, open_broken_off
-from handsfree.hearing.listeners import open_reader
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.network import NetworkUnusable
 from handsfree.hearing.reader import FRAME, Reader
@@ -80,11 +79,6 @@ def test_it_was_made_for_the_reader_that_comes_with_it() -> None:
     catalogue = read_catalogue()
     assert card["made_for"]["reader.onnx"] == catalogue.entry("reader").sha256["reader.onnx"]
     assert card["sha256"] == catalogue.entry(NAME).sha256
-
-
-@pytest.fixture(scope="module")
-def reader() -> Reader:
-    return open_reader()
 
 
 def is_broken_off(samples: Samples, reader: Reader) -> bool:

@@ -18,6 +18,7 @@ from handsfree.hearing.clips import (
     ClipTooLong,
     read_clip,
 )
+from tests.how_many import examples
 
 
 def tone(seconds: float, rate: int = SAMPLE_RATE, hertz: float = 440) -> np.ndarray:
@@ -129,7 +130,7 @@ def test_thirty_seconds_are_not_too_long(tmp_path: Path) -> None:
     assert read_clip(path).duration == timedelta(seconds=30)
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=200)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=examples(200))
 @given(
     keep=st.integers(0, 400),
     damage=st.lists(st.tuples(st.integers(0, 399), st.integers(0, 255)), max_size=20),

@@ -4,7 +4,6 @@ The voice is the built-in one, which is no measure of how well people are unders
 measured by `tests/benchmarks/everyday.py`. It can show what must never happen.
 """
 
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
 
@@ -13,8 +12,7 @@ import pytest
 
 from handsfree.engine.advance import advance
 from handsfree.engine.phrases_now import phrases_now
-from handsfree.hearing.audio import SAMPLE_RATE, Audio
-from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.audio import Audio
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.speaking.voice import Voice
 from tests.benchmarks.speech import mixed, pink_noise
@@ -22,18 +20,6 @@ from tests.engine.conversation import TO_PRESSURE, Conversation
 
 NOTHING = ("yes", "okay", "not affirm", "don't go ahead", "about three thousand")
 _NOISE_DB = 10
-
-
-@pytest.fixture(scope="module")
-def recognizer() -> Recognizer:
-    return open_recognizer()
-
-
-@pytest.fixture(scope="module")
-def voice() -> Iterator[Voice]:
-    voice = Voice(SAMPLE_RATE)
-    yield voice
-    voice.close()
 
 
 @pytest.mark.parametrize("words", NOTHING)

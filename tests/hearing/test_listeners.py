@@ -35,11 +35,6 @@ READ_BACK = PhraseSet((*PRESSURE.phrases, Seconded(Reading(("pressure",), "psi")
 
 
 @pytest.fixture(scope="module")
-def reader() -> Reader:
-    return open_reader()
-
-
-@pytest.fixture(scope="module")
 def listeners(transcriber: Transcriber, reader: Reader) -> TwoListeners:
     return TwoListeners(transcriber, reader)
 

@@ -10,7 +10,6 @@ import soxr
 
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
-from handsfree.hearing.listeners import open_reader
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.network import NetworkUnusable
 from handsfree.hearing.one_voice import NAME, OneVoice, open_one_voice
@@ -116,11 +115,6 @@ def test_it_was_made_for_the_reader_that_comes_with_it() -> None:
     catalogue = read_catalogue()
     assert card["made_for"]["reader.onnx"] == catalogue.entry("reader").sha256["reader.onnx"]
     assert card["sha256"] == catalogue.entry(NAME).sha256
-
-
-@pytest.fixture(scope="module")
-def reader() -> Reader:
-    return open_reader()
 
 
 def told(sound: Samples, reader: Reader) -> Trouble | None:

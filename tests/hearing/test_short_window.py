@@ -37,11 +37,6 @@ def short() -> ShortWindow:
     return ShortWindow()
 
 
-@pytest.fixture(scope="module")
-def reader() -> Reader:
-    return open_reader()
-
-
 def commands(an4: tuple[Clip, ...], number: int) -> list[Clip]:
     said = {each.phrase for each in PHRASES.phrases if isinstance(each, Confirmation)}
     found = [each for each in an4 if each.kind == "command" and " ".join(each.words) in said]

@@ -4,14 +4,12 @@ The voice is the built-in one, on which nothing was tuned. How well more and str
 understood is measured by `tests/benchmarks/by_word.py`.
 """
 
-from collections.abc import Iterator
 from datetime import timedelta
 
 import numpy as np
 import pytest
 
 from handsfree.hearing.audio import SAMPLE_RATE, Audio
-from handsfree.hearing.listeners import open_recognizer
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.speaking.voice import Voice
 from tests.benchmarks.vocabulary import ASKED_AGAIN, UNDERSTOOD, Entry, vocabulary
@@ -23,18 +21,6 @@ ENTRIES = vocabulary()
 SAFETY = [each for each in ENTRIES if each.kind in _SAFETY]
 OTHERS = [each for each in ENTRIES if each.kind in _OTHERS]
 _SILENCE = np.zeros(round(0.3 * SAMPLE_RATE), np.float32)
-
-
-@pytest.fixture(scope="module")
-def recognizer() -> Recognizer:
-    return open_recognizer()
-
-
-@pytest.fixture(scope="module")
-def voice() -> Iterator[Voice]:
-    voice = Voice(SAMPLE_RATE)
-    yield voice
-    voice.close()
 
 
 def result(entry: Entry, recognizer: Recognizer, voice: Voice) -> str:

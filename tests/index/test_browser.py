@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 COMPARED = "/runs?task=door-slide-refit&revision=5"
 PAGES = ("/", "/?tool=TA31&said=pin&finding=a", "/act", "/runs", COMPARED, "/?since=never")
 
-pytestmark = needs_browser
+pytestmark = [needs_browser, pytest.mark.slow]  # what is quick is in `tests/test_browsers.py`
 
 
 @pytest.fixture(scope="module")

@@ -31,6 +31,7 @@ from handsfree.index.tables import (
     Word,
     tool_key,
 )
+from tests.how_many import examples
 from tests.index.made import copy, make
 from tests.index.shelf import looked
 from tests.record.test_reviewing import BAD, give
@@ -129,7 +130,7 @@ ASKED = st.builds(
 )
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(150), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(ASKED, st.sampled_from(Order))
 def test_the_records_that_are_found_are_those_that_have_what_is_asked(
     rows: dict[str, tuple[Row, ...]], ask: Cursor, asked: Filters, order: Order

@@ -19,6 +19,7 @@ from handsfree.index.noting import Noting, Trust
 from handsfree.index.store import Store
 from handsfree.index.tables import PersonRow, Row, Stands
 from handsfree.record.trusted import Trusted
+from tests.how_many import examples
 from tests.index.shelf import contents, looked
 from tests.record.runs import hold
 from tests.record.six_runs import RUNS
@@ -74,7 +75,7 @@ class Shelf:
                 folder.rename(self.root / f"run-{next(self._names)}")
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(15), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(
         st.lists(st.tuples(st.sampled_from(_CHANGES), st.integers(0, 9)), min_size=1, max_size=4),

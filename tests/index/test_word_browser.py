@@ -18,7 +18,7 @@ from tests.record.test_reviewing import VERA
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page
 
-pytestmark = needs_browser
+pytestmark = [needs_browser, pytest.mark.slow]  # quick ones: `test_word_given.py`
 
 
 @pytest.fixture(scope="module")

@@ -34,6 +34,7 @@ from handsfree.words.heard import EndedBy, EndRule, Heard, Trouble
 from handsfree.words.phrases import Confirmation, PhraseSet, Reading, Standard
 from handsfree.words.rest import Rest
 from handsfree.words.standard import StandardWord
+from tests.how_many import examples
 from tests.live.fakes import (
     LOUD,
     Arrays,
@@ -660,7 +661,7 @@ def test_of_two_devices_only_that_of_the_speaker_ends_early(
         ear.hear(GAUGE)
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(st.integers(-8, 8), st.integers(8, 60), st.integers(0, 90), st.integers(8, 60))
 def test_on_two_devices_two_people_who_speak_in_turn_are_both_heard(
     lag: int, frames: int, between: int, frames_of_second: int
@@ -715,7 +716,7 @@ def digest(audio: Audio) -> str:
     return hashlib.sha256(audio.samples.tobytes()).hexdigest()
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(
     st.lists(
         st.tuples(

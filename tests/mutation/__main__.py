@@ -99,6 +99,7 @@ def main() -> int:
     parser.add_argument("--module", default="", help="only modules with this in their path")
     chosen = parser.parse_args()
     os.environ.setdefault("HANDSFREE_SPEECH", str(ROOT.parent / "shared" / "data"))
+    os.environ.setdefault("HYPOTHESIS_PROFILE", "all")  # as many examples as in `.ci/run`
     console, begun = Console(stderr=True), time.monotonic()
     paths = [
         path.relative_to(ROOT)

@@ -19,7 +19,7 @@ from tests.record.six_runs import RUNS
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
-pytestmark = needs_browser
+pytestmark = [needs_browser, pytest.mark.slow]  # what is quick is in `tests/test_browsers.py`
 # What axe-core is asked: WCAG 2.2 to AA as far as a program can judge, and what it calls best.
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 

@@ -13,6 +13,7 @@ from handsfree.record import Record, RecordNotWritten
 from handsfree.record.entries import NoRecord
 from handsfree.record.marks import Stopped
 from handsfree.record.verify import verify
+from tests.how_many import one_of
 from tests.record.faulty_files import FaultyFiles
 from tests.record.runs import (
     SMALL,
@@ -49,15 +50,17 @@ def acknowledged_is_on_record(folder: Path, voice: Voice) -> bool:
     return " ".join(written).startswith(said)  # some of it is spoken in one breath
 
 
+@one_of(5)
 @pytest.mark.parametrize("fault", FAULTS)
 def test_a_fault_at_any_call_of_a_run_loses_nothing_and_is_told(
-    whole: Path, tmp_path: Path, fault: str
+    whole: Path, tmp_path: Path, fault: str, apart: int
 ) -> None:
     error, partial = FAULTS[fault]
     counted = FaultyFiles(at=None)
     hold(tmp_path / "counted", files=counted)
     failed: Counter[str] = Counter()
-    for at, call in enumerate(counted.calls):
+    calls = list(enumerate(counted.calls))[::apart]
+    for at, call in calls:
         if partial and call != "write":
             continue
         folder = tmp_path / str(at)
@@ -73,7 +76,7 @@ def test_a_fault_at_any_call_of_a_run_loses_nothing_and_is_told(
         if partial or error == errno.ENOSPC:
             goes_on_to_the_same_end(folder, whole, was_begun=bool(voice.said))
         shutil.rmtree(folder, ignore_errors=True)
-    assert failed == Counter(call for call in counted.calls if not partial or call == "write")
+    assert failed == Counter(call for _, call in calls if not partial or call == "write")
     print(f"{fault}: {failed.total()} calls failed, {dict(failed)}; nothing was lost")
 
 
@@ -88,7 +91,10 @@ def goes_on_to_the_same_end(folder: Path, whole: Path, was_begun: bool) -> None:
     assert verify(folder).problems == ()
 
 
-def test_a_fault_at_any_call_of_going_on_loses_nothing(whole: Path, tmp_path: Path) -> None:
+@one_of(5)
+def test_a_fault_at_any_call_of_going_on_loses_nothing(
+    whole: Path, tmp_path: Path, apart: int
+) -> None:
     lines = lines_of(whole)
 
     def torn(folder: Path) -> Path:
@@ -99,7 +105,8 @@ def test_a_fault_at_any_call_of_going_on_loses_nothing(whole: Path, tmp_path: Pa
 
     counted = FaultyFiles(at=None)
     go_on(torn(tmp_path / "counted"), files=counted)
-    for at in range(len(counted.calls)):
+    places = range(0, len(counted.calls), apart)
+    for at in places:
         folder = torn(tmp_path / str(at))
         before = lines_of(folder)[:-1]
         with pytest.raises(RecordNotWritten):
@@ -111,7 +118,7 @@ def test_a_fault_at_any_call_of_going_on_loses_nothing(whole: Path, tmp_path: Pa
         tails = [line for line in lines_of(folder) if b'"kind":"tail-cut"' in line]
         # Told of in an entry that was torn itself, it is quoted twice.
         assert any(lines[-1][:20].decode() in each.decode().replace("\\", "") for each in tails)
-    print(f"{len(counted.calls)} calls of going on failed; nothing was lost")
+    print(f"{len(places)} calls of going on failed; nothing was lost")
 
 
 def test_after_one_failure_the_record_takes_nothing_more(tmp_path: Path) -> None:

@@ -20,6 +20,7 @@ from handsfree.record.summary import summarise
 from handsfree.record.summary_text import as_text
 from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
+from tests.how_many import examples
 from tests.record.runs import KEYS, Clock, NoSync, go_on, hold, lines_of
 
 JSON = st.recursive(
@@ -72,7 +73,7 @@ def made(folder: Path, whole: Path, entries: list[Any]) -> Path:
     return folder
 
 
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 @given(st.data())
 def test_a_record_with_any_value_anywhere_is_told_in_words(
     whole: Path, tmp_path_factory: pytest.TempPathFactory, data: st.DataObject

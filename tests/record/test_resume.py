@@ -16,6 +16,7 @@ from handsfree.record.replay import ReplayDiffers, left_off
 from handsfree.record.task_file import read_task_of
 from handsfree.record.verify import verify
 from tests.engine.conversation import BOTTLE, TO_END
+from tests.how_many import one_of
 from tests.record.runs import (
     KEYS,
     Clock,
@@ -63,26 +64,29 @@ def test_the_said_words_of_a_long_run_take_it_to_its_end(long: Path) -> None:
     assert kinds >= {"not-heeded", "withdrawn", "stood-by", "went-on", "choice-made", "task-ended"}
 
 
+@one_of(5)
 def test_a_run_that_is_killed_after_any_entry_goes_on_to_the_same_end(
-    long: Path, tmp_path: Path
+    long: Path, tmp_path: Path, apart: int
 ) -> None:
     lines = lines_of(long)
-    for count in range(len(lines) + 1):
+    counts = range(0, len(lines) + 1, apart)
+    for count in counts:
         folder = cut(long, tmp_path / str(count), len(b"".join(lines[:count])))
         assert go_on(folder, keys=KEYS).phase is Phase.FINISHED
         assert outcome_of(folder) == outcome_of(long)
         assert lines_of(folder)[:count] == lines[:count]
         assert verify(folder).problems == ()
         shutil.rmtree(folder)
-    print(f"{len(lines) + 1} ends of a record, each went on to the same end")
+    print(f"{len(counts)} ends of a record, each went on to the same end")
 
 
+@one_of(7)
 def test_a_log_cut_at_any_byte_of_its_last_three_entries_keeps_all_before_it(
-    unsealed: Path, tmp_path: Path
+    unsealed: Path, tmp_path: Path, apart: int
 ) -> None:
     lines = lines_of(unsealed)
     size = len(b"".join(lines))
-    sizes = range(len(b"".join(lines[:-3])), size)
+    sizes = range(len(b"".join(lines[:-3])), size, apart)
     for each in sizes:
         folder = cut(unsealed, tmp_path / str(each), each)
         kept = [line for line in lines_of(folder) if line.endswith(b"\n")]
@@ -116,8 +120,9 @@ def test_a_last_line_that_is_no_entry_counts_as_torn(unsealed: Path) -> None:
     assert [entry.kind for entry in entries_of(unsealed)].count("tail-cut") == 1
 
 
+@one_of(7)
 def test_a_crash_at_any_byte_while_mending_still_tells_of_the_cut(
-    unsealed: Path, tmp_path: Path
+    unsealed: Path, tmp_path: Path, apart: int
 ) -> None:
     """The entry that tells of it is written over the torn line: here, only so much of it is."""
     whole = len(b"".join(lines_of(unsealed)))
@@ -128,7 +133,7 @@ def test_a_crash_at_any_byte_while_mending_still_tells_of_the_cut(
         Record.go_on(mended, Clock().utc, Clock().since_start, None, NoSync()).close()
         line = lines_of(mended)[-1]
         assert b'"kind":"tail-cut"' in line
-        for size in range(len(line)):
+        for size in range(0, len(line), apart):
             folder = Path(shutil.copytree(unsealed, tmp_path / "again"))
             with (folder / "log.jsonl").open("ab") as log:
                 log.write(line[:size] + torn.rstrip(b"\n")[size:])

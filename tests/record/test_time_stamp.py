@@ -10,6 +10,7 @@ import pytest
 from handsfree.record.seal import SealUnreadable
 from handsfree.record.time_stamp import TimeStampWrong, attach_time_stamp
 from handsfree.record.verify import verify
+from tests.how_many import one_of
 from tests.record.runs import go_on, hold
 
 pytestmark = pytest.mark.skipif(not shutil.which("openssl"), reason="there is no openssl here")
@@ -156,19 +157,21 @@ def test_roots_that_are_no_certificates_are_told(authority: Authority, record: P
         attach_time_stamp(record, answer, record / "task.yaml")
 
 
+@one_of(7)
 def test_most_flipped_bytes_of_a_time_stamp_are_detected(
-    authority: Authority, record: Path
+    authority: Authority, record: Path, apart: int
 ) -> None:
     """Not all: its status text and the encoding around the token are signed by nobody."""
     attach_time_stamp(record, authority.stamp(record / "seal.json"), authority.roots)
     path = record / "seal.tsr"
     content = path.read_bytes()
     detected = 0
-    for at in range(len(content)):
+    places = range(0, len(content), apart)
+    for at in places:
         path.write_bytes(content[:at] + bytes([content[at] ^ 1]) + content[at + 1 :])
         detected += bool(verify(record, roots=authority.roots).problems)
-    print(f"seal.tsr: {len(content)} bytes flipped, {detected} detected")
-    assert detected > 0.9 * len(content)
+    print(f"seal.tsr: {len(places)} bytes flipped, {detected} detected")
+    assert detected > 0.9 * len(places)
 
 
 def test_a_seal_after_the_time_stamp_lets_it_go(authority: Authority, record: Path) -> None:

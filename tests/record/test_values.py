@@ -21,6 +21,7 @@ from handsfree.record.marks import Mark, Redacted, Reviewed
 from handsfree.record.values import NotReadable, as_json, fields_of, kind_of, value_from
 from handsfree.task.limits.forms import Verdict
 from handsfree.words.heard import EndedBy, EndRule, Heard, Opinion
+from tests.how_many import examples
 
 KINDS = (*get_args(Entry), *get_args(Event), *get_args(Mark), Say)
 # What JSON can hold as a double, in the ranges that the core uses.
@@ -95,7 +96,7 @@ def test_a_value_with_more_figures_than_can_be_said_is_told_as_damage() -> None:
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
-@settings(max_examples=10, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=examples(10), suppress_health_check=[HealthCheck.too_slow])
 @given(st.data())
 def test_whatever_is_written_is_read_back_as_it_was(kind: type[Any], data: st.DataObject) -> None:
     value = data.draw(st.from_type(kind))

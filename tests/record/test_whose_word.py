@@ -23,6 +23,7 @@ from handsfree.record.trusted import Trusted, TrustedKey
 from handsfree.record.values import JsonObject, fields_of
 from handsfree.record.verify import verify
 from handsfree.task.roles import Role
+from tests.how_many import examples
 from tests.record.runs import KEYS, SMALL_SAID, Clock, NoSync, go_on, hold, lines_of
 from tests.record.test_hostile import chained
 from tests.record.test_reviewing import BAD, BOTH, GOOD, OTHER, VERA, give, summary_of
@@ -164,7 +165,7 @@ def hers(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     return place / "rejected", place / "accepted"
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @given(deeds=_DEEDS)
 def test_without_her_key_nothing_makes_a_word_count_in_her_name(
     hers: tuple[Path, Path], tmp_path_factory: pytest.TempPathFactory, deeds: list[tuple[str, int]]

@@ -1,6 +1,7 @@
 """What holds of every problem that any of these tests has told."""
 
 from collections.abc import Iterator
+from functools import cache
 from itertools import chain
 
 import pytest
@@ -17,6 +18,7 @@ def _models(model: type[FileModel]) -> Iterator[type[FileModel]]:
         yield from _models(each)
 
 
+@cache
 def _keys() -> set[str]:
     """Every key that a file can have, but for the names that an author gives."""
     fields = chain.from_iterable(each.model_fields.items() for each in _models(FileModel))

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task
 from handsfree.task.source import read_source
+from tests.how_many import examples
 from tests.task.authored.faulty import TEXTS
 
 DOCUMENT: Any = read_source(TEXTS["leak"], "leak.yaml").value
@@ -37,7 +38,7 @@ def paths(value: Any, path: Path = ()) -> Iterator[Path]:
 PATHS = tuple(paths(DOCUMENT))[1:]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(st.sampled_from(PATHS), WRONG)
 def test_what_stands_in_the_wrong_place_is_told_in_an_authors_words(path: Path, wrong: Any) -> None:
     document = copy.deepcopy(DOCUMENT)

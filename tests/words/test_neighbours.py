@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from handsfree.words import neighbours
 from handsfree.words.neighbours import Neighbourhood, Ways
 from handsfree.words.sounds import PHONES, sound_alike
+from tests.how_many import examples
 
 # Few phones, so that many phrases are near each other, and all, so that no phone is forgotten.
 _SOME = st.sampled_from(("P", "T", "F", "N", "IH0", "IH1", "AY1", "ER0"))
@@ -16,7 +17,7 @@ _PHRASE = st.lists(_SOME | st.sampled_from(PHONES), max_size=9).map(tuple)
 _WAYS = st.lists(_PHRASE, min_size=1, max_size=3).map(tuple)
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @example([(("AH0",) * 7,), ((),)])  # seven weak vowels more: just too many
 @example([(("AH0",) * 6,), ((),)])
 @given(st.lists(_WAYS, max_size=8))
@@ -29,7 +30,7 @@ def test_every_pair_that_sounds_alike_is_found_and_no_other(phrases: list[Ways])
     assert list(Neighbourhood(phrases).pairs()) == weighed
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @given(st.lists(_WAYS, max_size=6), _WAYS)
 def test_one_more_phrase_is_held_against_all(phrases: list[Ways], more: Ways) -> None:
     weighed = [at for at, each in enumerate(phrases) if sound_alike(more, each)]

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from handsfree.rehearse.pronunciations import pronunciations
 from handsfree.words.sounds import LEAST_DISTANCE, Phones, distance, nearest, sound_alike
+from tests.how_many import examples
 
 SOME = ("P", "B", "T", "K", "F", "TH", "S", "M", "N", "L", "W", "IY0", "IH1", "EY1", "AA1", "ER0")
 PHONES = st.lists(st.sampled_from(SOME), max_size=8).map(tuple)
@@ -40,7 +41,7 @@ def test_every_phone_of_the_dictionary_is_in_the_table() -> None:
         assert distance((phone,), ("T",)) <= 1
 
 
-@settings(max_examples=500)
+@settings(max_examples=examples(500))
 @example((), ("IY0",), ("IH1",))
 @given(PHONES, PHONES, PHONES)
 def test_the_distance_is_a_metric(one: Phones, other: Phones, third: Phones) -> None:

@@ -35,6 +35,10 @@ from handsfree.hearing.vosk.trial import words_missing
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet
 from tests.hearing.said import Said
 
+# Each load takes seconds. What the product makes of answers of the library is tested on recorded
+# ones in `test_listener.py` and others.
+pytestmark = pytest.mark.slow
+
 # Korean for one, two, three, four, five.
 NUMBERS = ("일", "이", "삼", "사", "오")
 ONE_TO_FOUR = PhraseSet((Confirmation("일 이 삼 사"), Confirmation("이 삼 사"), Confirmation("오")))

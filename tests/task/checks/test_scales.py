@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from handsfree.task.checks.scales import scale_problems
 from handsfree.task.model import Task
 from handsfree.task.source import read_source
+from tests.how_many import examples
 from tests.task.limits_of import complaints_of, task_of, task_text
 
 WARM = "warm temperature degC {min: 0, max: 40}"
@@ -91,7 +92,7 @@ def test_a_chain_of_very_many_readings_is_over_soon() -> None:
     assert len(task_of(*steps).steps) == 40
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(
     st.integers(-30, 30), st.integers(0, 6), st.integers(-400, 400), st.integers(0, 40),
     st.integers(1, 9),

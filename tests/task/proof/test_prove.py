@@ -3,10 +3,12 @@
 import re
 from collections import Counter
 
+import pytest
 from hypothesis import given, settings
 
 from handsfree.task.problems import TaskNotProved
 from handsfree.task.read import read_task
+from tests.how_many import examples
 from tests.task import every_way
 from tests.task.small_tasks import Plain, as_text, plain_tasks
 
@@ -59,7 +61,7 @@ def may_follow_from_another(
     return verdict[0] == "never" and any(each[:2] == ("needs", verdict[1]) for each in wrong)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(plain_tasks())
 def test_what_is_wrong_and_how_near_it_is_agrees_with_following_every_way(task: Plain) -> None:
     found, wrong = verdicts(task), every_way.verdicts(task)
@@ -84,7 +86,7 @@ def test_what_is_wrong_and_how_near_it_is_agrees_with_following_every_way(task: 
             assert (True, each[-1]) in told
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(50), deadline=None)
 @given(plain_tasks())
 def test_going_back_leads_nowhere_that_was_not_proved(task: Plain) -> None:
     """Up to three completed steps back, with the states of that time, at any moment."""
@@ -92,6 +94,7 @@ def test_going_back_leads_nowhere_that_was_not_proved(task: Plain) -> None:
     assert with_back <= every_way.places(task, 6)
 
 
+@pytest.mark.slow  # it tells of what is drawn, and not of the product
 def test_the_drawn_tasks_are_read_and_are_wrong_in_every_way_or_not_at_all() -> None:
     """Else the agreement above would say nothing."""
     kinds: Counter[str] = Counter()
