@@ -1,10 +1,12 @@
 """Whether one listener bears out what another one has heard."""
 
 from collections.abc import Hashable
+from dataclasses import replace
 
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.ctc import Wording
 from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate
+from handsfree.words.heard import Heard
 from handsfree.words.numerals import number
 from handsfree.words.phrases import PhraseSet
 
@@ -52,6 +54,12 @@ def is_written_freely(words: tuple[str, ...], free_text: str) -> bool:
     long as they may hear nothing but numbers.
     """
     return len(words) > 1 or says_the_same(words, free_text)
+
+
+def with_opinions_of(first: Heard, second: Heard) -> Heard:
+    """`second`, with what the listeners of `first` made of the same sound beside its own."""
+    others = (each for each in first.opinions if each not in second.opinions)
+    return replace(second, opinions=(*second.opinions, *others))
 
 
 def is_named(words: tuple[str, ...]) -> bool:

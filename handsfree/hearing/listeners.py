@@ -10,6 +10,9 @@ and is sure of it. So the reader hears no phrase, but it is asked how well the w
 heard fit the sound, which counts for them and against them: "unable" fits what Whisper alone would
 not believe, and "go ahead" does not fit "don't go ahead".
 
+A number that may be of two voices Whisper must also write by itself, with its own encoder and held
+to no phrase.
+
 Of the encoder's window only the part that holds sound is computed first, in a twentieth of the
 time (`short_window.py`). What is heard so counts where it is beyond doubt, the reader's letters are
 there too, and nothing critical hangs on it. Else the whole window is heard, as ever.
@@ -17,14 +20,22 @@ there too, and nothing critical hangs on it. Else the whole window is heard, as 
 
 import logging
 import math
-import sys
 from dataclasses import replace
 
 from handsfree.errors import HandsfreeError
+from handsfree.hearing.agreement import says_the_same
+from handsfree.hearing.answer import answer
 from handsfree.hearing.audio import Audio
-from handsfree.hearing.bearing_out import is_named, is_near, is_written_freely, together
+from handsfree.hearing.bearing_out import (
+    is_named,
+    is_near,
+    is_written_freely,
+    together,
+    with_opinions_of,
+)
 from handsfree.hearing.ctc import Wording
 from handsfree.hearing.in_front import syllable_in_front
+from handsfree.hearing.meant import is_to_wait, is_value
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.recognizer import Recognizer
@@ -36,19 +47,11 @@ from handsfree.hearing.trouble_as_read import TroubleAsRead
 from handsfree.hearing.unexplained import unexplained_s
 from handsfree.hearing.vosk.one_more import with_installed
 from handsfree.words.heard import Heard, Opinion, Trouble
-from handsfree.words.meanings import (
-    BySecond,
-    Dated,
-    Identified,
-    Stated,
-    only_waits,
-)
 from handsfree.words.phrases import PhraseSet
 
 _diagnostics = logging.getLogger(__name__)
 
 READER = "reader"
-QUICK = "whisper-tiny.en-int8 on the reader's features"
 SHORT = "whisper-tiny.en-int8 on a short window"
 
 # Of the doubt that Whisper leaves with its own encoder, an agreeing reader leaves a fifth. A
@@ -60,7 +63,6 @@ _BELIEF_LEFT = 0.1
 _MOST_UNEXPLAINED_S = 0.1
 # What is believed less than this is put to Whisper's own encoder too.
 _THIRD_OPINION_BELOW = 0.95
-_A_HALF = math.log(0.5)
 # A phrase that the short window hears counts from this score, and where the reader's letters are no
 # farther behind its free path, in nats a letter.
 _SHORT_FROM = 0.95
@@ -92,11 +94,11 @@ class TwoListeners:
         """
         read = self._reader.read(audio)
         heard = self._heard(audio, read, phrases)
-        strict = phrases.critical or _is_value(heard.words, phrases)
+        strict = phrases.critical or is_value(heard.words, phrases)
         trouble = trouble_of(audio.samples) or self._as_read.of(audio, read, strict=strict)
         if trouble is None:
-            return heard
-        left = 1.0 if _is_to_wait(heard.words, phrases) else _BELIEF_LEFT
+            return self._borne_out(audio, read, heard, phrases)
+        left = 1.0 if is_to_wait(heard.words, phrases) else _BELIEF_LEFT
         return replace(heard, score=left * heard.score, trouble=trouble)
 
     def make_ready(self, phrases: PhraseSet) -> None:
@@ -111,7 +113,7 @@ class TwoListeners:
         if read is None:
             return self._transcriber.recognize(audio, phrases)
         wordings = self._reader.wordings(read, phrases)
-        if not _is_value(_best(wordings), phrases):
+        if not wordings or not is_value(wordings[0].words, phrases):
             quick = self._beyond_doubt(audio, read, phrases)
             return quick or self._full(audio, read, wordings, phrases)
         quick = self._value(audio, read, wordings)
@@ -119,9 +121,32 @@ class TwoListeners:
         enough = len(quick.words) > 1 or quick.opinions[0].words == quick.words
         if quick.score >= _THIRD_OPINION_BELOW and enough and not phrases.critical:
             return quick
-        full = self._full(audio, read, wordings, phrases)
-        others = (each for each in quick.opinions if each not in full.opinions)
-        return replace(full, opinions=(*full.opinions, *others))
+        return with_opinions_of(quick, self._full(audio, read, wordings, phrases))
+
+    def _borne_out(
+        self, audio: Audio, read: Read | None, heard: Heard, phrases: PhraseSet
+    ) -> Heard:
+        """`heard`, in doubt where it may be of two voices and Whisper does not write it freely.
+
+        Of two people the listeners hear a number that neither said, but seldom the same one. What
+        has names and units is not asked so: Whisper writes them as it likes. No trouble is told,
+        for most of what is in doubt here is one voice that is strange to the network.
+        """
+        if (
+            read is None
+            or not is_value(heard.words, phrases)
+            or is_named(heard.words)
+            or self._as_read.is_surely_one_voice(audio, read)
+        ):
+            return heard
+        full = heard
+        if heard.opinions[0].listener != self._transcriber.name:
+            wordings = self._reader.wordings(read, phrases)
+            full = with_opinions_of(heard, self._full(audio, read, wordings, phrases))
+        same = phrases.meaning_of(full.words) == phrases.meaning_of(heard.words)
+        if same and says_the_same(full.words, full.opinions[0].free_text):
+            return full
+        return replace(full, score=_BELIEF_LEFT * full.score)
 
     def evidence(self, audio: Audio, read: Read, heard: Opinion) -> ReadEvidence:
         """What speaks for and against the value that the reader `heard`."""
@@ -145,7 +170,7 @@ class TwoListeners:
             words=heard.words,
             score=score if near and explained else _BELIEF_LEFT * score,
             alternatives=tuple(each.words for each in wordings[1:]),
-            opinions=(_answer(heard.words, evidence.pieces), heard),
+            opinions=(answer(heard.words, evidence.pieces), heard),
             started=audio.started,
             ended=audio.ended,
             trouble=None if explained else Trouble.MORE_SOUND,
@@ -165,7 +190,7 @@ class TwoListeners:
         encoded = self._transcriber.take_over(self._short.features(audio), audio)
         weighed = self._transcriber.weigh_freely(encoded, phrases)
         heard = self._judged(audio, read, weighed, phrases, SHORT)
-        if heard.score < _SHORT_FROM or _is_value(heard.words, phrases):
+        if heard.score < _SHORT_FROM or is_value(heard.words, phrases):
             return None
         behind = self._reader.behind_free_a_letter(read, heard.words)
         return heard if behind <= _SHORT_FARTHEST_A_LETTER else None
@@ -188,7 +213,7 @@ class TwoListeners:
         free = self._reader.greedy(read.log_probs)
         asked = Opinion(READER, (), -math.inf, 0.0, free)
         heard = replace(heard, opinions=(*heard.opinions, asked))
-        if _is_value(heard.words, phrases) or _is_to_wait(heard.words, phrases):
+        if is_value(heard.words, phrases) or is_to_wait(heard.words, phrases):
             return heard
         may_be_another = syllable_in_front(free, " ".join(heard.words))
         if not (may_be_another or self._reader.may_be_negated(read, heard.words)):
@@ -201,7 +226,7 @@ class TwoListeners:
         """What Whisper hears with its own encoder; a value only where the reader hears it too."""
         weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
         full = self._judged(audio, read, weighed, phrases)
-        if not _is_value(full.words, phrases):
+        if not is_value(full.words, phrases):
             return full
         both = together(weighed.candidates, wordings, phrases)
         best = both[0] if both else ()
@@ -259,25 +284,3 @@ def _open_short_window() -> ShortWindow | None:
     except HandsfreeError as error:
         _diagnostics.warning("%s Phrases are heard as well, in half a second more.", error)
         return None
-
-
-def _answer(words: tuple[str, ...], pieces: tuple[float, ...]) -> Opinion:
-    """Whisper's opinion of `words`: its own only where it would write just them by itself."""
-    if min(pieces) <= _A_HALF:
-        return Opinion(QUICK, (), -math.inf, 0.0, "")
-    likely = sum(pieces)
-    # All other words together have the rest of the probability.
-    others = math.log(max(-math.expm1(likely), sys.float_info.min))
-    return Opinion(QUICK, words, likely, max(0.0, likely - others), " ".join(words))
-
-
-def _is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
-    return isinstance(phrases.meaning_of(words), Stated | Identified | Dated | BySecond)
-
-
-def _is_to_wait(words: tuple[str, ...], phrases: PhraseSet) -> bool:
-    return only_waits(phrases.parse(words))
-
-
-def _best(wordings: tuple[Wording, ...]) -> tuple[str, ...]:
-    return wordings[0].words if wordings else ()

@@ -33,6 +33,8 @@ STRICT, LOOSE = 0.55, 0.8
 # counts for, and all of them at most. RESULTS.md, "Two voices at once".
 _A_SECOND_OF_TWO_PITCHES = 4.0
 _MOST_FOR_TWO_PITCHES = 0.4
+# Where two pitches could make it two voices, it is not surely one, though they do not.
+_NOT_SURELY_ONE = STRICT - _MOST_FOR_TWO_PITCHES
 
 
 class OneVoice:
@@ -59,6 +61,10 @@ class OneVoice:
         beyond = {kind: shares[kind] - least for kind, least in limits.items()}
         surest = max(beyond, key=lambda kind: beyond[kind])
         return surest if beyond[surest] > 0 else None
+
+    def is_unsure(self, features: Samples) -> bool:
+        """Whether what is no trouble for want of two pitches may be two voices all the same."""
+        return self.shares(features)[Trouble.TWO_VOICES] > _NOT_SURELY_ONE
 
     def shares(self, features: Samples) -> dict[Trouble, float]:
         """Of each kind the mean probability over the surest 0.66 s of `features`; 0 of none."""

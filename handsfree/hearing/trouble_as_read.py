@@ -3,7 +3,7 @@
 What the sound alone tells is in `trouble.py`.
 """
 
-from handsfree.hearing.audio import Audio
+from handsfree.hearing.audio import Audio, Samples
 from handsfree.hearing.broken_off import open_broken_off
 from handsfree.hearing.one_voice import open_one_voice
 from handsfree.hearing.reader import FRAME, Read
@@ -28,10 +28,17 @@ class TroubleAsRead:
         """
         if read is None:
             return Trouble.TOO_LONG
-        samples = audio.samples
-        # Of the sound itself, without the silence that the reader wants behind it.
-        spoken = read.features[0, : min(len(samples) // FRAME, len(read.log_probs))]
+        samples, spoken = audio.samples, _spoken(audio, read)
         trouble = self._one_voice.trouble_in(samples, spoken, strict=strict)
         if trouble is None and strict and self._broken_off.is_broken_off(samples, spoken):
             return Trouble.BROKEN_OFF
         return trouble
+
+    def is_surely_one_voice(self, audio: Audio, read: Read) -> bool:
+        """Whether not even a value of figures, where nothing is wrong, needs to be borne out."""
+        return not self._one_voice.is_unsure(_spoken(audio, read))
+
+
+def _spoken(audio: Audio, read: Read) -> Samples:
+    """The features of the sound itself, without the silence that the reader wants behind it."""
+    return read.features[0, : min(len(audio.samples) // FRAME, len(read.log_probs))]

@@ -14,17 +14,18 @@ from demo.people import voice_line
 from demo.script import Line
 from handsfree.engine.trust import PHRASE_AT, STOP_AT, VALUE_AT
 from handsfree.hearing.agreement import says_the_same
+from handsfree.hearing.answer import QUICK
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.broken_off import BrokenOff
 from handsfree.hearing.clips import read_clip
-from handsfree.hearing.listeners import QUICK, READER, TwoListeners, open_reader, open_recognizer
+from handsfree.hearing.listeners import READER, TwoListeners, open_reader, open_recognizer
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.one_voice import OneVoice
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.places import shipped_models
 from handsfree.task.roles import Headset
-from handsfree.words.heard import Heard, Trouble
+from handsfree.words.heard import Heard, Opinion, Trouble
 from handsfree.words.phrases import BUILT_IN, Confirmation, Order, PhraseSet, Reading, Seconded
 from handsfree.words.plain import PlainWord
 from tests.benchmarks.speech import single_words, speech_folder
@@ -383,6 +384,57 @@ def test_a_lone_word_that_whisper_writes_as_another_one_is_no_figure(
     ]
     assert unwritten
     assert all(each.score < VALUE_AT for each in unwritten)
+
+
+def written_by_whisper(words: str, free_text: str) -> Heard:
+    """A value that the reader hears too, and what Whisper writes of it, held to no phrase."""
+    said = tuple(words.split())
+    own = Opinion("whisper-tiny.en-int8", said, -0.1, 5.0, free_text)
+    return Heard(said, 0.99, (), (own,), timedelta(0), timedelta(0))
+
+
+@pytest.mark.parametrize(
+    ("unsure", "free_text", "is_believed"),
+    [
+        (True, "2 9 3 4 0.", True),
+        (True, "2 9 5 3 4 0.", False),
+        (False, "2 9 5 3 4 0.", True),  # nobody is asked
+    ],
+)
+def test_a_number_that_may_be_of_two_voices_is_believed_where_whisper_writes_it_freely(
+    listeners: TwoListeners,
+    outside_speech: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    unsure: bool,
+    free_text: str,
+    is_believed: bool,
+) -> None:
+    audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
+    full = written_by_whisper("two nine three four zero", free_text)
+    monkeypatch.setattr(OneVoice, "is_unsure", lambda *_: unsure)
+    monkeypatch.setattr(listeners, "_full", lambda *_: full)
+    heard = listeners.recognize(audio, NUMBER)
+    assert heard.words == full.words
+    assert (heard.score >= VALUE_AT) is is_believed
+
+
+def test_another_number_than_the_one_that_was_heard_bears_nothing_out(
+    listeners: TwoListeners, outside_speech: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
+    monkeypatch.setattr(OneVoice, "is_unsure", lambda *_: True)
+    monkeypatch.setattr(listeners, "_full", lambda *_: written_by_whisper("two nine", "2 9"))
+    assert listeners.recognize(audio, NUMBER).score < 0.5
+
+
+def test_a_name_with_a_number_need_not_be_written_freely(
+    listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whisper writes "thermometer" as it likes, of one voice as of two."""
+    named = written_by_whisper("pressure two niner", "Pressure to nine or.")
+    monkeypatch.setattr(OneVoice, "is_unsure", lambda *_: True)
+    monkeypatch.setattr(listeners, "_heard", lambda *_: named)
+    assert listeners.recognize(sound(np.zeros(32_000)), PRESSURE) == named
 
 
 def test_what_is_critical_is_put_to_whispers_own_encoder_too(

@@ -85,6 +85,14 @@ def test_what_is_like_two_voices_is_doubted_where_it_has_two_pitches_and_sooner_
     assert quiet.trouble_in(sound, half, strict=strict) is kind
 
 
+@pytest.mark.parametrize(("share", "unsure"), [(0.1, False), (0.2, True), (0.5, True)])
+def test_what_two_pitches_could_make_two_voices_is_not_surely_one(
+    quiet: OneVoice, share: float, unsure: bool
+) -> None:
+    logit = 6 + np.log(share / (1 - share))
+    assert quiet.is_unsure(frames((100, *ONE), (33, logit, 0.0, 0.0), (100, *ONE))) is unsure
+
+
 def test_two_pitches_alone_are_not_two_voices(quiet: OneVoice) -> None:
     """A hum and a voice have two as well."""
     both = voice(110) + voice(173)
