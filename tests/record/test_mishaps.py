@@ -70,9 +70,7 @@ def told(*values: Any) -> list[tuple[Kind, str]]:
     for seq, each in enumerate(values):
         value, ahead = (each.value, each.by) if isinstance(each, Late) else (each, 0 * S)
         utc = (START + seq * S + ahead).isoformat(timespec="milliseconds")
-        entries.append(
-            LoggedEntry(seq, kind_of(value), utc, seq * S, None, None, fields_of(value))
-        )
+        entries.append(LoggedEntry(seq, kind_of(value), utc, seq * S, None, None, fields_of(value)))
     return [(each.kind, each.what) for each in mishaps(entries)]
 
 
