@@ -176,7 +176,7 @@ def test_only_a_value_that_was_too_long_is_asked_for_with_its_unit() -> None:
 
     def about(trouble: Trouble, expected: object = reading) -> str:
         assert expected in (reading, other)
-        return replies.about_the_answer(state, expected, trouble)  # type: ignore[arg-type]
+        return replies.about_the_answer(state, expected, trouble)
 
     assert about(Trouble.TOO_LONG) == "say all of it, with its unit"
     assert about(Trouble.TOO_LONG, other) == "say it in one go"

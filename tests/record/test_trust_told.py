@@ -6,12 +6,21 @@ from typing import Any
 
 import pytest
 
+from handsfree.engine.entries import (
+    HandedOver,
+    InspectionPassed,
+    InspectionRejected,
+    Remarked,
+    StatementsDiffer,
+    WentBack,
+)
+from handsfree.engine.findings import Category, Finding
 from handsfree.record.first_screen import first_screen, trust_in_a_line
 from handsfree.record.mishaps import Kind, Mishap
-from handsfree.record.standing import verdict
-from handsfree.record.summary import Part, Summary
+from handsfree.record.standing import FindingStands, verdict
+from handsfree.record.summary import Part, Summary, _told
 from handsfree.record.summary_text import as_text
-from handsfree.record.trusted import TrustedKey
+from handsfree.record.trusted import TrustedKey, told
 from handsfree.record.verified import Problem
 from tests.record.runs import KEYS, hold
 from tests.record.six_runs import summary_of
@@ -179,3 +188,134 @@ def test_a_step_that_led_on_and_one_that_was_undone_are_in_the_verdict(summary: 
         "Not done, led on by what was found: gauge (below). Findings open: none. "
         "Done again: none. Undone: gauge (not done since)."
     )
+
+
+def test_what_is_not_done_is_listed_with_why_and_each_finding_with_what_came_of_it(
+    summary: Summary,
+) -> None:
+    remarked = Finding(1, "pin", Category.PART, "the tie is bent", "OA417")
+    silent = Finding(2, "gauge", Category.OTHER, "", None)
+    found = replace(
+        summary,
+        standing=replace(
+            summary.standing,
+            finished=False,
+            done=("pin",),
+            deferred=(("cap", "the engineer"),),
+            led_on=(("gauge", "below"),),
+            undone=("pin", "tie"),
+            at="lid",
+            findings=(
+                FindingStands(remarked),
+                FindingStands(silent, "A. Nother", "replaced"),
+                FindingStands(silent, "A. Nother"),
+            ),
+        ),
+        told=tuple(
+            _told(
+                [
+                    Remarked("pin", "unable", "the tie is bent", None),
+                    Remarked("pin", "unable", "", None),
+                    Remarked("pin", "unable", "it is a finding", 1),
+                    InspectionPassed("pin", "OA633"),
+                    InspectionRejected("pin", "OA633"),
+                    StatementsDiffer("gauge", "9", "19", 1),
+                    WentBack("pin", ("pin", "gauge"), ()),
+                    WentBack("pin", (), ()),
+                    HandedOver("pin", "OA417", (), (), (), (), ()),
+                    HandedOver("pin", None, (), (), (), (), ()),
+                ]
+            )
+        ),
+    )
+    text = as_text(found)
+    assert (
+        "\n".join(
+            [
+                "## Steps that are not done",
+                "",
+                "- cap: deferred by the engineer",
+                "- gauge: below, which leads on as the task says",
+                "- tie: undone, and not done since",
+                "- lid: begun, and not left",
+                "",
+                "## Findings",
+                "",
+                "- 1, at pin, part: the tie is bent, raised by OA417; **open**",
+                "- 2, at gauge, other: (the remark is in the clip); closed by A. Nother: replaced",
+                "- 2, at gauge, other: (the remark is in the clip); closed by A. Nother: "
+                "(what was done is in the clip)",
+                "",
+                "## Inspections, remarks, handovers, and what was undone",
+                "",
+                "- pin: remark on unable: the tie is bent",
+                "- pin: remark on unable: (in the clip)",
+                "- pin: inspected by OA633",
+                "- pin: rejected by OA633",
+                "- gauge: two persons read 9 and 19",
+                "- back to pin, undone: pin, gauge",
+                "- back to pin, undone: none",
+                "- handed over at pin by OA417",
+                "- handed over at pin by a person not identified",
+                "",
+            ]
+        )
+        in text
+    )
+    assert verdict(found.standing) == (
+        "NOT FINISHED: 1 done of 3 steps gone through so far. The run stands at lid. "
+        "Not done, deferred: cap (by the engineer). "
+        "Not done, led on by what was found: gauge (below). "
+        "Findings open: 1 (at pin, part: the tie is bent). Done again: none. "
+        "Undone: pin, tie (not done since)."
+    )
+
+
+@pytest.mark.parametrize(
+    ("remark", "told"),
+    [
+        ("", "in the clip"),
+        ("a " * 29 + "bc", "a " * 29 + "bc"),  # sixty characters
+        ("a " * 29 + "bcd", "a " * 27 + "a ..."),
+    ],
+)
+def test_a_remark_in_the_verdict_has_sixty_characters_at_most(
+    summary: Summary, remark: str, told: str
+) -> None:
+    finding = Finding(1, "pin", Category.PART, remark, None)
+    stands = replace(summary.standing, findings=(FindingStands(finding),))
+    assert f"Findings open: 1 (at pin, part: {told}). Done" in verdict(stands)
+
+
+def test_the_keys_on_a_list_are_told_with_the_days_that_bind_them() -> None:
+    key = TrustedKey("T. Person", "technician", KEY)
+    assert told([key]) == [f"T. Person, technician: {KEY}"]
+    bound = replace(
+        key, valid_from=date(2031, 1, 2), valid_until=date(2032, 3, 4), revoked=date(2031, 5, 6)
+    )
+    assert told([bound]) == [
+        f"T. Person, technician: {KEY} from 2031-01-02 until 2032-03-04, REVOKED on 2031-05-06"
+    ]
+
+
+def test_why_a_seal_of_a_key_is_not_believed_is_told(summary: Summary) -> None:
+    [*_, seal] = summary.verified.seals  # of 4 May 2031
+    key = TrustedKey("T. Person", "technician", KEY)
+    assert key.why_not(seal, None) is None
+    assert replace(key, name="A. Nother").why_not(seal, None) == (
+        "it calls itself T. Person, and the key is that of A. Nother"
+    )
+    assert key.why_not(replace(seal, utc="noon"), None) == "its time 'noon' is none"
+    days = {at: date(2031, 5, at) for at in (3, 4, 5)}
+    assert replace(key, valid_from=days[4], valid_until=days[4]).why_not(seal, None) is None
+    assert replace(key, valid_from=days[5]).why_not(seal, None) == (
+        "it was made on 2031-05-04, and the key counts from 2031-05-05"
+    )
+    assert replace(key, valid_until=days[3]).why_not(seal, None) == (
+        "it was made on 2031-05-04, and the key counted until 2031-05-03"
+    )
+    revoked = replace(key, revoked=days[4])
+    stamped = {at: datetime(2031, 5, at, 12, tzinfo=UTC) for at in (3, 4)}
+    assert revoked.why_not(seal, stamped[3]) is None
+    assert revoked.why_not(seal, stamped[4]) is not None
+    assert revoked.why_not(seal, None) is not None
