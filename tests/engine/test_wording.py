@@ -303,3 +303,9 @@ def test_what_speaks_against_a_person_in_a_role_is_told(
     if why == "expired":
         why = "The authorisation of T. Osk as technician expired on 4 May 2031."
     assert objection(person, role, today, not_by) == why
+
+
+def test_four_are_told_by_name_and_five_by_their_number() -> None:
+    names = ["pin", "cap", "lid", "tie", "lever"]
+    assert interruptions._listed(names[:4], "states") == "pin and cap and lid and tie"
+    assert interruptions._listed(names, "states") == "5 states"
