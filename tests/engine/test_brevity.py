@@ -99,6 +99,37 @@ def test_an_instruction_that_tells_more_than_the_one_before_is_said_whole(instru
     assert instruction in second_number(two_numbers(instruction))
 
 
+@pytest.mark.parametrize(
+    ("wrench", "gauge", "is_short"),
+    [
+        # Four words in common, before the thing, behind it, or on both sides.
+        ("Read the number of wrench.", "Read the number of gauge.", True),
+        ("Wrench number to be read.", "Gauge number to be read.", True),
+        ("Of the wrench read out it all.", "Of the gauge read out it all.", True),
+        ("Read the number wrench.", "Read the number gauge.", False),
+        ("Wrench number read out.", "Gauge number read out.", False),
+        # The thing has one to three words.
+        ("Read the number of the long torque wrench.", "Read the number of the gauge.", True),
+        ("Read the number of a very long wrench.", "Read the number of the gauge.", False),
+        ("Read the number of the wrench.", "Read the number of a very long gauge.", False),
+        ("Read the number of the wrench.", "Read the number of the wrench.", False),
+        # All that is behind the thing is the same, however long.
+        (
+            "Read the number of the wrench that lies on the cart.",
+            "Read the number of the gauge that lies on the cart.",
+            True,
+        ),
+    ],
+)
+def test_an_instruction_that_differs_in_one_thing_only_is_left_out(
+    wrench: str, gauge: str, is_short: bool
+) -> None:
+    text = two_numbers(gauge).replace("Read the serial number of the wrench.", wrench)
+    said = second_number(text.replace(f"instruction: {gauge}", f"instruction: '{gauge}'"))
+    assert (said == "Step two. Gauge number.") is is_short
+    assert (gauge in said) is not is_short
+
+
 def test_one_name_for_the_numbers_of_two_tools_is_said_with_the_tool() -> None:
     """Else "serial number" would be answered by whichever tool is at hand."""
     text = two_numbers("Read the serial number of the gauge.")

@@ -41,6 +41,11 @@ def test_negative_correction_and_a_corrected_value_say_that_it_was_wrong() -> No
     assert (voice(run).right, voice(run).wrong) == (2, 3)
 
 
+def test_what_is_taken_back_in_everyday_words_was_heard_wrong_too() -> None:
+    run = at(*TO_PRESSURE, "three thousand", "that's wrong")
+    assert (voice(run).right, voice(run).wrong) == (1, 1)
+
+
 def test_disregard_says_nothing_of_the_hearing() -> None:
     run = at(*TO_PRESSURE, "three thousand", "disregard")
     assert (voice(run).right, voice(run).wrong) == (1, 0)

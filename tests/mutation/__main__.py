@@ -1,10 +1,10 @@
 """How many small changes to the product no test notices: `python -m tests.mutation`.
 
 First the tests of the four folders run once, to learn which of them run each line; that is kept for
-as long as neither product nor tests change. Then each change of the sample is made in a copy of the
-project, and only those tests run, the quickest first, to the first that fails. A change is killed
-where one fails, or where they never end. It survives where all pass, and where no test runs the
-line at all.
+each file of tests for as long as neither it nor the product changes. Then each change of the sample
+is made in a copy of the project, and only those tests run, the likeliest and quickest first, to the
+first that fails. A change is killed where one fails, or where they never end. It survives where all
+pass, and where no test runs the line at all.
 
 A test of a folder counts only for that folder: a rule of the engine that only a test of the demo
 would miss is not tested. Tests marked slow are left out. Prints a block for RESULTS.md.
@@ -28,6 +28,7 @@ from rich.progress import Progress, track
 from tests.mutation.judging import Judge, Verdict
 from tests.mutation.learning import ROOT, Learnt, copied, learn
 from tests.mutation.mutants import Module, Mutant, read_module
+from tests.mutation.promising import Promising
 
 FOLDERS = ("words", "task", "engine", "record")
 
@@ -48,8 +49,9 @@ def judge_all(sample: list[Mutant], jobs: int, until: float, console: Console) -
     with ExitStack() as opened:
         work = Path(opened.enter_context(tempfile.TemporaryDirectory()))
         idle: SimpleQueue[Judge] = SimpleQueue()
+        promising = Promising()
         for each in range(jobs):
-            idle.put(opened.enter_context(Judge(copied(work / f"copy-{each}"))))
+            idle.put(opened.enter_context(Judge(copied(work / f"copy-{each}"), promising)))
         pool = opened.enter_context(ThreadPoolExecutor(jobs))
 
         def learnt(folder: str) -> Learnt:

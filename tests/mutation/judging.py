@@ -1,6 +1,7 @@
 """Whether a test fails where one change stands in a copy of the project."""
 
 import json
+import re
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -11,9 +12,11 @@ from typing import Self
 from tests.mutation.learning import PYTEST_ARGUMENTS, Learnt, in_its_own
 from tests.mutation.mutants import Mutant
 from tests.mutation.only import NAMED_IN
+from tests.mutation.promising import Promising
 from tests.mutation.warm import Answer, Order
 
 _STARTING_S = 60  # of pytest, on a busy machine
+_FAILED = re.compile(r"(?:FAILED|ERROR) (\S+?\.py)")  # as pytest tells it
 _TIMES_SLOWER = 10  # than without the change: it never ends
 
 
@@ -29,8 +32,9 @@ class Verdict:
 class Judge:
     """One copy of the project, and a process that runs tests in it."""
 
-    def __init__(self, copy: Path) -> None:
+    def __init__(self, copy: Path, promising: Promising) -> None:
         self._copy = copy
+        self._promising = promising
         self._output = copy.parent / f"{copy.name}.txt"
         self._warm = subprocess.Popen(
             [sys.executable, "-m", "tests.mutation.warm"],
@@ -65,9 +69,12 @@ class Judge:
         before = file.read_text(encoding="utf-8")
         self._write(file, mutant.code)
         try:
-            killed_by = self._killed_by(chosen, tests)
+            first, others = self._promising.split(mutant.module, chosen)
+            killed_by = self._killed_by(first, tests) or self._killed_by(others, tests)
         finally:
             self._write(file, before)
+        if failed := _FAILED.match(killed_by):
+            self._promising.noticed(mutant.module, failed[1])
         return Verdict(mutant, bool(killed_by), killed_by or f"{len(chosen)} tests run it")
 
     def _write(self, file: Path, code: str) -> None:

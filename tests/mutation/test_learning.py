@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from tests.mutation.learning import Learnt
+from tests.mutation.learning import Learnt, by_file
 from tests.mutation.mutants import Mutant
 
 FAR, NEAR = "tests/words/test_far.py", "tests/words/test_sounds.py"
@@ -32,3 +32,23 @@ def test_what_runs_on_import_is_there_for_all_and_the_quick_tests_near_it_come_f
 
 def test_a_line_that_no_test_runs_has_none() -> None:
     assert tried((FAR, [1])) == []
+
+
+def test_what_was_learnt_of_all_is_kept_of_each_file_and_of_what_runs_on_import() -> None:
+    found = {
+        "seconds": {f"{FAR}::test_quick": 0.01, f"{NEAR}::test_near": 0.2},
+        "failed": [f"{NEAR}::test_near_and_slow"],
+        "runs": {"sounds.py": {FAR: [7], "": [1]}, "units.py": {NEAR: [3]}},
+    }
+    assert by_file(found, [FAR, NEAR]) == {
+        FAR: {
+            "seconds": {f"{FAR}::test_quick": 0.01},
+            "failed": [],
+            "runs": {FAR: {"sounds.py": [7]}, "": {"sounds.py": [1]}},
+        },
+        NEAR: {
+            "seconds": {f"{NEAR}::test_near": 0.2},
+            "failed": [f"{NEAR}::test_near_and_slow"],
+            "runs": {NEAR: {"units.py": [3]}, "": {"sounds.py": [1]}},
+        },
+    }

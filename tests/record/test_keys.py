@@ -2,9 +2,12 @@
 
 import stat
 import subprocess
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from cryptography.hazmat.primitives import serialization
+from cryptography.hazmat.primitives.asymmetric.ed448 import Ed448PrivateKey
 from cryptography.hazmat.primitives.serialization import (
     BestAvailableEncryption,
     Encoding,
@@ -57,33 +60,89 @@ def test_a_key_is_never_written_over(tmp_path: Path) -> None:
 def test_a_key_that_others_can_read_is_refused(tmp_path: Path) -> None:
     new_keys(tmp_path / "keys", "R. Almsted")
     (tmp_path / "keys" / "private.pem").chmod(0o640)
-    with pytest.raises(KeysUnusable, match=r"others can read this key.*chmod 600"):
-        load_keys(tmp_path / "keys")
+    key = tmp_path / "keys" / "private.pem"
+    assert told(lambda: load_keys(tmp_path / "keys")) == (
+        f"{key}: others can read this key, so they can seal in your name. Keep them out with "
+        f"'chmod 600 {key}', and make a new key if they may have used it."
+    )
+
+
+@pytest.mark.parametrize("mode", [0o640, 0o620, 0o610, 0o604, 0o602, 0o601])
+def test_a_key_that_others_can_do_anything_with_is_refused(tmp_path: Path, mode: int) -> None:
+    new_keys(tmp_path / "keys", "R. Almsted")
+    (tmp_path / "keys" / "private.pem").chmod(mode)
+    assert "others can read this key" in told(lambda: load_keys(tmp_path / "keys"))
+
+
+def test_a_key_that_its_owner_can_do_anything_with_is_taken(tmp_path: Path) -> None:
+    new_keys(tmp_path / "keys", "R. Almsted")
+    (tmp_path / "keys" / "private.pem").chmod(0o700)
+    assert load_keys(tmp_path / "keys").name == "R. Almsted"
+
+
+MAKE_ONE = "Make one with 'handsfree keys new --name NAME', or name its folder with --keys."
+NAME_ONE = "Name a file such as public.pem, or the 64 figures of the key."
+
+
+def told(call: Callable[[], object]) -> str:
+    with pytest.raises(KeysUnusable) as refused:
+        call()
+    return str(refused.value)
 
 
 def test_a_key_that_is_not_there_is_told_with_how_to_make_one(tmp_path: Path) -> None:
-    with pytest.raises(KeysUnusable, match=r"no key can be read.*handsfree keys new --name NAME"):
-        load_keys(tmp_path)
+    missing = "no key can be read (No such file or directory)"
+    assert told(lambda: load_keys(tmp_path)) == f"{tmp_path / 'private.pem'}: {missing}. {MAKE_ONE}"
+    public = tmp_path / "public.pem"
+    assert told(lambda: read_public(public)) == f"{public}: {missing}. {NAME_ONE}"
+
+
+def test_a_key_of_another_kind_is_told(tmp_path: Path) -> None:
+    new_keys(tmp_path / "keys", "R. Almsted")
+    private, public = tmp_path / "keys" / "private.pem", tmp_path / "keys" / "public.pem"
+    other = Ed448PrivateKey.generate()
+    private.write_bytes(
+        other.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, serialization.NoEncryption())
+    )
+    public.write_bytes(
+        other.public_key().public_bytes(
+            Encoding.PEM, serialization.PublicFormat.SubjectPublicKeyInfo
+        )
+    )
+    what = "is a key of another kind, not Ed25519"
+    assert told(lambda: load_keys(private)) == f"{private}: {what}. {MAKE_ONE}"
+    assert told(lambda: read_public(public)) == f"{public}: {what}. {NAME_ONE}"
+
+
+def test_a_folder_where_no_key_can_be_made_is_told(tmp_path: Path) -> None:
+    file = tmp_path / "file"
+    file.write_text("in the way")
+    assert told(lambda: new_keys(file / "keys", "R. Almsted")) == (
+        f"{file / 'keys'}: no key can be made there (Not a directory). Name a folder with --keys."
+    )
 
 
 def test_a_file_that_is_no_key_is_told(tmp_path: Path) -> None:
     new_keys(tmp_path / "keys", "R. Almsted")
     (tmp_path / "keys" / "private.pem").write_text("no key")
-    with pytest.raises(KeysUnusable, match="is not a key that is whole"):
-        load_keys(tmp_path / "keys")
+    private = tmp_path / "keys" / "private.pem"
+    assert told(lambda: load_keys(tmp_path / "keys")) == (
+        f"{private}: is not a key that is whole and without password. {MAKE_ONE}"
+    )
 
 
 def test_a_public_key_is_read_from_its_file(tmp_path: Path) -> None:
     made = new_keys(tmp_path / "keys", "R. Almsted")
     assert read_public(tmp_path / "keys" / "public.pem") == made.public
-    with pytest.raises(KeysUnusable, match="is no public key"):
-        read_public(tmp_path / "keys" / "name.txt")
+    name = tmp_path / "keys" / "name.txt"
+    assert told(lambda: read_public(name)) == f"{name}: is no public key. {NAME_ONE}"
 
 
 @pytest.mark.parametrize("name", ["", "  ", "a\nb"])
 def test_a_key_needs_the_name_of_a_person_on_one_line(tmp_path: Path, name: str) -> None:
-    with pytest.raises(KeysUnusable, match="holds no name of a person"):
-        new_keys(tmp_path / "keys", name)
+    assert told(lambda: new_keys(tmp_path / "keys", name)) == (
+        f"{tmp_path / 'keys' / 'name.txt'}: holds no name of a person. Write the name in one line."
+    )
 
 
 def with_pass_phrase(folder: Path, pass_phrase: bytes) -> Path:

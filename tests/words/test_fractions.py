@@ -66,7 +66,14 @@ def test_a_fraction_after_a_number_needs_the_word_and(said: str) -> None:
 
 @pytest.mark.parametrize(
     "said",
-    ["seven eight", "length seven eight inches", "one seven eight", "minus two four"],
+    [
+        "seven eight",
+        "length seven eight inches",
+        "one seven eight",
+        "minus two four",
+        "three four",
+        "fifteen sixteen",
+    ],
 )
 def test_figures_that_sound_as_parts_do_are_asked_about(said: str) -> None:
     """Both listeners wrote "seven eight" for a synthetic voice's "seven eighths" (RESULTS.md)."""
@@ -77,7 +84,12 @@ def test_figures_that_sound_as_parts_do_are_asked_about(said: str) -> None:
 
 @pytest.mark.parametrize(
     ("said", "figures"),
-    [("seventy eight inches", "78"), ("eight eight", "88"), ("decimal eight seven five", ".875")],
+    [
+        ("seventy eight inches", "78"),
+        ("eight eight", "88"),
+        ("four four", "44"),
+        ("decimal eight seven five", ".875"),
+    ],
 )
 def test_other_figures_on_a_scale_of_parts_are_heard(said: str, figures: str) -> None:
     assert stated(said).figures == figures
@@ -200,6 +212,8 @@ def test_thirty_seconds_and_sixty_fourths_are_heard_on_a_scale_of_them(
     "said",
     [
         "thirty three thirty seconds",  # more than a whole
+        "thirty two thirty seconds",  # a whole
+        "sixty four sixty fourths",
         "one five thirty seconds",
         "thirty seconds",
         "five minutes",
