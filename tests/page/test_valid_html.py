@@ -55,3 +55,13 @@ def test_no_attribute_is_empty_that_must_not_be(shown: str) -> None:
     for button in parsed.xpath("//button"):
         assert button.get("type") == "button"
         assert (button.text_content() or button.get("aria-label") or "").strip()
+
+
+def test_all_that_is_shown_lies_in_a_landmark(shown: str) -> None:
+    """Whoever goes from landmark to landmark comes by it, the sound too.
+
+    Source: WAI-ARIA 1.2, 5.3.4 "Landmark Roles" (from memory).
+    """
+    (body,) = html.fromstring(shown).xpath("//body")
+    parts = {each.tag for each in body} - {"script"}
+    assert parts <= {"header", "nav", "main", "aside", "footer"}
