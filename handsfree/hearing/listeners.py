@@ -216,7 +216,7 @@ class TwoListeners:
         if is_value(heard.words, phrases) or is_to_wait(heard.words, phrases):
             return heard
         may_be_another = syllable_in_front(free, " ".join(heard.words))
-        if not (may_be_another or self._reader.may_be_negated(read, heard.words)):
+        if not (may_be_another or self._reader.may_be_other_words(read, heard.words)):
             return heard
         return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=Trouble.MORE_SOUND)
 

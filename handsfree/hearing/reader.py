@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from handsfree.hearing.a_not import FARTHEST, with_and_without
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.ctc import (
     Floats,
@@ -27,6 +26,7 @@ from handsfree.hearing.ctc import (
     scores_of,
 )
 from handsfree.hearing.network import NetworkUnusable, network_in, shapes_of
+from handsfree.hearing.other_words import HABIT_BEFORE, HABITS, NOT_BEHIND, with_and_without
 from handsfree.hearing.spelling import SpellingGraph, spell
 from handsfree.words.heard import Opinion
 from handsfree.words.language import language_of
@@ -125,11 +125,15 @@ class Reader:
         score = score_of(words, read.log_probs, self._characters)
         return (free_score(read.log_probs) - score) / len(" ".join(words))
 
-    def may_be_negated(self, read: Read, words: tuple[str, ...]) -> bool:
-        """Whether a phrase, whoever heard it, may have been said with a "not" that it has not."""
-        others = list(with_and_without(words))
-        scores = scores_of([words, *others], read.log_probs, self._characters)
-        return bool(scores[1:].max() >= scores[0] - FARTHEST)
+    def may_be_other_words(self, read: Read, words: tuple[str, ...]) -> bool:
+        """Whether what was heard as a phrase may be that with a "not", or what is said by habit."""
+        negated = list(with_and_without(words))
+        habits = () if words in HABITS else HABITS
+        scores = scores_of([words, *negated, *habits], read.log_probs, self._characters)
+        own, scores = scores[0], scores[1:]
+        scores[: len(negated)] += NOT_BEHIND
+        scores[len(negated) :] -= HABIT_BEFORE
+        return bool(scores.max() >= own)
 
     def _graph_of(self, phrases: PhraseSet) -> SpellingGraph:
         return spell(language_of(phrase.automaton for phrase in phrases.phrases), self._characters)

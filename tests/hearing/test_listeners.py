@@ -300,12 +300,12 @@ def test_a_phrase_with_a_syllable_in_front_is_not_believed_and_the_reason_is_tol
     assert after[1].trouble is Trouble.MORE_SOUND
 
 
-def test_a_phrase_that_may_have_been_said_with_a_not_is_not_believed_and_the_reason_is_told(
+def test_a_phrase_that_may_be_other_words_is_not_believed_and_the_reason_is_told(
     listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     phrases, stop, confirmed = stop_and_go_ahead()
     before = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
-    monkeypatch.setattr(Reader, "may_be_negated", lambda *_: True)
+    monkeypatch.setattr(Reader, "may_be_other_words", lambda *_: True)
     after = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
     assert after[0].score == before[0].score
     assert after[1].score <= 0.1

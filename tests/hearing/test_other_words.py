@@ -1,4 +1,4 @@
-"""A "not" that Whisper leaves out of a phrase is seen by how the letters fit with one."""
+"""What Whisper bends into a phrase is seen by how well other words fit the letters."""
 
 import json
 
@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from demo.people import voice_line
 from demo.script import Line
-from handsfree.hearing.a_not import with_and_without
 from handsfree.hearing.ctc import Floats
 from handsfree.hearing.models.catalogue import read_catalogue
+from handsfree.hearing.other_words import with_and_without
 from handsfree.hearing.reader import Read, Reader
 from handsfree.task.roles import Headset
 from handsfree.words.everyday import NEGATIONS, negated
@@ -65,7 +65,7 @@ def test_every_other_phrase_with_a_not_is_one_that_is_listened_for(phrase: str) 
 
 @pytest.mark.parametrize("phrase", PHRASES)
 def test_a_phrase_that_is_written_as_it_was_said_has_no_not(reader: Reader, phrase: str) -> None:
-    assert not reader.may_be_negated(written(phrase), tuple(phrase.split()))
+    assert not reader.may_be_other_words(written(phrase), tuple(phrase.split()))
 
 
 @pytest.mark.parametrize("negation", ["no", "not", "don't", "isn't", "nt"])
@@ -74,13 +74,25 @@ def test_a_not_at_any_place_is_seen(reader: Reader, phrase: str, negation: str) 
     words = phrase.split()
     for at in range(len(words) + 1):
         said = " ".join((*words[:at], negation, *words[at:]))
-        assert reader.may_be_negated(written(said), tuple(words)), said
+        assert reader.may_be_other_words(written(said), tuple(words)), said
 
 
 def test_a_not_that_the_phrase_has_and_nobody_said_is_missed(reader: Reader) -> None:
     words = ("power", "not", "on")
-    assert reader.may_be_negated(written("power on"), words)
-    assert not reader.may_be_negated(written("power not on"), words)
+    assert reader.may_be_other_words(written("power on"), words)
+    assert not reader.may_be_other_words(written("power not on"), words)
+
+
+@pytest.mark.parametrize("said", ["looks good", "okay", "got it", "all done", "thank you"])
+@pytest.mark.parametrize("phrase", ["left side", "affirm", "go ahead", "door held open"])
+def test_what_is_said_by_habit_is_no_phrase(reader: Reader, said: str, phrase: str) -> None:
+    assert reader.may_be_other_words(written(said), tuple(phrase.split()))
+
+
+@pytest.mark.parametrize("said", ["looks good", "okay", "all done"])
+def test_what_is_said_by_habit_is_itself(reader: Reader, said: str) -> None:
+    """So it is answered with what can be said, though another habit may fit as well."""
+    assert not reader.may_be_other_words(written(said), tuple(said.split()))
 
 
 # What Whisper heard surely as the phrase without it, said by a voice at 10 dB and better.
@@ -101,4 +113,4 @@ def test_a_not_is_seen_in_the_sound_and_none_where_nobody_said_it(
     for words, is_negated in ((said, True), (phrase, False)):
         read = reader.read(sound(voice_line(Line(Headset.TECHNICIAN, words))))
         assert read is not None
-        assert reader.may_be_negated(read, tuple(phrase.split())) is is_negated
+        assert reader.may_be_other_words(read, tuple(phrase.split())) is is_negated
