@@ -35,7 +35,7 @@ from handsfree.hearing.bearing_out import (
 )
 from handsfree.hearing.ctc import Wording
 from handsfree.hearing.in_front import syllable_in_front
-from handsfree.hearing.meant import is_to_wait, is_value
+from handsfree.hearing.meant import is_to_wait, is_value, moves_nothing
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.recognizer import Recognizer
@@ -213,7 +213,7 @@ class TwoListeners:
         free = self._reader.greedy(read.log_probs)
         asked = Opinion(READER, (), -math.inf, 0.0, free)
         heard = replace(heard, opinions=(*heard.opinions, asked))
-        if is_value(heard.words, phrases) or is_to_wait(heard.words, phrases):
+        if any(each(heard.words, phrases) for each in (is_value, is_to_wait, moves_nothing)):
             return heard
         may_be_another = syllable_in_front(free, " ".join(heard.words))
         if not (may_be_another or self._reader.may_be_other_words(read, heard.words)):

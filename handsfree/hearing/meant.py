@@ -1,6 +1,15 @@
 """What words of a phrase set are for, as far as hearing cares."""
 
-from handsfree.words.meanings import BySecond, Dated, Identified, Stated, only_waits
+from handsfree.words.meanings import (
+    BySecond,
+    Casual,
+    Dated,
+    Identified,
+    Negated,
+    Stated,
+    Understood,
+    only_waits,
+)
 from handsfree.words.phrases import PhraseSet
 
 
@@ -12,3 +21,9 @@ def is_value(words: tuple[str, ...], phrases: PhraseSet) -> bool:
 def is_to_wait(words: tuple[str, ...], phrases: PhraseSet) -> bool:
     """Whether they only make the work wait, which is always safe."""
     return only_waits(phrases.parse(words))
+
+
+def moves_nothing(words: tuple[str, ...], phrases: PhraseSet) -> bool:
+    """Whether they are what is never acted on: said by habit, or with a "not"."""
+    parsed = phrases.parse(words)
+    return isinstance(parsed, Understood) and isinstance(parsed.meaning, Casual | Negated)

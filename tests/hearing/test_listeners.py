@@ -26,7 +26,16 @@ from handsfree.hearing.transcriber import Transcriber
 from handsfree.places import shipped_models
 from handsfree.task.roles import Headset
 from handsfree.words.heard import Heard, Opinion, Trouble
-from handsfree.words.phrases import BUILT_IN, Confirmation, Order, PhraseSet, Reading, Seconded
+from handsfree.words.phrases import (
+    BUILT_IN,
+    CasualWords,
+    Confirmation,
+    Negations,
+    Order,
+    PhraseSet,
+    Reading,
+    Seconded,
+)
 from handsfree.words.plain import PlainWord
 from tests.benchmarks.speech import single_words, speech_folder
 
@@ -310,6 +319,20 @@ def test_a_phrase_that_may_be_other_words_is_not_believed_and_the_reason_is_told
     assert after[0].score == before[0].score
     assert after[1].score <= 0.1
     assert after[1].trouble is Trouble.MORE_SOUND
+
+
+def test_what_is_never_acted_on_need_not_be_doubted(
+    listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is answered with what can be said in its place."""
+    pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
+    monkeypatch.setattr(Reader, "may_be_other_words", lambda *_: True)
+    monkeypatch.setattr(Reader, "greedy", lambda *_: "o okay")
+    phrases = PhraseSet((Confirmation("go ahead"), CasualWords(), Negations(("go ahead",))))
+    for words in ("okay", "not go ahead"):
+        heard = listeners.recognize(sound(voice_line(Line(Headset.TECHNICIAN, words))), phrases)
+        assert " ".join(heard.words) == words
+        assert heard.trouble is None
 
 
 @pytest.mark.parametrize(
