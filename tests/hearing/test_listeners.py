@@ -35,8 +35,11 @@ from handsfree.words.phrases import (
     PhraseSet,
     Reading,
     Seconded,
+    Standard,
+    Taken,
 )
 from handsfree.words.plain import PlainWord
+from handsfree.words.standard import StandardWord
 from tests.benchmarks.speech import single_words, speech_folder
 
 NUMBER = BUILT_IN["number"]
@@ -328,8 +331,9 @@ def test_what_is_never_acted_on_need_not_be_doubted(
     pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
     monkeypatch.setattr(Reader, "may_be_other_words", lambda *_: True)
     monkeypatch.setattr(Reader, "greedy", lambda *_: "o okay")
-    phrases = PhraseSet((Confirmation("go ahead"), CasualWords(), Negations(("go ahead",))))
-    for words in ("okay", "not go ahead"):
+    harmless = (CasualWords(), Negations(("go ahead",)), Taken(), Standard(StandardWord.SAY_AGAIN))
+    phrases = PhraseSet((Confirmation("go ahead"), *harmless))
+    for words in ("okay", "not go ahead", "scratch that", "say again"):
         heard = listeners.recognize(sound(voice_line(Line(Headset.TECHNICIAN, words))), phrases)
         assert " ".join(heard.words) == words
         assert heard.trouble is None

@@ -11,25 +11,21 @@ nothing, and longer than a value, which is read back and waits for "affirm" in a
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from handsfree.engine.phase import HARMLESS_ORDERS, HARMLESS_WORDS
 from handsfree.engine.trust import is_believed
 from handsfree.hearing.agreement import as_words
 from handsfree.hearing.live.pace import Pace
+from handsfree.hearing.meant import waits_or_asks
 from handsfree.words.heard import EndRule, Heard
 from handsfree.words.meanings import (
-    Asked,
     BySecond,
     Dated,
     Identified,
-    Ordered,
-    Spoke,
     Stated,
     Understood,
     only_waits,
 )
 from handsfree.words.phrases import PhraseSet
 from handsfree.words.rest import Rest, rest_of
-from handsfree.words.standard import StandardWord
 
 # A hearing that is believed by a word's own threshold can still be the beginning of something else.
 # What ends an utterance early must be beyond doubt.
@@ -97,27 +93,12 @@ def wait_after(
 
 def _least(parsed: Understood, *, critical: bool, hears_over: bool) -> int:
     """The silence that is left in any case to take back what was said, in frames."""
-    if _changes_nothing(parsed):
+    if waits_or_asks(parsed):
         return 0
     if critical:  # a wrong answer can kill there
         return DOUBTFUL.silence
     is_read_back = isinstance(parsed.meaning, Stated | Identified | Dated | BySecond)
     return 0 if is_read_back or hears_over else MOVES_ON.silence
-
-
-def _changes_nothing(parsed: Understood) -> bool:
-    """Whether it only makes the work wait, or asks something."""
-    match parsed.meaning:
-        case Asked():
-            return True
-        case Spoke(word=word) if word in _ASKING:
-            return True
-        case Ordered(word=word) if word in HARMLESS_ORDERS:
-            return True
-    return only_waits(parsed)
-
-
-_ASKING = HARMLESS_WORDS | {StandardWord.READ_BACK}
 
 
 def _at_pace(wait: Wait, pace: Pace) -> Wait:
