@@ -43,10 +43,10 @@ class Wait:
 # Frames of 32 ms, counted from the last one that the detector took for voice: it still does so some
 # 100 ms after the last sound (22 answers of the demo's technician at 20 dB: 56 to 136 ms).
 WAITS: Mapping[Rest, Wait] = {
-    # 0.13 s, so 0.23 s from the last sound. Between people the gap is about 0.2 s (Stivers et al.
+    # 0.1 s, so 0.2 s from the last sound. Between people the gap is about 0.2 s (Stivers et al.
     # 2009, PNAS 106:10587). The closure of a "t" or a "k" lasts some 0.1 s. All that could follow
     # would take it back, and there is nothing yet that would have to be undone: see `MOVES_ON`.
-    Rest.NOTHING: Wait(4, EndRule.NOTHING_LEFT),
+    Rest.NOTHING: Wait(3, EndRule.NOTHING_LEFT),
     # 0.38 s. A unit that is said follows its figures at once: it is one breath. Where it comes
     # later and is another one than the gauge has, it joins, or the read back names the unit.
     Rest.UNIT: Wait(12, EndRule.ALL_FIGURES),
