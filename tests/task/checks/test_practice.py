@@ -243,6 +243,23 @@ def test_opposite_choices_of_one_critical_step_are_refused() -> None:
     assert [fails for _, fails in sound(task(look))] == [True]
 
 
+@pytest.mark.parametrize(
+    ("plain", "opposite"),
+    [
+        ("locked", "unlocked"),
+        ("connected", "disconnected"),
+        ("pressurised", "depressurised"),
+        ("operative", "inoperative"),
+        ("movable", "immovable"),
+        ("return", "nonreturn"),
+        ("aligned", "misaligned"),
+    ],
+)
+def test_every_prefix_that_turns_a_word_round_is_known(plain: str, opposite: str) -> None:
+    look = step("look", "critical: true", f"{{choose: [pipe {plain}, pipe {opposite}]}}")
+    assert any("differ only by a prefix" in line for line, _ in sound(task(look)))
+
+
 def test_a_prefix_between_things_that_do_not_exclude_each_other_is_no_opposite() -> None:
     text = task(
         step("one", "critical: true", "{confirm: left hook locked}"),

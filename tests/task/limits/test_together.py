@@ -149,3 +149,8 @@ def test_what_cannot_be_is_told_at_its_place(text: str, told: str) -> None:
 
 def test_what_can_be_is_not_told() -> None:
     assert read_task(several(), "t.yaml")
+
+
+def test_limits_that_leave_nothing_say_so() -> None:
+    with pytest.raises(NoLimits, match="the limits leave no value between them"):
+        limits_after(several()).bounds({"before": Decimal(3300)})
