@@ -109,5 +109,8 @@ class WhoRuns:
         self._to.write_text(json.dumps(found), encoding="utf-8")
 
 
-def pytest_configure(config: pytest.Config) -> None:
-    config.pluginmanager.register(WhoRuns(Path(os.environ[WRITTEN_TO]), config.rootpath))
+@pytest.hookimpl(tryfirst=True)
+def pytest_load_initial_conftests(early_config: pytest.Config) -> None:
+    """Before any `conftest.py`, which imports much of the product: that runs lines too."""
+    to = Path(os.environ[WRITTEN_TO])
+    early_config.pluginmanager.register(WhoRuns(to, early_config.rootpath))
