@@ -22,6 +22,7 @@ _NEVER = -1e30  # stands for log 0, and stays finite in sums
 _BEAM_NATS = 14.0
 _BEAM_PREFIXES = 60
 _SURELY_BLANK = math.log(0.9999)
+_NEARLY_BLANK = math.log(0.99)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,19 @@ def scores_of(
     rows = np.arange(len(spelled))
     found: Floats = np.logaddexp(score[rows, ends], score[rows, ends - 1])
     return found
+
+
+def without_silence(log_probs: Floats) -> Floats:
+    """`log_probs` with one frame of each run that is silent, by 99 in a hundred.
+
+    Nearly all that any wording can make of the others is to pass them, which costs all alike. So it
+    changes no comparison of wordings that is not close, and most frames of an utterance are silent.
+    """
+    silent = log_probs[:, BLANK] > _NEARLY_BLANK
+    kept = ~silent
+    kept[0] = True
+    kept[1:] |= ~silent[:-1]
+    return log_probs[kept]
 
 
 def likely_wordings(log_probs: Floats, graph: SpellingGraph) -> tuple[Wording, ...]:

@@ -24,6 +24,7 @@ from handsfree.hearing.ctc import (
     likely_wordings,
     score_of,
     scores_of,
+    without_silence,
 )
 from handsfree.hearing.network import NetworkUnusable, network_in, shapes_of
 from handsfree.hearing.other_words import HABIT_BEFORE, HABITS, NOT_BEHIND, with_and_without
@@ -129,7 +130,8 @@ class Reader:
         """Whether what was heard as a phrase may be that with a "not", or what is said by habit."""
         negated = list(with_and_without(words))
         habits = () if words in HABITS else HABITS
-        scores = scores_of([words, *negated, *habits], read.log_probs, self._characters)
+        sound = without_silence(read.log_probs)
+        scores = scores_of([words, *negated, *habits], sound, self._characters)
         own, scores = scores[0], scores[1:]
         scores[: len(negated)] += NOT_BEHIND
         scores[len(negated) :] -= HABIT_BEFORE

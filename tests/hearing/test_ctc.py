@@ -15,6 +15,7 @@ from handsfree.hearing.ctc import (
     likeliest_path,
     likely_wordings,
     score_of,
+    without_silence,
 )
 from handsfree.hearing.spelling import spell
 from handsfree.words.automaton import choice, many, spoken, word
@@ -105,3 +106,21 @@ def test_the_free_score_is_that_of_the_best_frames() -> None:
 def test_a_word_that_cannot_be_spelled_is_refused() -> None:
     with pytest.raises(ValueError, match="'x' is not one of the characters"):
         spell(language_of([word("ax")]), CHARACTERS)
+
+
+def test_silence_is_passed_by_all_wordings_alike() -> None:
+    """Of each run of surely silent frames one is left, also at both ends."""
+    silent = np.full(len(CHARACTERS), -40.0)
+    silent[0] = 0.0
+    spoken = log_probs_of(7, 4)
+    sound = np.stack([silent, silent, *spoken[:2], silent, silent, silent, *spoken[2:], silent])
+    shorter = without_silence(sound)
+    assert len(shorter) == 1 + 2 + 1 + 2 + 1
+    for words in (("ab",), ("ab", "b"), ("b",)):
+        before, after = (score_of(words, each, CHARACTERS) for each in (sound, shorter))
+        assert after == pytest.approx(before)
+
+
+def test_sound_without_silence_stays_as_it_is() -> None:
+    spoken = log_probs_of(8, 5)
+    assert without_silence(spoken).tolist() == spoken.tolist()
