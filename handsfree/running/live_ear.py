@@ -8,6 +8,7 @@ from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, Ti
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import Rules
 from handsfree.hearing.live.microphone import (
+    PATIENCE_S,
     Block,
     Microphone,
     MicrophoneLost,
@@ -33,6 +34,9 @@ RETRY_S = 1.0
 LONG_SILENCE = timedelta(minutes=5)
 # What is being recognized may be known at any time, and may end the utterance at once.
 _SOON_S = 0.004
+# Then a microphone that gives nothing is waited for as ever, so that its loss is seen also where a
+# recognizer has failed and no result comes.
+_MOST_LOOKS = round(PATIENCE_S / _SOON_S)
 
 
 class LiveEar:
@@ -76,6 +80,7 @@ class LiveEar:
         self._long_silence = long_silence
         self._typed = typed
         self._lost = False
+        self._looked_in_vain = 0  # in a row, for sound while something is being recognized
         self._spoke_over = False  # the tool has spoken since we listened last
         self._rules = rules or Rules()
         self._sound = SoundIn(microphones, lines, activity, self._rules)
@@ -199,10 +204,12 @@ class LiveEar:
 
     def _listen(self, phrases: PhraseSet) -> HearingLost | None:
         try:
-            if self._utterances.is_recognizing:
+            if self._utterances.is_recognizing and self._looked_in_vain < _MOST_LOOKS:
                 blocks = self._sound.read(_SOON_S)
+                self._looked_in_vain = 0 if blocks else self._looked_in_vain + 1
                 self._utterances.decide(phrases)
             else:
+                self._looked_in_vain = 0
                 blocks = self._sound.next_blocks()
         except MicrophoneLost as error:
             return self._lose(error)

@@ -299,25 +299,16 @@ def test_what_stops_the_work_is_believed_through_another_voice_and_other_words_a
     assert [each.trouble for each in through] == [Trouble.TWO_VOICES] * 2
 
 
-def test_a_phrase_with_a_syllable_in_front_is_not_believed_and_the_reason_is_told(
-    listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(
+    ("told_by", "answer"), [("greedy", "o go ahead"), ("may_be_other_words", True)]
+)
+def test_a_phrase_that_may_be_another_is_not_believed_and_the_reason_is_told(
+    listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch, told_by: str, answer: object
 ) -> None:
     """Noise swallows the "not" of "not pin fitted"; what is left of it is seen by the reader."""
     phrases, stop, confirmed = stop_and_go_ahead()
     before = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
-    monkeypatch.setattr(Reader, "greedy", lambda *_: "o go ahead")
-    after = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
-    assert after[0].score == before[0].score
-    assert after[1].score <= 0.1
-    assert after[1].trouble is Trouble.MORE_SOUND
-
-
-def test_a_phrase_that_may_be_other_words_is_not_believed_and_the_reason_is_told(
-    listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    phrases, stop, confirmed = stop_and_go_ahead()
-    before = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
-    monkeypatch.setattr(Reader, "may_be_other_words", lambda *_: True)
+    monkeypatch.setattr(Reader, told_by, lambda *_: answer)
     after = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
     assert after[0].score == before[0].score
     assert after[1].score <= 0.1

@@ -18,7 +18,7 @@ from handsfree.engine.events import HearingLost, HearingReturned, SilenceFor, Ti
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
-from handsfree.hearing.live.microphone import Block, MicrophoneLost
+from handsfree.hearing.live.microphone import PATIENCE_S, Block, MicrophoneLost
 from handsfree.hearing.live.own_voice import OwnVoice
 from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.live.waits import MOVES_ON, WAITS, Wait
@@ -402,6 +402,28 @@ def test_what_becomes_known_between_two_blocks_of_sound_ends_the_utterance_at_on
     reached = ear.hear(GAUGE)
     assert isinstance(reached, Utterance)
     assert reached.heard.words == ("affirm",)
+
+
+def test_a_microphone_that_stands_still_as_the_recognizer_fails_is_seen_to_be_lost() -> None:
+    """No result comes, and no further sound that would ask for one."""
+    clock = Clock()
+
+    class StandsStill(Arrays):
+        """As the device does: it is lost where a whole wait brings nothing, and no sooner."""
+
+        def read(self, timeout_s: float) -> Block | None:
+            try:
+                return super().read(timeout_s)
+            except EndOfSound:
+                if timeout_s >= PATIENCE_S:
+                    raise MicrophoneLost(self.name, "gave no sound for 2 s") from None
+                return None
+
+    microphone = StandsStill(clock, *silence(20), *voice(20), *silence(RULES.early + 1))
+    ear = ear_on(microphone, clock, Hears(RuntimeError("out of memory")))
+    assert ear.hear(GAUGE) == HearingLost(
+        "Microphone headset: gave no sound for 2 s. Plug it in again"
+    )
 
 
 def test_what_takes_back_an_answer_in_one_breath_is_heard_with_it() -> None:
