@@ -65,6 +65,11 @@ def canonical(text: str) -> str:
     )
 
 
+def has_figures(words: Iterable[str]) -> bool:
+    """Whether a number is among `words`."""
+    return any(each.isdigit() for each in canonical(" ".join(words)))
+
+
 def as_words(text: str) -> tuple[str, ...]:
     """`text` as it would be spoken with numbers digit by digit: lower case, no punctuation."""
     text = _NINE_OR.sub("niner", _X_RAY.sub("xray", text.lower().replace("'", "")))

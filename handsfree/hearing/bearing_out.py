@@ -53,7 +53,12 @@ def is_written_freely(words: tuple[str, ...], free_text: str) -> bool:
     So short a sound fits some figure nearly always: "on" is one and "right" is fife to both, as
     long as they may hear nothing but numbers.
     """
-    return len(words) > 1 or says_the_same(words, free_text)
+    return not is_lone(words) or says_the_same(words, free_text)
+
+
+def is_lone(words: tuple[str, ...]) -> bool:
+    """Whether it is one word, or one behind "minus", which "my mistake" is taken for."""
+    return len(words) == 1 or (len(words) == 2 and words[0] == "minus")
 
 
 def with_opinions_of(first: Heard, second: Heard) -> Heard:

@@ -27,6 +27,7 @@ from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.answer import answer
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.bearing_out import (
+    is_lone,
     is_named,
     is_near,
     is_written_freely,
@@ -118,7 +119,7 @@ class TwoListeners:
             return quick or self._full(audio, read, wordings, phrases)
         quick = self._value(audio, read, wordings)
         # A lone word must be one that Whisper would write by itself, see `is_written_freely`.
-        enough = len(quick.words) > 1 or quick.opinions[0].words == quick.words
+        enough = not is_lone(quick.words) or quick.opinions[0].words == quick.words
         if quick.score >= _THIRD_OPINION_BELOW and enough and not phrases.critical:
             return quick
         return with_opinions_of(quick, self._full(audio, read, wordings, phrases))
@@ -180,8 +181,14 @@ class TwoListeners:
         quick = None if read is None else self._beyond_doubt(audio, read, phrases)
         if quick is not None:
             return quick
-        weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
-        return self._judged(audio, read, weighed, phrases)
+        return self._judged(audio, read, self._whole_window(audio, read, phrases), phrases)
+
+    def _whole_window(self, audio: Audio, read: Read | None, phrases: PhraseSet) -> WhisperHeard:
+        """What Whisper makes of the whole window; where no phrase comes to its mind, of one that
+        the reader's letters are nearest to.
+        """
+        proposed = () if read is None else self._reader.likeliest_phrase(read, phrases)
+        return self._transcriber.weigh(self._transcriber.encode(audio), phrases, proposed)
 
     def _beyond_doubt(self, audio: Audio, read: Read, phrases: PhraseSet) -> Heard | None:
         """The phrase that the short window hears and the reader bears out; None: hear it all."""
@@ -224,7 +231,7 @@ class TwoListeners:
         self, audio: Audio, read: Read, wordings: tuple[Wording, ...], phrases: PhraseSet
     ) -> Heard:
         """What Whisper hears with its own encoder; a value only where the reader hears it too."""
-        weighed = self._transcriber.weigh(self._transcriber.encode(audio), phrases)
+        weighed = self._whole_window(audio, read, phrases)
         full = self._judged(audio, read, weighed, phrases)
         if not is_value(full.words, phrases):
             return full

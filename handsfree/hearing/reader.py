@@ -126,6 +126,13 @@ class Reader:
         score = score_of(words, read.log_probs, self._characters)
         return (free_score(read.log_probs) - score) / len(" ".join(words))
 
+    def likeliest_phrase(self, read: Read, phrases: PhraseSet) -> tuple[str, ...]:
+        """Of the phrases with fixed words the one that fits best; it may fit ill. () : none is."""
+        if not phrases.fixed:
+            return ()
+        scores = scores_of(phrases.fixed, without_silence(read.log_probs), self._characters)
+        return phrases.fixed[int(scores.argmax())]
+
     def may_be_other_words(self, read: Read, words: tuple[str, ...]) -> bool:
         """Whether what was heard as a phrase may be that with a "not", or what is said by habit."""
         negated = list(with_and_without(words))

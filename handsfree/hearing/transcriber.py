@@ -4,27 +4,17 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from handsfree.hearing.agreement import canonical, says_the_same
+from handsfree.hearing.agreement import has_figures, says_the_same
 from handsfree.hearing.audio import Audio, Samples
 from handsfree.hearing.models.catalogue import read_catalogue
+from handsfree.hearing.prompts import before_free_text, before_words, is_sentence, sentence, told
 from handsfree.hearing.score import Evidence, fitted_score
-from handsfree.hearing.weighing import Candidate, margin, weigh
+from handsfree.hearing.weighing import NOT_AMONG_BEST, Candidate, margin, weigh
 from handsfree.hearing.whisper import Encoded, Hypothesis, Whisper, written
 from handsfree.words.heard import Heard, Opinion
-from handsfree.words.meanings import Confirmed, Spoke, Understood
-from handsfree.words.phrases import Confirmation, PhraseSet, Standard
+from handsfree.words.phrases import PhraseSet
 
 MODEL = "whisper-tiny.en-int8"
-
-# What the network is told was said just before. Numbers in words make the restricted decoding go on
-# in words; numbers in figures make the free one go on in figures, each repeated as it is said. The
-# free one is told the valid phrases too: "affirm" is "a firm" or "F-R-M" to it else, "bottle pin" a
-# "bottle pen". It stays free to write what it hears instead, and does.
-_BEFORE_WORDS = (
-    "one two three four five six seven eight nine or oh zero decimal point p s i, "
-    "one three decimal five bar"
-)
-_BEFORE_FIGURES = "4 4 7 2, 0 1 8 8 8, 52 19, 2 9 5 0 psi, 13 decimal 5, 0 0 6."
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +34,7 @@ class WhisperHeard:
             return None
         best = self.candidates[0]
         return Evidence(
-            has_figures=any(each.isdigit() for each in canonical(" ".join(best.words))),
+            has_figures=has_figures(best.words),
             margin=margin(self.candidates),
             # Among the phrases alone the words are at least as likely as among all that may be
             # said: a bound for words that the restricted decoding does not have among its best.
@@ -114,10 +104,14 @@ class Transcriber:
             ended=audio.ended,
         )
 
-    def weigh(self, encoded: Encoded, phrases: PhraseSet) -> WhisperHeard:
-        """What was said, if it was one of `phrases`."""
-        restricted = self._whisper.restricted(encoded, phrases.vocabulary, _BEFORE_WORDS)
-        return self._weighed(encoded, phrases, restricted)
+    def weigh(
+        self, encoded: Encoded, phrases: PhraseSet, proposed: tuple[str, ...] = ()
+    ) -> WhisperHeard:
+        """What was said, if it was one of `phrases`; where none comes to mind, `proposed`."""
+        restricted = self._whisper.restricted(
+            encoded, phrases.vocabulary, before_words(phrases.vocabulary)
+        )
+        return self._weighed(encoded, phrases, restricted, proposed)
 
     def weigh_freely(self, encoded: Encoded, phrases: PhraseSet) -> WhisperHeard:
         """The same by what is written freely alone, in two thirds of the time.
@@ -127,18 +121,23 @@ class Transcriber:
         return self._weighed(encoded, phrases, ())
 
     def _weighed(
-        self, encoded: Encoded, phrases: PhraseSet, restricted: Sequence[Hypothesis]
+        self,
+        encoded: Encoded,
+        phrases: PhraseSet,
+        restricted: Sequence[Hypothesis],
+        proposed: tuple[str, ...] = (),
     ) -> WhisperHeard:
-        told = _told(phrases)
-        free = self._whisper.free(encoded, f"{told} {_BEFORE_FIGURES}")
+        free = self._whisper.free(encoded, before_free_text(phrases))
         candidates = weigh(restricted, free, phrases)
+        if not candidates and proposed:
+            candidates = (Candidate(proposed, NOT_AMONG_BEST, NOT_AMONG_BEST),)
         pieces: tuple[float, ...] = ()
         if candidates:
             # Any sound is bent into some phrase of the set. Said of "pin removed", the words "pin
             # fitted" have a piece that is all but impossible once anything may be said.
             words = candidates[0].words
-            if _is_fixed(words, phrases):
-                pieces = self._whisper.forced(encoded, _sentence(" ".join(words)), told)
+            if is_sentence(words):
+                pieces = self._whisper.forced(encoded, sentence(words), told(phrases))
             else:
                 pieces = self.asked(encoded, words)
         return WhisperHeard(candidates, free[0].text, pieces)
@@ -149,20 +148,4 @@ class Transcriber:
         Natural logs of the probabilities of their pieces, each given those before it, and last of
         their end. Where each is above a half, these words are what it would write by itself.
         """
-        return self._whisper.forced(encoded, written(words), _BEFORE_WORDS)
-
-
-def _is_fixed(words: tuple[str, ...], phrases: PhraseSet) -> bool:
-    parsed = phrases.parse(words)
-    return isinstance(parsed, Understood) and isinstance(parsed.meaning, Confirmed | Spoke)
-
-
-def _told(phrases: PhraseSet) -> str:
-    """The fixed phrases as sentences, the standard words last: what is cut is at the beginning."""
-    fixed = [each.phrase for each in phrases.phrases if isinstance(each, Confirmation)]
-    fixed += [each.word.value for each in phrases.phrases if isinstance(each, Standard)]
-    return " ".join(map(_sentence, fixed))
-
-
-def _sentence(phrase: str) -> str:
-    return f"{phrase.capitalize()}."
+        return self._whisper.forced(encoded, written(words), before_words(frozenset(words)))

@@ -86,9 +86,12 @@ def _festival(voice: str, words: str, pace: float) -> tuple[Audio, int]:
 
 
 def _as_text(words: str) -> str:
-    """As an engine that reads text must be given single letters: as capitals."""
+    """As an engine that reads text must be given single letters, and "xray", of which it makes one
+    syllable: with capitals and a hyphen.
+    """
     return " ".join(
-        each.upper() if len(each) == 1 and each != "a" else each for each in words.split()
+        each.upper() if len(each) == 1 and each != "a" else each.replace("xray", "x-ray")
+        for each in words.split()
     )
 
 

@@ -215,6 +215,22 @@ def test_an_open_phrase_is_heard_by_whisper_and_only_put_to_the_reader(
         }
 
 
+def test_where_no_phrase_comes_to_whispers_mind_the_readers_nearest_one_is_asked_about(
+    listeners: TwoListeners, transcriber: Transcriber, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And is believed where it fits the sound. It is not, where something else was said."""
+    pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
+    phrases = PhraseSet((Confirmation("go ahead"), Confirmation("tool serviceable")))
+    said, unlike = (
+        sound(voice_line(Line(Headset.TECHNICIAN, each))) for each in ("go ahead", "the pump runs")
+    )
+    monkeypatch.setattr("handsfree.hearing.transcriber.weigh", lambda *_: ())
+    assert listeners.recognize(said, phrases).words == ("go", "ahead")
+    assert listeners.recognize(said, phrases).score >= PHRASE_AT
+    assert listeners.recognize(unlike, phrases).score < 0.1
+    assert transcriber.recognize(said, phrases).words == ()
+
+
 def test_a_phrase_is_believed_less_where_it_does_not_fit_the_reader(
     listeners: TwoListeners, reader: Reader, monkeypatch: pytest.MonkeyPatch
 ) -> None:

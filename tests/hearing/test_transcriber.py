@@ -13,10 +13,12 @@ from handsfree.hearing.audio import SAMPLE_RATE, Audio
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.words.heard import Heard
-from handsfree.words.phrases import BUILT_IN, PhraseSet
+from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Standard
+from handsfree.words.standard import StandardWord
 from tests.benchmarks.situations import CONFIRMING, NUMBER, TASK
 from tests.benchmarks.speech import Clip, audio_of
 
+UNLIKE = PhraseSet((Confirmation("pin fitted"), Standard(StandardWord.DISREGARD)))
 _SEED = 7
 _READINGS = 14
 _OTHERS = 6
@@ -43,6 +45,26 @@ def test_the_number_card_is_a_number_and_the_others_are_not(
         if heard.score >= VALUE_AT:
             accepted[clip.stem] = heard.words
     assert accepted == {"004": ("five", "five")}
+
+
+def test_where_no_phrase_comes_to_mind_a_proposed_one_is_weighed(
+    transcriber: Transcriber, outside_speech: Path
+) -> None:
+    """ "Two nine three four zero" is none of the phrases, and does not become the proposed one."""
+    audio = read_clip(outside_speech / "tidigits" / "dhd.2934z.raw")
+    encoded, proposed = transcriber.encode(audio), ("pin", "fitted")
+    weighed = transcriber.weigh(encoded, UNLIKE, proposed)
+    assert transcriber.weigh(encoded, UNLIKE).candidates == ()
+    assert [each.words for each in weighed.candidates] == [proposed]
+    assert transcriber.judge(audio, weighed, "whisper").score < 0.01
+
+
+def test_where_a_phrase_comes_to_mind_what_is_proposed_counts_for_nothing(
+    transcriber: Transcriber, outside_speech: Path
+) -> None:
+    encoded = transcriber.encode(read_clip(outside_speech / "tidigits" / "dhd.2934z.raw"))
+    number = BUILT_IN["number"]
+    assert transcriber.weigh(encoded, number, ("pin",)) == transcriber.weigh(encoded, number)
 
 
 @pytest.mark.slow

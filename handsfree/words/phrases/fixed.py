@@ -1,5 +1,6 @@
 """Phrases with fixed words: confirmations, standard words, orders, questions, everyday words."""
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
@@ -118,6 +119,18 @@ class Query:
 
     def meaning(self, marks: tuple[str, ...], /) -> Meaning:
         return Asked(self.question, marks[-1] if self.names else "")
+
+
+def wordings_of(phrases: Iterable[object]) -> Iterator[str]:
+    """Each wording of those that are confirmations, standard words, or orders without a number."""
+    for each in phrases:
+        match each:
+            case Confirmation(phrase=phrase):
+                yield phrase
+            case Standard(word=word):
+                yield from word.spellings
+            case Order(word=word) if not word.takes_number:
+                yield from word.spellings
 
 
 @lru_cache(maxsize=512)

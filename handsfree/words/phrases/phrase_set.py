@@ -16,6 +16,7 @@ from handsfree.words.meanings import (
     Parse,
     Understood,
 )
+from handsfree.words.phrases.fixed import wordings_of
 from handsfree.words.phrases.values import (
     Date,
     Identity,
@@ -64,6 +65,11 @@ class PhraseSet:
     def vocabulary(self) -> frozenset[str]:
         """Every word of every phrase."""
         return frozenset().union(*(phrase.automaton.vocabulary for phrase in self.phrases))
+
+    @cached_property
+    def fixed(self) -> tuple[tuple[str, ...], ...]:
+        """The wordings, word for word, of what confirms, of standard words and of most orders."""
+        return tuple(tuple(each.split()) for each in wordings_of(self.phrases))
 
     @property
     def holds_values(self) -> bool:
