@@ -249,6 +249,18 @@ def test_negative_before_a_figure_is_asked_about() -> None:
     assert meaning("negative four") == expected
 
 
+def test_minus_eight_needs_its_unit_for_my_mistake_sounds_like_it() -> None:
+    """To both listeners, by most of the strange voices that say "my mistake"."""
+    below_zero = PhraseSet((Reading(("temperature",), "degC"), *FIXED))
+    asked = Ambiguous("minus eight sounds like my mistake, say the unit too")
+    for said in ("minus eight", "temperature minus eight", "correction minus eight"):
+        assert meaning(said, below_zero) == asked
+    assert meaning("minus eight degrees celsius", below_zero) == Stated("-8", "degC")
+    for said, figures in (("minus seven", "-7"), ("eight", "8"), ("minus one eight", "-18")):
+        assert meaning(said, below_zero) == Stated(figures, None)
+    assert meaning("my mistake", below_zero) == TookBack()
+
+
 def test_pounds_are_p_s_i_where_those_are_asked_for_and_nowhere_else() -> None:
     assert meaning("three thousand pounds") == Stated("3000", "psi")
     in_bar = PhraseSet((Reading(("pressure",), "bar"),))

@@ -40,6 +40,8 @@ _UNIT = "unit "
 _AGAIN = "again"
 _HEDGED = "hedged"
 _NEGATIVE = "negative"
+# Of most strange voices "my mistake", which takes a value back, is "minus eight" to both listeners.
+_AS_MY_MISTAKE = ("-", "8")
 _EITHER_SCALE = "degrees"  # in place of a unit: it does not say which of the scales
 _PAIRS_REASON = "digit pairs can be two numbers, say each digit"
 _NO_AND_REASON = "a fraction after a number needs the word and"
@@ -47,6 +49,7 @@ _ALIKE_REASON = "parts and figures sound alike, say tens as in seventy eight, or
 _SCALES_REASON = "there are two scales, say the unit"
 _DIFFER_REASON = "the two values are not the same"
 _HEDGED_REASON = "say the figure that the scale shows"
+_MISTAKE_REASON = "minus eight sounds like my mistake, say the unit too"
 _NEGATIVE_REASON = "say minus for below zero, or correction and the value"
 
 
@@ -99,6 +102,8 @@ class Reading:
         if self.other_scales and unit in (None, _EITHER_SCALE):
             return Ambiguous(_SCALES_REASON)
         said = tuple(mark for mark in marks if not mark.startswith(_UNIT))
+        if unit is None and said == _AS_MY_MISTAKE:
+            return Ambiguous(_MISTAKE_REASON)
         return Stated(figures_of(said), unit, alike=alike_in_sound(said))
 
 
