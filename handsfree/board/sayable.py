@@ -31,7 +31,7 @@ _ASKED = {
     Phase.IDENTIFYING: ("your staff number",),
     Phase.REFERENCING: ("the reference, letter by letter",),
     Phase.INSPECTING: (INSPECTED, REJECTED),
-    Phase.CATEGORISING: tuple(each.value for each in Category),
+    Phase.CATEGORISING: tuple(each.said for each in Category),
     Phase.REMARKING: ("it, in any words",),
 }
 

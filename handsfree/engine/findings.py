@@ -5,7 +5,7 @@ from enum import Enum
 
 
 class Category(Enum):
-    """What stands in the way. The value is how it is said."""
+    """What stands in the way. The value is what stands on the record."""
 
     PART = "part"
     TOOL = "tool"
@@ -13,6 +13,19 @@ class Category(Enum):
     ACCESS = "access"
     CONDITION = "condition"
     OTHER = "other"
+
+    @property
+    def said(self) -> str:
+        """How it is asked for. A lone "other" is "no", "good" or nothing, by some voices."""
+        return "other reason" if self is Category.OTHER else self.value
+
+    @property
+    def spellings(self) -> tuple[str, ...]:
+        """Every way to say it."""
+        return tuple(dict.fromkeys((self.said, self.value)))
+
+
+CATEGORY_SAID = {spelling: each for each in Category for spelling in each.spellings}
 
 
 @dataclass(frozen=True, slots=True)

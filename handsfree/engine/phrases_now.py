@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 
-from handsfree.engine.findings import Category
+from handsfree.engine.findings import CATEGORY_SAID
 from handsfree.engine.per_task import PerTask
 from handsfree.engine.phase import AT_A_STEP, HARMLESS_ORDERS, HIGH_STAKES, ORDERED_IN, Phase
 from handsfree.engine.state import State
@@ -104,7 +104,7 @@ def _away_from_the_step(phase: Phase, fixed: tuple[Phrase, ...]) -> PhraseSet:
         case Phase.INSPECTING:
             fixed = (Confirmation(INSPECTED), Confirmation(REJECTED), *fixed)
         case Phase.CATEGORISING:
-            categories = tuple(Confirmation(each.value) for each in Category)
+            categories = tuple(map(Confirmation, CATEGORY_SAID))
             return PhraseSet((*dict.fromkeys((*categories, *fixed)),))
         case Phase.REMARKING:
             # Only what every listener writes down freely is of use here, so each must be asked.
@@ -201,7 +201,7 @@ _NEGATED = (
     *(spelling for word in StandardWord for spelling in word.spellings),
     *(word.value for word in PlainWord if not word.takes_number),
     *(INSPECTED, REJECTED),
-    *(each.value for each in Category),
+    *CATEGORY_SAID,
 )
 
 # What can be said at any moment of any task, and is harmless to listen for.

@@ -16,7 +16,7 @@ from handsfree.engine import (
 from handsfree.engine.answering import another_person, answered, in_place_of_the_second, no_use
 from handsfree.engine.crew import not_the_doer, speaker
 from handsfree.engine.entries import NotActedOn
-from handsfree.engine.findings import Category
+from handsfree.engine.findings import CATEGORY_SAID
 from handsfree.engine.judging import needs_affirm
 from handsfree.engine.leaving import inspection_passed, inspection_rejected, leave
 from handsfree.engine.phase import (
@@ -109,9 +109,8 @@ def understood(task: Task, state: State, heard: Heard, meaning: Meaning, trusted
         case Inspecting() as inspecting, Confirmed(phrase=phrase):
             return _inspected(task, state, inspecting, heard, phrase)
         case Categorising() as asked, Confirmed(phrase=phrase):
-            known = {each.value: each for each in Category}
-            if phrase in known:
-                return remarks.categorised(task, state, asked, known[phrase])
+            if phrase in CATEGORY_SAID:
+                return remarks.categorised(task, state, asked, CATEGORY_SAID[phrase])
         case Referencing() as asked, Identified(characters=characters):
             return deferring.reference_said(task, state, asked, characters)
         case DeferralHeard() as asked, Identified(characters=characters, corrects=True):

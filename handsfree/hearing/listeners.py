@@ -35,7 +35,6 @@ from handsfree.hearing.bearing_out import (
     with_opinions_of,
 )
 from handsfree.hearing.ctc import Wording
-from handsfree.hearing.in_front import syllable_in_front
 from handsfree.hearing.meant import is_to_wait, is_value, moves_nothing
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.reader import Read, Reader
@@ -222,8 +221,7 @@ class TwoListeners:
         heard = replace(heard, opinions=(*heard.opinions, asked))
         if any(each(heard.words, phrases) for each in (is_value, is_to_wait, moves_nothing)):
             return heard
-        may_be_another = syllable_in_front(free, " ".join(heard.words))
-        if not (may_be_another or self._reader.may_be_other_words(read, heard.words)):
+        if not self._reader.may_be_other_words(read, heard.words):
             return heard
         return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=Trouble.MORE_SOUND)
 

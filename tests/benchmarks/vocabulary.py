@@ -159,7 +159,7 @@ def _vocabulary() -> Iterator[Entry]:
     for words in (INSPECTED, REJECTED):
         yield Entry("inspector", words, long, steps["bottle-pin-check"], _INSPECTING)
     for category in Category:
-        yield Entry("category", category.value, long, reading, Categorising(0, NOW))
+        yield Entry("category", category.said, long, reading, Categorising(0, NOW))
     identifying = Identifying(Role.TECHNICIAN)
     yield Entry("staff number", "staff number oscar alfa four one seven", long, 0, identifying)
     pressure = steps["bottle-pressure"]

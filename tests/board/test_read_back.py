@@ -122,4 +122,4 @@ def test_the_board_says_who_is_asked_for_what() -> None:
     assert fitting_answers(Phase.IDENTIFYING, pressure) == ("your staff number",)
     assert fitting_answers(Phase.INSPECTING, pressure) == ("inspected", "rejected")
     assert fitting_answers(Phase.REMARKING, pressure) == ("it, in any words",)
-    assert fitting_answers(Phase.CATEGORISING, pressure)[-1] == "other"
+    assert fitting_answers(Phase.CATEGORISING, pressure)[-1] == "other reason"

@@ -16,6 +16,7 @@ from handsfree.engine.entries import (
     StepConfirmed,
     TaskEnded,
 )
+from handsfree.engine.findings import Category
 from handsfree.words.heard import Heard, Opinion
 from tests.engine.people_task import AGREED, RUAN, SEFA, TARN, TO_COVER, at
 
@@ -102,4 +103,11 @@ def test_a_finding_that_is_open_at_the_end_is_read_out() -> None:
 
 def test_what_stands_in_the_way_is_asked_for_with_every_category() -> None:
     run = at(*TO_COVER, "unable", "the hinge is bent")
-    assert run.answer == "Noted. Is it part, tool, data, access, condition, or other?"
+    assert run.answer == "Noted. Is it part, tool, data, access, condition, or other reason?"
+
+
+@pytest.mark.parametrize("said", ["other", "other reason"])
+def test_a_lone_other_is_still_understood_and_stands_on_the_record_as_ever(said: str) -> None:
+    run = at(*TO_COVER, "unable", "the hinge is bent", said)
+    (finding,) = run.state.findings.open
+    assert (finding.category, finding.category.value) == (Category.OTHER, "other")

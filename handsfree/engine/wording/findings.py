@@ -63,7 +63,7 @@ def what_was_done(number: int) -> tuple[Say, ...]:
 
 def say_category() -> tuple[Say, ...]:
     """Ask what stands in the way."""
-    names = [each.value for each in Category]
+    names = [each.said for each in Category]
     return (say(Speech.QUESTION, f"Noted. Is it {', '.join(names[:-1])}, or {names[-1]}?"),)
 
 

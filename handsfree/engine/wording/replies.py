@@ -102,7 +102,7 @@ def answer_wanted(state: State) -> str:
         case Referencing():
             return "Say the reference, letter by letter."
         case Categorising():
-            return f"Say {', '.join(each.value for each in Category)}."
+            return f"Say {', '.join(each.said for each in Category)}."
     return "Say affirm, or negative."
 
 
