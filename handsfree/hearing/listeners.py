@@ -221,7 +221,8 @@ class TwoListeners:
         heard = replace(heard, opinions=(*heard.opinions, asked))
         if any(each(heard.words, phrases) for each in (is_value, is_to_wait, moves_nothing)):
             return heard
-        if not self._reader.may_be_other_words(read, heard.words):
+        or_a_habit = not weighed.is_surely_written
+        if not self._reader.may_be_other_words(read, heard.words, or_a_habit=or_a_habit):
             return heard
         return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=Trouble.MORE_SOUND)
 

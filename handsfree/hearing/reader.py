@@ -133,10 +133,12 @@ class Reader:
         scores = scores_of(phrases.fixed, without_silence(read.log_probs), self._characters)
         return phrases.fixed[int(scores.argmax())]
 
-    def may_be_other_words(self, read: Read, words: tuple[str, ...]) -> bool:
+    def may_be_other_words(
+        self, read: Read, words: tuple[str, ...], *, or_a_habit: bool = True
+    ) -> bool:
         """Whether what was heard as a phrase may be that with a "not", or what is said by habit."""
         negated = list(with_and_without(words))
-        habits = () if words in HABITS else HABITS
+        habits = HABITS if or_a_habit and words not in HABITS else ()
         sound = without_silence(read.log_probs)
         scores = scores_of([words, *negated, *habits], sound, self._characters)
         own, scores = scores[0], scores[1:]

@@ -15,6 +15,7 @@ from handsfree.words.heard import Heard, Opinion
 from handsfree.words.phrases import PhraseSet
 
 MODEL = "whisper-tiny.en-int8"
+_SURELY = -0.5  # nats
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,16 @@ class WhisperHeard:
             says_the_same=says_the_same(best.words, self.free_text),
             least=min(self.pieces),
             end=self.pieces[-1],
+        )
+
+    @property
+    def is_surely_written(self) -> bool:
+        """Whether the best words are what would be written by itself, and hardly anything else."""
+        evidence = self.evidence
+        return (
+            evidence is not None
+            and evidence.says_the_same
+            and min(evidence.support, evidence.least) >= _SURELY
         )
 
 

@@ -22,7 +22,7 @@ from handsfree.hearing.listeners import READER, TwoListeners, open_reader, open_
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.one_voice import OneVoice
 from handsfree.hearing.reader import Read, Reader
-from handsfree.hearing.transcriber import Transcriber
+from handsfree.hearing.transcriber import Transcriber, WhisperHeard
 from handsfree.places import shipped_models
 from handsfree.task.roles import Headset
 from handsfree.words.heard import Heard, Opinion, Trouble
@@ -321,11 +321,29 @@ def test_a_phrase_that_may_be_another_is_not_believed_and_the_reason_is_told(
     """Noise swallows the "not" of "not pin fitted"; what is left of it is seen by the reader."""
     phrases, stop, confirmed = stop_and_go_ahead()
     before = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
-    monkeypatch.setattr(Reader, "may_be_other_words", lambda *_: True)
+    monkeypatch.setattr(Reader, "may_be_other_words", lambda *_, **__: True)
     after = [listeners.recognize(each, phrases) for each in (stop, confirmed)]
     assert after[0].score == before[0].score
     assert after[1].score <= 0.1
     assert after[1].trouble is Trouble.MORE_SOUND
+
+
+@pytest.mark.parametrize("surely", [True, False])
+def test_no_habit_is_looked_for_where_whisper_would_surely_write_the_phrase(
+    listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch, surely: bool
+) -> None:
+    """The letters of "go ahead" can be "god", which fits "good". A "not" is always looked for."""
+    phrases, _, confirmed = stop_and_go_ahead()
+    asked: list[bool] = []
+
+    def may_be(*_: object, or_a_habit: bool) -> bool:
+        asked.append(or_a_habit)
+        return True
+
+    monkeypatch.setattr(Reader, "may_be_other_words", may_be)
+    monkeypatch.setattr(WhisperHeard, "is_surely_written", surely)
+    assert listeners.recognize(confirmed, phrases).trouble is Trouble.MORE_SOUND
+    assert set(asked) == {not surely}
 
 
 def test_what_is_never_acted_on_need_not_be_doubted(
@@ -333,7 +351,7 @@ def test_what_is_never_acted_on_need_not_be_doubted(
 ) -> None:
     """It is answered with what can be said in its place."""
     pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
-    monkeypatch.setattr(Reader, "may_be_other_words", lambda *_: True)
+    monkeypatch.setattr(Reader, "may_be_other_words", lambda *_, **__: True)
     harmless = (CasualWords(), Negations(("go ahead",)), Taken(), Standard(StandardWord.SAY_AGAIN))
     phrases = PhraseSet((Confirmation("go ahead"), *harmless))
     for words in ("okay", "not go ahead", "scratch that", "say again"):

@@ -89,6 +89,15 @@ def test_what_is_said_by_habit_is_no_phrase(reader: Reader, said: str, phrase: s
     assert reader.may_be_other_words(written(said), tuple(phrase.split()))
 
 
+def test_letters_as_noise_leaves_them_fit_a_habit_and_need_not_be_held_against_it(
+    reader: Reader,
+) -> None:
+    """Such letters are nearer to "checked" than to "rear left door", of which they were written."""
+    read, words = written("re ctorqed"), ("rear", "left", "door")
+    assert reader.may_be_other_words(read, words)
+    assert not reader.may_be_other_words(read, words, or_a_habit=False)
+
+
 @pytest.mark.parametrize("said", ["looks good", "okay", "all done"])
 def test_what_is_said_by_habit_is_itself(reader: Reader, said: str) -> None:
     """So it is answered with what can be said, though another habit may fit as well."""

@@ -11,7 +11,8 @@ from handsfree.engine.trust import VALUE_AT
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import SAMPLE_RATE, Audio
 from handsfree.hearing.clips import read_clip
-from handsfree.hearing.transcriber import Transcriber
+from handsfree.hearing.transcriber import Transcriber, WhisperHeard
+from handsfree.hearing.weighing import Candidate
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Standard
 from handsfree.words.standard import StandardWord
@@ -65,6 +66,26 @@ def test_where_a_phrase_comes_to_mind_what_is_proposed_counts_for_nothing(
     encoded = transcriber.encode(read_clip(outside_speech / "tidigits" / "dhd.2934z.raw"))
     number = BUILT_IN["number"]
     assert transcriber.weigh(encoded, number, ("pin",)) == transcriber.weigh(encoded, number)
+
+
+@pytest.mark.parametrize(
+    ("free_text", "support", "pieces", "surely"),
+    [
+        ("Pin fitted.", -0.4, (-0.1, -0.5, -0.1), True),
+        ("Pin is fitted.", -0.4, (-0.1, -0.5, -0.1), False),  # other words
+        ("Pin fitted.", -0.6, (-0.1, -0.5, -0.1), False),  # other texts besides
+        ("Pin fitted.", -0.4, (-0.1, -0.6, -0.1), False),  # other pieces besides
+    ],
+)
+def test_what_is_surely_written_is_written_and_hardly_anything_besides(
+    free_text: str, support: float, pieces: tuple[float, ...], surely: bool
+) -> None:
+    best = Candidate(("pin", "fitted"), -0.1, support)
+    assert WhisperHeard((best,), free_text, pieces).is_surely_written is surely
+
+
+def test_what_is_not_heard_is_not_surely_written() -> None:
+    assert not WhisperHeard((), "Pin fitted.", ()).is_surely_written
 
 
 @pytest.mark.slow
