@@ -43,6 +43,7 @@ _CODE = (
 )
 _NOT_OF_A_CLIP = ("hearing/live", "hearing/likeness")
 _NOISE_SEED = 1
+_TALKS = VoiceKind("somebody", "built-in")
 _OPENING = RLock()  # what is opened once in a process is waited for by all its threads
 _SILENCE_S = 0.3  # before and after the words, as a microphone that is always open has it
 
@@ -139,9 +140,7 @@ def hear(asked: tuple[ToHear, ...]) -> tuple[Heard, ...]:
     The same words by the same voice belong together, for whoever hears them renders them once.
     """
     return tuple(
-        ears_that_recall(each.taken_in, at_once()).recognize(
-            Audio(_sound(each), timedelta(0)), each.phrases
-        )
+        _ears(each.taken_in, at_once()).recognize(Audio(_sound(each), timedelta(0)), each.phrases)
         for each in asked
     )
 
@@ -191,13 +190,13 @@ def noise_of(noise: str, taken_in: Path | None = None) -> Noise:
 
     if noise not in NOISES:
         return Noise(noise, np.frombuffer(brought(noise), np.float32))
-    made = _known_or_made(
-        taken_in, content_key(noise), lambda: noise_called(noise, _NOISE_SEED).samples
-    )
+    # What people say in some of them is said by the built-in voice.
+    name = content_key((noise, engine_version(_TALKS)))
+    made = _known_or_made(taken_in, name, lambda: noise_called(noise, _NOISE_SEED).samples)
     return Noise(noise, made)
 
 
-def ears_that_recall(folder: Path | None, at_once: int) -> Recognizer:
+def _ears(folder: Path | None, at_once: int) -> Recognizer:
     """The listeners, for so many sounds at the same time, and one for all that ask."""
     with _OPENING:
         return _opened_ears(folder, at_once)
