@@ -1,5 +1,6 @@
 """`handsfree rehearse`: how a task will be heard, before anyone stakes a finger on it."""
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 _SNRS_DB = (20.0, 10.0, 5.0)
 _VOICES = 8
+# Sayings, each at its ratios, that are heard here before workers are started.
+_FEW = 100
 
 
 class RehearsalStopped(HandsfreeError):
@@ -108,6 +111,9 @@ def rehearse(
     if json is not None and json.suffix.lower() != ".json":
         raise Misuse(f"{json}: the rehearsal needs a name that ends in .json.")
     tries = tuple(map(_try, other or ()))
+    # Small matrices take twice the processor on two threads, for the one waits for the other in a
+    # loop, and both cores have other sounds to hear. NumPy asks as it is loaded, and not later.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from handsfree.rehearse.cache import usual_folder
     from handsfree.rehearse.report import as_json, rehearsal_of
 
@@ -195,7 +201,9 @@ def _rehearsed(asked: _Asked) -> "tuple[Rehearsal, int]":
             found = read_recordings(asked.recordings, stage_of(asked.task), open_recognizer())
         sources |= {str(each.path): recorded(each.path) for each in found.kept}
     with waiting("Making the noises"):
-        sounds = Sounds(sources, asked.noises)
+        # Workers on other machines have other folders.
+        kept_in = asked.folder / "taken-in" if asked.scheduler is None else None
+        sounds = Sounds(sources, asked.noises, kept_in)
     settings = Settings(
         tuple(each.name for each in kinds), asked.noises, asked.snrs_db, asked.runs, asked.seed
     )
@@ -204,7 +212,7 @@ def _rehearsed(asked: _Asked) -> "tuple[Rehearsal, int]":
     cache = Cache(asked.folder)
     try:
         with (
-            open_runner(asked.workers, asked.scheduler, sounds.needs) as runner,
+            open_runner(asked.workers, asked.scheduler, sounds.needs, _FEW) as runner,
             _listening() as (bar, watched),
         ):
             hearings = Hearings(

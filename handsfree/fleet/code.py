@@ -57,19 +57,21 @@ def _shape(node: object) -> object:
     `ast.dump` writes down what is empty as well, and newer versions have more that can be.
     """
     if isinstance(node, list):
-        return tuple(map(_shape, node))
+        return tuple([_shape(each) for each in node])
     if not isinstance(node, ast.AST):
         return node
-    fields = dict(ast.iter_fields(node))
-    if isinstance(node, _TOLD_TO_READERS) and _is_text(node.body[0] if node.body else None):
-        fields["body"] = node.body[1:]
-    kept = ((name, _shape(each)) for name, each in fields.items() if each not in (None, []))
-    return (type(node).__name__, *kept)
+    kept: list[object] = [type(node).__name__]
+    for name in node._fields:
+        each: object = getattr(node, name, None)
+        if name == "body" and isinstance(node, _TOLD_TO_READERS) and _is_text(node.body[:1]):
+            each = node.body[1:]
+        if each is not None and each != []:
+            kept.append((name, _shape(each)))
+    return tuple(kept)
 
 
-def _is_text(statement: ast.stmt | None) -> bool:
-    return (
-        isinstance(statement, ast.Expr)
-        and isinstance(statement.value, ast.Constant)
-        and isinstance(statement.value.value, str)
-    )
+def _is_text(statements: list[ast.stmt]) -> bool:
+    match statements:
+        case [ast.Expr(value=ast.Constant(value=str()))]:
+            return True
+    return False

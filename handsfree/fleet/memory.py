@@ -10,12 +10,13 @@ import ctypes
 from functools import cache
 
 # Of mallopt(3), in glibc's malloc.h.
-_TRIM_THRESHOLD, _TOP_PAD, _MMAP_THRESHOLD = -1, -2, -3
+_TRIM_THRESHOLD, _TOP_PAD, _MMAP_MAX, _ARENA_MAX = -1, -2, -4, -8
 _MEGABYTE = 2**20
 _SETTINGS = {
     _TRIM_THRESHOLD: 1024 * _MEGABYTE,  # so much may lie free before any is given back
     _TOP_PAD: 64 * _MEGABYTE,  # and so much more is asked for at once
-    _MMAP_THRESHOLD: 32 * _MEGABYTE,  # the largest that glibc takes; a larger piece goes back
+    _MMAP_MAX: 0,  # large pieces that are taken one by one, and go back as they are freed
+    _ARENA_MAX: 1,  # memory that a thread has for itself, of which each free 64 MB go back
 }
 
 

@@ -1,10 +1,12 @@
 """Who does the jobs: this process, others of this machine, or a scheduler with its workers."""
 
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
+from importlib.util import find_spec
 from typing import Protocol
 
 from handsfree.errors import Misuse
+from handsfree.fleet.few import HereWhileFew
 from handsfree.fleet.job import Found, Given, Job
 from handsfree.fleet.memory import keep_freed_memory
 from handsfree.fleet.needs import Needs, bring
@@ -40,22 +42,23 @@ class InOneProcess:
 class FleetMissing(Misuse):
     """The packages for more than one process are not installed."""
 
-    def __init__(self, error: ImportError) -> None:
+    def __init__(self) -> None:
         super().__init__(
-            f"More than one process needs the extra 'fleet' ({error}). "
+            "More than one process needs the extra 'fleet' (there is no module 'distributed'). "
             "Install it: pip install 'handsfree[fleet]', or in the checkout pip install '.[fleet]'."
         )
 
 
 @contextmanager
 def open_runner(
-    workers: int = 1, scheduler: str | None = None, needs: Needs | None = None
+    workers: int = 1, scheduler: str | None = None, needs: Needs | None = None, few: int = 0
 ) -> Iterator[Runner]:
     """A runner, ended with the block: this process, or `workers` of this machine, or those of the
     Dask `scheduler` at an address such as tcp://10.0.0.5:8786.
 
-    Each worker gets the contents in `needs`, and must have the packages. Raises Misuse where both
-    are named, FleetMissing, SchedulerUnreachable, SchedulerDiffers or WorkersUnfit.
+    Each worker gets the contents in `needs`, and must have the packages. So many jobs as are `few`
+    are done here at the same time, before any worker of this machine is started. Raises Misuse
+    where both are named, FleetMissing, SchedulerUnreachable, SchedulerDiffers or WorkersUnfit.
     """
     if scheduler is not None and workers != 1:
         raise Misuse("Name either --workers or --scheduler: the scheduler has its own workers.")
@@ -66,10 +69,19 @@ def open_runner(
         bring(needs.contents)
         yield InOneProcess()
         return
-    try:
-        from handsfree.fleet.workers import local_workers, workers_of
-    except ImportError as error:
-        raise FleetMissing(error) from error
-    one = local_workers(workers, needs) if scheduler is None else workers_of(scheduler, needs)
-    with one as runner:
+    if find_spec("distributed") is None:
+        raise FleetMissing
+    with _opened(workers, scheduler, needs, few) as runner:
         yield runner
+
+
+def _opened(
+    workers: int, scheduler: str | None, needs: Needs, few: int
+) -> AbstractContextManager[Runner]:
+    if scheduler is None and few:
+        bring(needs.contents)
+        return HereWhileFew(workers, few, lambda: _opened(workers, None, needs, 0))
+    # Imported here, for it takes half a second, which few jobs need not wait for.
+    from handsfree.fleet.workers import local_workers, workers_of
+
+    return local_workers(workers, needs) if scheduler is None else workers_of(scheduler, needs)

@@ -268,13 +268,13 @@ def open_reader() -> Reader:
     return Reader(entry.name, entry.verified_files())
 
 
-def open_recognizer() -> Recognizer:
+def open_recognizer(transcriber: Transcriber | None = None) -> Recognizer:
     """The embedded listeners; Whisper alone, with one line that says why, where the reader fails.
 
     Where a model was installed and chosen, it listens too. Raises the errors of `catalogue` where
-    Whisper cannot be loaded either.
+    Whisper, unless it is given as `transcriber`, cannot be loaded either.
     """
-    transcriber = Transcriber()
+    transcriber = transcriber or Transcriber()
     embedded: Recognizer
     try:
         embedded = TwoListeners(transcriber, open_reader(), _open_short_window())

@@ -66,10 +66,10 @@ class Transcriber:
     the free network.
     """
 
-    def __init__(self, model: str = MODEL) -> None:
-        """Load `model` from the catalogue; raises the errors of `catalogue`."""
+    def __init__(self, model: str = MODEL, at_once: int = 1) -> None:
+        """Load `model` from the catalogue; raises the errors of `catalogue`. See `Whisper`."""
         self.name = model
-        self._whisper = Whisper(read_catalogue().entry(model).verified_files())
+        self._whisper = Whisper(read_catalogue().entry(model).verified_files(), at_once)
         self._score = fitted_score()
 
     def recognize(self, audio: Audio, phrases: PhraseSet) -> Heard:

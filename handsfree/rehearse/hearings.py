@@ -45,7 +45,8 @@ class Hearings:
             else:
                 found[name] = kept
         self._watch(len(asked) - len(missing))
-        waiting = together(missing.values())
+        # The longest first, so that nobody waits long at the end for who began one last.
+        waiting = sorted(together(missing.values()), key=len, reverse=True)
         for number, hearings in self._runner.results(Job(hear, each) for each in waiting):
             for given, heard in zip(waiting[number], hearings, strict=True):
                 self._cache.keep(given.key, given.scene.words, given.phrases, heard)

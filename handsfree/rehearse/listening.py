@@ -1,12 +1,13 @@
 """The sound of a scene, and what the real listeners hear of it."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import cache
 from hashlib import sha256
 from itertools import chain
 from pathlib import Path
+from threading import RLock
 from typing import TYPE_CHECKING
 
 from handsfree.acoustics.mixing import Surroundings, heard_in
@@ -17,11 +18,13 @@ from handsfree.fleet import Needs, content_key
 from handsfree.fleet.build import libraries_here
 from handsfree.fleet.code import code_of
 from handsfree.fleet.needs import brought, name_of
+from handsfree.fleet.threads import at_once
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
 from handsfree.hearing.models.versions import models_that_listen
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.rehearse.plan import Scene
+from handsfree.rehearse.taken_in import Recalling, TakenIn
 from handsfree.rehearse.voices import Speakers, VoiceKind, engine_version, packages_of
 from handsfree.words.heard import Heard
 from handsfree.words.phrases import PhraseSet
@@ -36,10 +39,12 @@ USUAL_NOISES = (
 # What decides the sound of a scene, and what is heard of it; who says what when decides neither.
 _CODE = (
     *("words", "hearing", "acoustics", "speaking"),
-    *("rehearse/listening.py", "rehearse/voices.py"),
+    *("rehearse/listening.py", "rehearse/taken_in.py", "rehearse/voices.py"),
 )
 _NOT_OF_A_CLIP = ("hearing/live", "hearing/likeness")
 _NOISE_SEED = 1
+_TALKS = VoiceKind("somebody", "built-in")
+_OPENING = RLock()  # what is opened once in a process is waited for by all its threads
 _SILENCE_S = 0.3  # before and after the words, as a microphone that is always open has it
 
 
@@ -74,14 +79,18 @@ class ToHear:
     source: Source
     noise: str  # its name; of a recording the name of its content
     phrases: PhraseSet
+    taken_in: Path | None = None  # the folder of what is known of the sound, where there is one
 
 
 class Sounds:
     """What is to be heard of scenes, whose voices and noises are known by name."""
 
-    def __init__(self, sources: Mapping[str, Source], noises: "Sequence[str]") -> None:
+    def __init__(
+        self, sources: Mapping[str, Source], noises: "Sequence[str]", folder: Path | None = None
+    ) -> None:
         """`sources` by the name of the voice. A noise is a name, or the path of a sound file.
 
+        In `folder` it is kept what a sound is before anything is listened for, see `TakenIn`.
         `needs` is then what whoever hears them must have. Raises NoiseUnknown and what `noise_in`
         raises, so that a noise that cannot be is told before any work.
         """
@@ -100,6 +109,7 @@ class Sounds:
         packages = (packages_of(each.kind) for each in sources.values() if each.kind is not None)
         self.needs = Needs(tuple(dict.fromkeys(chain.from_iterable(packages))), tuple(contents))
         self._made_and_heard_by = made_and_heard_by()
+        self._folder = folder and folder / self._made_and_heard_by
 
     def to_hear(self, scene: Scene, phrases: PhraseSet) -> ToHear:
         """What is to be heard, under the key that stands for it."""
@@ -114,7 +124,7 @@ class Sounds:
             )
         )
         noise = self._noises[scene.noise]
-        return ToHear(key, scene, self._sources[scene.voice], noise, phrases)
+        return ToHear(key, scene, self._sources[scene.voice], noise, phrases, self._folder)
 
 
 @cache
@@ -130,15 +140,32 @@ def hear(asked: tuple[ToHear, ...]) -> tuple[Heard, ...]:
     The same words by the same voice belong together, for whoever hears them renders them once.
     """
     return tuple(
-        _ears().recognize(
-            Audio(sound_of(each.scene, each.source, each.noise), timedelta(0)), each.phrases
-        )
+        _ears(each.taken_in, at_once()).recognize(Audio(_sound(each), timedelta(0)), each.phrases)
         for each in asked
     )
 
 
-def sound_of(scene: Scene, source: Source, noise: str) -> Samples:
-    """What the microphone of a headset gets, with `noise` as in `ToHear`.
+def _sound(asked: ToHear) -> Samples:
+    return _known_or_made(
+        asked.taken_in,
+        asked.key,
+        lambda: sound_of(asked.scene, asked.source, asked.noise, asked.taken_in),
+    )
+
+
+def _known_or_made(folder: Path | None, name: str, make: Callable[[], Samples]) -> Samples:
+    if folder is None:
+        return make()
+    taken_in = _taken_in(folder)
+    known = taken_in.find(name)
+    if known is None:
+        known = make()
+        taken_in.keep(name, known)
+    return known
+
+
+def sound_of(scene: Scene, source: Source, noise: str, taken_in: Path | None = None) -> Samples:
+    """What the microphone of a headset gets, with `noise` and `taken_in` as in `ToHear`.
 
     Raises SpeechSilent, and what the sources raise.
     """
@@ -149,32 +176,54 @@ def sound_of(scene: Scene, source: Source, noise: str) -> Samples:
     else:
         speech = np.frombuffer(source.recording, np.float32)
     silence = np.zeros(round(_SILENCE_S * SAMPLE_RATE), np.float32)
-    around = Surroundings(noise_of(noise), scene.snr_db)
+    around = Surroundings(noise_of(noise, taken_in), scene.snr_db)
     return heard_in(np.concatenate([silence, speech, silence]), around, scene.seed)
 
 
 @cache
-def noise_of(noise: str) -> Noise:
+def noise_of(noise: str, taken_in: Path | None = None) -> Noise:
     """A noise by its name, or by the name of its content, which must have been brought here.
 
     Raises NotBrought.
     """
     import numpy as np
 
-    if noise in NOISES:
-        return noise_called(noise, _NOISE_SEED)
-    return Noise(noise, np.frombuffer(brought(noise), np.float32))
+    if noise not in NOISES:
+        return Noise(noise, np.frombuffer(brought(noise), np.float32))
+    # What people say in some of them is said by the built-in voice.
+    name = content_key((noise, engine_version(_TALKS)))
+    made = _known_or_made(taken_in, name, lambda: noise_called(noise, _NOISE_SEED).samples)
+    return Noise(noise, made)
+
+
+def _ears(folder: Path | None, at_once: int) -> Recognizer:
+    """The listeners, for so many sounds at the same time, and one for all that ask."""
+    with _OPENING:
+        return _opened_ears(folder, at_once)
 
 
 @cache
-def _ears() -> Recognizer:
+def _opened_ears(folder: Path | None, at_once: int) -> Recognizer:
     from handsfree.hearing.listeners import open_recognizer
+    from handsfree.hearing.transcriber import Transcriber
 
-    return open_recognizer()
+    if folder is None:
+        return open_recognizer(Transcriber(at_once=at_once))
+    return open_recognizer(Recalling(_taken_in(folder), at_once))
 
 
 @cache
+def _taken_in(folder: Path) -> TakenIn:
+    return TakenIn(folder)
+
+
 def _speakers() -> Speakers:
+    with _OPENING:
+        return _opened_speakers()
+
+
+@cache
+def _opened_speakers() -> Speakers:
     import atexit
 
     speakers = Speakers()

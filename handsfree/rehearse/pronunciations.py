@@ -32,13 +32,14 @@ def pronunciations(words: frozenset[str]) -> dict[str, tuple[Phones, ...]]:
 
     Raises PronunciationsMissing.
     """
+    # Word by word, for a difference of sets would go through the whole dictionary each time.
     known = _dictionary()
     found = {
-        word: tuple(tuple(way.split()) for way in known[word]) for word in words & known.keys()
+        word: tuple(tuple(way.split()) for way in known[word]) for word in words if word in known
     }
-    new = words - known.keys() - _SPELLED.keys()
-    _SPELLED.update(by_spelling(new))
-    return found | {word: (_SPELLED[word],) for word in words & _SPELLED.keys()}
+    others = [word for word in words if word not in known]
+    _SPELLED.update(by_spelling(frozenset(word for word in others if word not in _SPELLED)))
+    return found | {word: (_SPELLED[word],) for word in others if word in _SPELLED}
 
 
 # What the voice says of words that the dictionary lacks: each is asked about in a process.

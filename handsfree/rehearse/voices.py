@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import partial
 from importlib import metadata
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING
 
 from handsfree.errors import HandsfreeError
@@ -114,6 +115,8 @@ def packages_of(kind: VoiceKind) -> tuple[str, ...]:
 class Speakers:
     """Renders the voices. Equal words by one voice are equal samples, whoever renders them.
 
+    Safe to use from several threads: one speaks at a time.
+
     The natural voice stays loaded. The built-in one goes on from the phase that the last utterance
     left it in, so a new engine is started for each: that takes a fifth of a second.
     """
@@ -121,19 +124,21 @@ class Speakers:
     def __init__(self) -> None:
         self._open: dict[VoiceKind, Voice] = {}
         self._said: dict[tuple[VoiceKind, str], Samples] = {}
+        self._one_at_a_time = Lock()
 
     def say(self, kind: VoiceKind, words: str) -> Samples:
         """`words` by one voice: mono, 16 kHz, float32. Raises SpeechEngineFailed.
 
         On a machine that is busy for hours an engine may be late once; it is begun anew then.
         """
-        said = self._said.pop((kind, words), None)
-        if said is None:
-            said = self._rendered_at_last(kind, words)
-        self._said[kind, words] = said
-        if len(self._said) > _MOST_KEPT:
-            del self._said[next(iter(self._said))]
-        return said
+        with self._one_at_a_time:
+            said = self._said.pop((kind, words), None)
+            if said is None:
+                said = self._rendered_at_last(kind, words)
+            self._said[kind, words] = said
+            if len(self._said) > _MOST_KEPT:
+                del self._said[next(iter(self._said))]
+            return said
 
     def _rendered_at_last(self, kind: VoiceKind, words: str) -> Samples:
         import numpy as np

@@ -75,6 +75,20 @@ def test_it_tells_the_counts_and_the_verdict_and_keeps_them_beside_the_task(
     assert f"kept: {kept}. Heard now: {len(heard)}." in told
 
 
+def test_few_sayings_are_heard_side_by_side_here_and_the_result_is_the_same(
+    task: Path, heard: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("handsfree.fleet.runner.find_spec", lambda _name: "there")
+    alone, together = tmp_path / "alone.json", tmp_path / "together.json"
+    rehearse(task, "--no-conversations", "--json", alone)
+    heard.clear()
+    rehearse(
+        task, "--no-conversations", "--json", together, "--workers", "2", "--cache", tmp_path / "b"
+    )
+    assert len(heard) > 60
+    assert together.read_bytes() == alone.read_bytes()
+
+
 def test_a_second_time_nothing_is_heard(task: Path, heard: list[str]) -> None:
     rehearse(task)
     heard.clear()

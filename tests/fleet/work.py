@@ -3,6 +3,7 @@
 import os
 import resource
 import signal
+import threading
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import numpy as np
 
 from handsfree.errors import Misuse
 from handsfree.fleet.needs import brought
+from handsfree.fleet.threads import at_once
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,3 +56,16 @@ def page_faults(given: Number) -> int:
     for _ in range(given.number):
         np.ones(2**17)
     return resource.getrusage(resource.RUSAGE_SELF).ru_minflt - before
+
+
+_TWO = threading.Barrier(2)
+
+
+def wait_for_another(given: Number) -> int:
+    """Done only where two of these are done at the same time; else BrokenBarrierError."""
+    _TWO.wait(timeout=60)
+    return given.number
+
+
+def how_many_at_once(_given: Number) -> int:
+    return at_once()
