@@ -241,10 +241,14 @@ def test_a_fine_fraction_spoken_back_is_heard_as_itself(
 
 
 def test_a_fraction_that_could_be_two_numbers_is_known_as_one() -> None:
-    """ "Twenty three thirty seconds" could be 20 and 3/32: it is read back in decimals too."""
-    known = [
-        each
-        for each in ("23/32", "1/32", "20/32", "3 23/32", "19/32", "41/64", "15/16")
-        if may_be_two_numbers(each)
-    ]
-    assert known == ["23/32", "41/64"]
+    """ "Twenty three thirty seconds" could be 20 and 3/32: it is read back in decimals too.
+
+    So could every one that is said in four words. Behind a whole number there is an "and".
+    """
+    every = [f"{over}/{parts}" for parts in (2, 4, 8, 16, 32, 64) for over in range(1, parts)]
+    of_four_words = [each for each in every if len(speak_measured(each).split()) == 4]
+    assert [each for each in every if may_be_two_numbers(each)] == of_four_words
+    assert {"23/32", "21/32", "41/64"} <= {*of_four_words}
+    assert may_be_two_numbers("-23/32")
+    assert not may_be_two_numbers("3 23/32")
+    assert not may_be_two_numbers("23")

@@ -51,3 +51,13 @@ def test_the_search_tells_how_far_it_has_come() -> None:
     told: list[int] = []
     list(Neighbourhood([(("P", "IH1", "N"),)] * 3).pairs(told.append))
     assert told == [3]
+
+
+def test_where_many_are_weighed_it_is_told_phrase_by_phrase() -> None:
+    """All ways of the second phrase are weighed before it is told of."""
+    told: list[int] = []
+    pin: Ways = (("P", "IH1", "N"),)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(neighbours, "_AT_ONCE", 3)
+        list(Neighbourhood([pin, pin * 2, pin, pin]).pairs(told.append))
+    assert told == [1, 2, 4]

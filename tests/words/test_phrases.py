@@ -30,6 +30,7 @@ from handsfree.words.phrases import (
     Standard,
 )
 from handsfree.words.plain import PlainWord
+from handsfree.words.spoken_numbers import speak_figures
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import UNITS, any_unit
 
@@ -133,6 +134,15 @@ def test_no_unit_is_said_like_another(own: str) -> None:
 @given(st.lists(st.sampled_from(sorted(PRESSURE.vocabulary)), max_size=10))
 def test_any_words_of_the_vocabulary_give_an_answer(words: list[str]) -> None:
     assert isinstance(PRESSURE.parse(words), Understood | Ambiguous | NotUnderstood)
+
+
+def test_what_was_parsed_is_forgotten_again_and_means_the_same_then() -> None:
+    """A run of a day hears very many sayings with the phrase set of one step."""
+    phrases = PhraseSet((Reading(("pressure",), "psi"),))
+    for figures in (f"{number:03d}" for number in range(1000)):
+        for _ in range(2):
+            assert meaning(phrases, speak_figures(figures)) == Stated(figures)
+    assert len(phrases._parsed) <= 64
 
 
 # Corrections inside an utterance.
@@ -243,6 +253,23 @@ def test_a_value_said_twice_is_heard_as_said_twice(said: str) -> None:
 )
 def test_two_values_that_are_not_the_same_are_asked_about(said: str) -> None:
     assert TWICE.parse(said.split()) == Ambiguous("the two values are not the same")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "fifty two nineteen p s i five two one niner",
+        "five two one niner p s i fifty two nineteen",
+        "fifty two nineteen p s i fifty two nineteen",
+    ],
+)
+def test_where_one_of_two_values_is_unclear_it_is_asked_about(said: str) -> None:
+    assert TWICE.parse(said.split()) == Ambiguous("digit pairs can be two numbers, say each digit")
+
+
+def test_the_unit_of_a_value_said_twice_may_stand_with_either() -> None:
+    for said in ("two p s i two", "two i say again two p s i", "two p s i two p s i"):
+        assert meaning(TWICE, said) == Stated("2", "psi", twice=True)
 
 
 def test_a_value_said_once_is_never_taken_for_one_said_twice() -> None:
