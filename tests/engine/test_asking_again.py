@@ -386,6 +386,12 @@ def test_the_technician_repeating_is_no_hearing_of_the_second_person() -> None:
     assert not any(isinstance(each, SecondStated) for each in written(run))
 
 
+def test_where_anyone_may_answer_what_two_headsets_heard_counts_together() -> None:
+    run = at(*TO_PRESSURE)
+    hear(run, "three thousand", 0.85, channel=1)
+    assert hear(run, "three thousand", 0.85, channel=2).answer.endswith("Affirm?")
+
+
 def test_one_hearing_is_the_same_with_and_without_doubt_before_another_question() -> None:
     run = at(*TO_PRESSURE)
     run.send(heard("three thousand", 0.9))

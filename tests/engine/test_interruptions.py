@@ -26,6 +26,7 @@ from handsfree.engine.events import HearingLost, SilenceFor, TakenUp
 from handsfree.engine.interrupting import LONG_INTERRUPTION
 from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
+from tests.engine.conversation import Conversation, heard
 from tests.engine.people_task import (
     AGREED,
     STATES,
@@ -137,6 +138,49 @@ def test_after_the_program_ended_people_and_states_and_times_are_in_doubt() -> N
     run.say("valve shut")
     assert run.did == [StepLeft, StepBegun, Speech.READ_BACK, Speech.WARNING, Speech.INSTRUCTION]
     assert run.say("valve open", *TO_CLOSE[6:], "valve shut").step == "part"
+
+
+TIMED = """\
+task: valve
+title: Read a pressure in time
+revision: "1"
+approved_data: {reference: QX 1, revision: "2"}
+applicability: {aircraft: Any 1, component: valve}
+steps:
+  - id: open-valve
+    instruction: Open the valve.
+    expect: {confirm: valve open}
+  - id: warm
+    instruction: Read the temperature.
+    expect: {reading: temperature, unit: degC, resolution: 1, limits: {min: 0, max: 40}}
+  - id: cap
+    instruction: Fit the cap.
+    expect: {confirm: cap fitted}
+    wait: {since: warm, at_least: 1 s}
+  - id: pressure
+    instruction: Read the pressure.
+    expect:
+      reading: pressure
+      unit: psi
+      resolution: 10
+      limits: {over: warm, table: [{at: 0, min: 100, max: 200}, {at: 40, min: 100, max: 200}]}
+    wait: {since: open-valve, at_most: 1 h}
+    then: {late: open-valve}
+"""
+
+
+def test_only_a_time_that_can_run_out_is_void_after_the_program_ended() -> None:
+    """What was read, and what was waited for at least so long, holds all the same."""
+    run = Conversation(read_task(TIMED, "t.yaml")).start()
+    for words, seconds in (("valve open", 1), ("two zero", 2), ("affirm", 3), ("cap fitted", 9)):
+        run.send(heard(words, at=timedelta(seconds=seconds)))
+        run.finish_speaking()
+    assert run.step == "pressure"
+    run.send(TakenUp(timedelta(seconds=9)))
+    assert [each for each in run.written if isinstance(each, TimesVoid)] == [
+        TimesVoid(("open-valve",))
+    ]
+    assert [each.void for each in run.state.past] == [(), *[("open-valve",)] * 3]
 
 
 def test_a_void_time_stays_void_where_the_run_goes_back_to() -> None:
