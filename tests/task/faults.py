@@ -272,6 +272,29 @@ never:
         step("open-door", "sets: {door: open}\nthen: work"),
         states=TWO.replace("end: open", "end: [open, closed]"),
     ),
+    # What is told of the way: the last step always, of those before it what matters.
+    "a state is never proved, and the last step of three is told": task(
+        *(step(each) for each in ("one", "two", "three")),
+        states=f"states:\n{PIN}".replace("start: fitted", "start: unknown"),
+    ),
+    "a step that leads on elsewhere is told, and one that changes what matters": task(
+        step("one", "then: three"),
+        step("two", "then: six"),
+        step("three"),
+        step("four"),
+        step("five", "sets: {pin: removed, door: closed}\nthen: two"),
+        step("six"),
+        states=TWO.replace("end: fitted", "end: [fitted, removed]").replace(
+            "end: open", "end: [open, closed]"
+        ),
+        more=NEVER.replace("pin: removed, door: open", "pin: removed, door: closed"),
+    ),
+    "a step that is left undone is told though it leads on to the next one": task(
+        step("look"),
+        step("close-valve", "deferral: {authority: the duty engineer}"),
+        step("feel"),
+        step("open-valve", "wait: {since: close-valve, at_least: 10 min}"),
+    ),
     # How a step that others rest on may be left, one each; and where each names it.
     "a reading that is used may be below its limits": task(
         step("temperature", "then: {below: pressure}", READING),
