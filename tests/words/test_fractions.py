@@ -240,6 +240,30 @@ def test_a_fine_fraction_spoken_back_is_heard_as_itself(
     assert parsed.meaning.figures == figures
 
 
+@pytest.mark.parametrize(
+    ("parts", "names"),
+    [
+        (2, ("half", "halves")),
+        (4, ("quarter", "quarters", "fourth", "fourths")),
+        (8, ("eighth", "eighths")),
+        (16, ("sixteenth", "sixteenths")),
+        (32, ("thirty second", "thirty seconds")),
+        (64, ("sixty fourth", "sixty fourths")),
+    ],
+)
+def test_parts_are_called_as_the_trade_calls_them(parts: int, names: tuple[str, ...]) -> None:
+    """Common practice, no source. Of one part "a" is said as well, but of the finest."""
+    for name in names:
+        parsed = fine(f"one {name} inch")
+        assert isinstance(parsed, Understood)
+        assert isinstance(parsed.meaning, Stated)
+        assert parsed.meaning.figures == f"1/{parts}"
+    assert isinstance(fine(f"a {names[0]}"), Understood) is (parts <= 16)
+    assert speak_measured(f"1/{parts}") == f"one {names[0]}"
+    if parts > 2:
+        assert speak_measured(f"3/{parts}") == f"three {names[1]}"
+
+
 def test_a_fraction_that_could_be_two_numbers_is_known_as_one() -> None:
     """ "Twenty three thirty seconds" could be 20 and 3/32: it is read back in decimals too.
 

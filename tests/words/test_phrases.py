@@ -145,6 +145,13 @@ def test_what_was_parsed_is_forgotten_again_and_means_the_same_then() -> None:
     assert len(phrases._parsed) <= 64
 
 
+def test_what_is_said_again_and_again_is_parsed_once() -> None:
+    phrases = PhraseSet((Reading(("pressure",), "psi"),))
+    said = [speak_figures(str(number)).split() for number in range(30)]
+    first = [phrases.parse(each) for each in said]
+    assert all(phrases.parse(each) is before for each, before in zip(said, first, strict=True))
+
+
 # Corrections inside an utterance.
 
 
