@@ -125,6 +125,56 @@ def test_a_number_is_likely_whole_at_its_length(said: str, left: Rest) -> None:
     assert rest(said, replace(SERIAL, awaited=None)) in (left if left is Rest.BEGUN else Rest.MORE,)
 
 
+@pytest.mark.parametrize(
+    ("length", "left"),
+    [
+        (1, Rest.LIKELY_MORE),
+        (3, Rest.LIKELY_MORE),
+        (4, Rest.MORE),  # the shorter of two
+        (5, Rest.LIKELY_MORE),
+        (6, Rest.UNIT),
+        (7, Rest.MORE),
+    ],
+)
+def test_where_two_lengths_are_expected_only_the_longer_one_is_whole(
+    length: int, left: Rest
+) -> None:
+    two = replace(SERIAL, awaited=Lengths(frozenset({4, 6})))
+    assert rest("kilo " * length, two) is left
+
+
+_BAR = replace(
+    PRESSURE,
+    phrases=(Reading(("pressure",), "bar"), *_FIXED),
+    awaited=Scale.around(Decimal("0.5"), Decimal(10), Decimal(12)),
+)
+_COLD = replace(
+    PRESSURE,
+    phrases=(Reading(("temperature",), "degC"), *_FIXED),
+    awaited=Scale.around(Decimal(1), Decimal(-40), Decimal(-20)),
+)
+
+
+@pytest.mark.parametrize(
+    ("said", "phrases", "left"),
+    [
+        ("one one decimal five", _BAR, Rest.UNIT),
+        ("one one point five", _BAR, Rest.UNIT),
+        ("one one", _BAR, Rest.MORE),  # decimal five
+        ("one", _BAR, Rest.LIKELY_MORE),  # one one
+        ("minus two five", _COLD, Rest.UNIT),
+        ("minus two", _COLD, Rest.LIKELY_MORE),
+        # In groups a value is heard as a whole, and what follows is no figure of it.
+        ("twenty nine", PRESSURE, Rest.MORE),
+        ("twenty nine hundred", PRESSURE, Rest.MORE),  # fifty
+    ],
+)
+def test_the_figures_of_a_value_are_those_that_are_said_one_by_one(
+    said: str, phrases: PhraseSet, left: Rest
+) -> None:
+    assert rest(said, phrases) is left
+
+
 def test_a_date_is_whole_with_its_year() -> None:
     assert rest("one five march two zero two seven", DUE) is Rest.NOTHING
     assert rest("one five march two zero", DUE) is Rest.LIKELY_MORE  # it is asked about by itself
