@@ -241,6 +241,46 @@ def test_whether_a_value_may_have_more_figures(figures: str, scale: Scale, goes_
     assert scale.may_go_on(figures) is goes_on
 
 
+def scale(step: str, least: int, most: int) -> Scale:
+    return Scale(Decimal(step), Decimal(least), Decimal(most))
+
+
+@pytest.mark.parametrize(
+    ("lowest", "highest", "least", "most"),
+    [(100, 300, 50, 600), (-40, -20, -80, -10), (-20, 50, -40, 100), (0, 0, 0, 0)],
+)
+def test_a_gauge_may_show_from_half_its_lowest_limit_to_twice_its_highest(
+    lowest: int, highest: int, least: int, most: int
+) -> None:
+    around = Scale.around(Decimal(10), Decimal(lowest), Decimal(highest))
+    assert around == scale("10", least, most)
+
+
+def test_a_gauge_may_show_its_marks_from_the_first_to_the_last() -> None:
+    gauge = scale("10", 100, 300)
+    shown = [each for each in range(85, 320, 5) if gauge.holds(Decimal(each))]
+    assert shown == list(range(100, 301, 10))
+
+
+@pytest.mark.parametrize(
+    ("figures", "gauge", "goes_on"),
+    [
+        ("29", scale("1", 100, 290), True),  # 290 is the last mark
+        ("29", scale("1", 100, 289), False),
+        ("29", scale("1", 299, 999), True),
+        ("29", scale("1", 300, 999), False),  # 300 begins otherwise
+        ("29", scale("10", 300, 300), False),
+        ("11.5", scale("0.5", 10, 400), False),  # nothing follows the last decimal
+        ("11", scale("0.5", 10, 400), True),
+        ("11.2", scale("0.05", 10, 20), True),
+    ],
+)
+def test_the_beginning_of_the_first_and_of_the_last_mark_may_go_on(
+    figures: str, gauge: Scale, goes_on: bool
+) -> None:
+    assert gauge.may_go_on(figures) is goes_on
+
+
 _SCALES = st.builds(
     lambda step, low, span: Scale.around(step, low * step, (low + span) * step),
     st.sampled_from([Decimal(each) for each in ("0.05", "0.5", "1", "2", "10")]),
