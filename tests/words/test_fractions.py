@@ -223,6 +223,11 @@ def test_what_is_no_fraction_of_the_scale_is_not_taken(said: str) -> None:
     assert not isinstance(fine(said), Understood)
 
 
+def test_a_time_can_be_said_where_no_parts_are_called_as_one_is() -> None:
+    assert stated("five minutes") == Stated("5", "min")
+    assert isinstance(fine("five minutes", 32), NotUnderstood)
+
+
 def test_a_scale_of_thirty_seconds_has_no_sixty_fourths_and_one_of_sixteenths_neither() -> None:
     assert isinstance(fine("three sixty fourths", 32), NotUnderstood)
     assert not isinstance(parse("five thirty seconds"), Understood)

@@ -11,6 +11,7 @@ from handsfree.words.meanings import (
     Ambiguous,
     BySecond,
     Confirmed,
+    Dated,
     Identified,
     NotUnderstood,
     Ordered,
@@ -21,8 +22,10 @@ from handsfree.words.meanings import (
 from handsfree.words.phrases import (
     BUILT_IN,
     Confirmation,
+    Date,
     Identity,
     Order,
+    Phrase,
     PhraseSet,
     Reading,
     ReadingTwice,
@@ -189,6 +192,14 @@ def test_an_identity_can_be_corrected_too() -> None:
     )
 
 
+def test_a_correction_may_come_first_and_then_replaces_nothing_of_its_own() -> None:
+    assert meaning(SERIAL, "correction kilo four") == Identified("K4", corrects=True)
+    due = PhraseSet((Date(("due",)),))
+    assert meaning(due, "correction one six march two zero two seven") == Dated(
+        "2027-03-16", corrects=True
+    )
+
+
 def test_digit_pairs_that_were_corrected_do_not_matter() -> None:
     assert meaning(PRESSURE, "fifty two nineteen correction five two one niner") == Stated(
         "5219", corrects=True
@@ -321,6 +332,34 @@ def test_a_difference_is_said_in_the_words_of_a_temperature() -> None:
 )
 def test_what_is_not_understood_has_its_reason(said: str, reason: str) -> None:
     assert PRESSURE.parse(said.split()) == NotUnderstood(tuple(said.split()), reason)
+
+
+def test_words_are_told_apart_by_what_they_mean() -> None:
+    """Words with two meanings are a meaning of their own, and what is no phrase has none."""
+    pairs = ("fifty", "two", "nineteen")
+    assert PRESSURE.meaning_of(("two",)) == Stated("2") == PRESSURE.meaning_of(("gauge", "two"))
+    assert PRESSURE.meaning_of(pairs) == pairs
+    assert PRESSURE.meaning_of(("pin", "fitted")) is None
+
+
+@pytest.mark.parametrize(
+    ("phrase", "holds"),
+    [
+        (ONCE, True),
+        (ReadingTwice(ONCE), True),
+        (Seconded(ONCE), True),
+        (Identity(("serial",)), True),
+        (Date(("due",)), True),
+        (*BUILT_IN["number"].phrases, True),
+        (Confirmation("pin fitted"), False),
+        (Standard(StandardWord.AFFIRM), False),
+        (Order(PlainWord.BACK_TO_STEP), False),
+    ],
+)
+def test_a_set_holds_values_where_a_number_a_date_or_an_identity_can_be_said(
+    phrase: Phrase, holds: bool
+) -> None:
+    assert PhraseSet((Confirmation("safety pin fitted"), phrase)).holds_values is holds
 
 
 EVERY_KIND = PhraseSet(
