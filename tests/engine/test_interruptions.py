@@ -38,6 +38,7 @@ from tests.engine.people_task import (
     Crewed,
     at,
 )
+from tests.task.faults import step, task
 
 LONG = LONG_INTERRUPTION + timedelta(seconds=1)
 
@@ -82,6 +83,25 @@ def test_a_state_that_is_not_as_recorded_opens_a_finding_and_holds_the_work() ->
     assert run.did == [WentOn, Speech.READ_BACK, Speech.QUESTION]
     assert run.say(*("affirm",) * STATES).step == "close-valve"
     assert len(run.state.findings.open) == 1
+
+
+def test_a_state_that_is_not_as_recorded_undoes_what_set_it_and_what_needed_it_so() -> None:
+    """The pressure was read and the part number too, which rest on no pin."""
+    run = at(*TO_PART, "stand by").after(LONG).say("go ahead", "negative")
+    assert StateDiffers("pin", "fitted", ("fit-pin", "open-valve", "close-valve")) in run.written
+
+
+def test_a_state_that_no_step_has_set_undoes_what_needed_it() -> None:
+    text = task(
+        step("look"),
+        step("work", "needs: {pin: fitted}"),
+        step("feel"),
+        step("pull", "sets: {pin: removed}"),
+        step("fit", "sets: {pin: fitted}"),
+    )
+    run = Conversation(read_task(text, "t.yaml")).start().say("look done", "work done")
+    run.say("hand over", "go ahead", "negative")
+    assert StateDiffers("pin", "fitted", ("work",)) in run.written
 
 
 def test_states_are_confirmed_from_the_first_again_where_the_task_stood_by_among_them() -> None:
