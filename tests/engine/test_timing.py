@@ -134,3 +134,14 @@ def test_at_the_very_beginning_of_its_time_an_answer_is_not_too_early(
 ) -> None:
     run = at(*TO_PRESSURE).after(after).say("one five zero")
     assert (run.state.phase is Phase.CONFIRMING) is not is_early
+
+
+@pytest.mark.parametrize(
+    ("after", "is_asked"), [(WAITED, True), (WAITED - timedelta(microseconds=1), False)]
+)
+def test_whoever_is_silent_is_asked_into_it_from_when_they_may_answer(
+    after: timedelta, is_asked: bool
+) -> None:
+    run = at(*TO_PRESSURE).after(after)
+    run.send(SilenceFor(HALF_A_MINUTE, run.now))
+    assert any(isinstance(each, Say) for each in run.last) is is_asked
