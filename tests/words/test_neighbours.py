@@ -20,6 +20,7 @@ _WAYS = st.lists(_PHRASE, min_size=1, max_size=3).map(tuple)
 @settings(max_examples=examples(300))
 @example([(("AH0",) * 7,), ((),)])  # seven weak vowels more: just too many
 @example([(("AH0",) * 6,), ((),)])
+@example([(("T",) * 5,), (("T", "P", "K", "CH", "S"),)])  # each said once more is near the first
 @given(st.lists(_WAYS, max_size=8))
 def test_every_pair_that_sounds_alike_is_found_and_no_other(phrases: list[Ways]) -> None:
     weighed = [
