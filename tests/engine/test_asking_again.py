@@ -137,6 +137,40 @@ def test_affirm_alone_does_not_take_what_was_offered() -> None:
     assert run.state.pending is None
 
 
+def test_who_only_affirms_what_was_offered_is_heard_eight_times_and_then_the_step_waits() -> None:
+    run = mumbled(at(*TO_PRESSURE), "three thousand", 0.05, 3)
+    for _ in range(4):
+        assert run.say("affirm").state.phase is Phase.ANSWERING
+    assert run.say("affirm").state.phase is Phase.STANDING_BY
+    assert "I did not hear you well, three times." in run.answer
+    # Asked again, the sayings are counted from the first.
+    run.say("go ahead").mumble("three thousand", 0.05)
+    assert run.state.phase is Phase.ANSWERING
+
+
+def test_a_negative_that_is_hardly_there_denies_nothing() -> None:
+    run = mumbled(at(*TO_PRESSURE), "three thousand", 0.05, 3).mumble("negative", 0.19)
+    assert run.written == [NotHeeded("pressure", ("negative",), NotActedOn.DOUBTFUL)]
+    assert run.answer.startswith("I may have heard three thousand.")
+
+
+def test_a_negative_that_was_offered_and_is_said_again_is_taken() -> None:
+    run = mumbled(at(*TO_PRESSURE, "three thousand"), "negative", 0.15, 3)
+    assert "I may have heard negative. If that is right, say negative again." in run.answer
+    run.mumble("negative", 0.3)
+    assert [type(each) for each in run.written] == [BelievedAtLast, Withdrawn]
+    assert run.state.phase is Phase.ANSWERING
+
+
+def test_an_affirm_that_is_offered_comes_after_what_it_would_affirm() -> None:
+    run = at("hand over", "go ahead")
+    assert run.answer.endswith("Look: safety pin removed. Affirm or negative?")
+    assert mumbled(run, "affirm", 0.3, 3).answer == (
+        "Look: safety pin removed. Affirm or negative? "
+        "I may have heard affirm. If that is right, say affirmative. If not, say negative."
+    )
+
+
 def test_affirm_to_an_offered_correction_does_not_affirm_the_value_before() -> None:
     run = at(*TO_PRESSURE, "three thousand")
     mumbled(run, "correction two nine zero zero", 0.05, 3)
@@ -384,6 +418,12 @@ def test_the_technician_repeating_is_no_hearing_of_the_second_person() -> None:
         hear(run, "one five zero zero", 0.05, channel=channel)
     assert run.state.phase in (Phase.SECOND, Phase.STANDING_BY)
     assert not any(isinstance(each, SecondStated) for each in written(run))
+
+
+def test_where_anyone_may_answer_what_two_headsets_heard_counts_together() -> None:
+    run = at(*TO_PRESSURE)
+    hear(run, "three thousand", 0.85, channel=1)
+    assert hear(run, "three thousand", 0.85, channel=2).answer.endswith("Affirm?")
 
 
 def test_one_hearing_is_the_same_with_and_without_doubt_before_another_question() -> None:

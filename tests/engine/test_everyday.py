@@ -1,5 +1,7 @@
 """What a tired technician says: helped, answered, taken back; never acted on where it counts."""
 
+from datetime import date
+
 import pytest
 
 from handsfree.engine.delivery import Delivery
@@ -12,6 +14,7 @@ from handsfree.engine.entries import (
     StoodBy,
     Withdrawn,
 )
+from handsfree.engine.events import Started
 from handsfree.engine.phase import Phase
 from handsfree.engine.trust import PHRASE_AT, STOP_AT, WAIT_AT
 from handsfree.task.read import read_task
@@ -246,6 +249,86 @@ def test_a_number_that_is_still_to_be_read_is_not_told() -> None:
         assert "kilo" not in answer
     run = at(*TO_SIDE, "what part number")
     assert run.answer.startswith("Part number kilo delta four seven bravo, at step five.")
+
+
+MANY_VALUES = """\
+task: many
+title: Read many values
+revision: "1"
+approved_data: {reference: QX 1, revision: "2"}
+applicability: {aircraft: Any 1, component: bottle}
+equipment:
+  - {name: "Torque wrench, 5 to 50 N.m", id: wrench, calibrated: true}
+  - {name: Socket, id: socket}
+counted:
+  ties: {called: harness ties, total: 6}
+steps:
+  - id: part
+    instruction: Read the part number.
+    expect: {identity: part number, called: marking}
+  - id: gap
+    instruction: Read the gap.
+    expect:
+      reading: length
+      called: gap
+      unit: in
+      resolution: 0.125
+      fractions: true
+      limits: {max: 0.875}
+  - id: number
+    instruction: Read the number of the wrench.
+    expect: {identity: wrench number, tool: wrench}
+  - id: due
+    instruction: Read its date.
+    expect: {date: calibration due, tool: wrench}
+    then: {expired: number}
+  - id: torque
+    instruction: Tighten it.
+    expect: {reading: torque, unit: N.m, resolution: 1, limits: {min: 1}}
+    uses: [wrench, socket, ties]
+  - id: again
+    instruction: Read the gap again.
+    expect:
+      reading: length
+      called: gap
+      unit: in
+      resolution: 0.125
+      fractions: true
+      limits: {max: 0.875}
+"""
+
+
+def test_each_value_is_told_by_any_of_its_names_in_its_own_words_and_the_latest_one() -> None:
+    run = Conversation(read_task(MANY_VALUES, "t.yaml"))
+    run.send(Started(today=date(2027, 3, 15)))
+    run.finish_speaking()
+
+    def told(question: str) -> str:
+        run.say(question)
+        assert isinstance(run.last[0], Say)
+        return run.last[0].text
+
+    assert told("which tool") == "This step names no tool."
+    assert told("what is the marking") == "Read the marking yourself. I do not say it first."
+    assert told("what was the torque") == "No torque is on the record yet."
+    run.say("kilo four", "affirm")
+    assert told("what is the limit") == "Length limits, at most seven eighths inches."
+    assert told("what was the gap") == "Length limits, at most seven eighths inches."
+    assert told("what was the last reading") == "No reading is on the record yet."
+    run.say("three quarters", "affirm")
+    assert told("which tool") == "Torque wrench."
+    run.say("tango seven", "affirm", "one five march two zero two seven", "affirm")
+    assert told("which tool") == "Torque wrench and Socket and harness ties."
+    assert told("what part number") == "Part number kilo four, at step one."
+    assert told("what was the marking") == "Part number kilo four, at step one."
+    assert told("what was the wrench number") == "Wrench number tango seven, at step three."
+    assert told("what was the calibration due") == (
+        "Calibration due one five march two zero two seven, at step four."
+    )
+    assert told("what was the last reading") == "Length three quarters inches, at step two."
+    assert told("how many steps left") == "Step five of six, one after it."
+    run.say("five", "affirm")
+    assert told("what was the last reading") == "Torque five newton metres, at step five."
 
 
 def test_the_first_of_two_values_stays_secret_whatever_is_asked() -> None:

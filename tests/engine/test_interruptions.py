@@ -26,6 +26,7 @@ from handsfree.engine.events import HearingLost, SilenceFor, TakenUp
 from handsfree.engine.interrupting import LONG_INTERRUPTION
 from handsfree.engine.phase import Phase
 from handsfree.task.read import read_task
+from tests.engine.conversation import Conversation, heard
 from tests.engine.people_task import (
     AGREED,
     STATES,
@@ -37,6 +38,7 @@ from tests.engine.people_task import (
     Crewed,
     at,
 )
+from tests.task.faults import step, task
 
 LONG = LONG_INTERRUPTION + timedelta(seconds=1)
 
@@ -81,6 +83,25 @@ def test_a_state_that_is_not_as_recorded_opens_a_finding_and_holds_the_work() ->
     assert run.did == [WentOn, Speech.READ_BACK, Speech.QUESTION]
     assert run.say(*("affirm",) * STATES).step == "close-valve"
     assert len(run.state.findings.open) == 1
+
+
+def test_a_state_that_is_not_as_recorded_undoes_what_set_it_and_what_needed_it_so() -> None:
+    """The pressure was read and the part number too, which rest on no pin."""
+    run = at(*TO_PART, "stand by").after(LONG).say("go ahead", "negative")
+    assert StateDiffers("pin", "fitted", ("fit-pin", "open-valve", "close-valve")) in run.written
+
+
+def test_a_state_that_no_step_has_set_undoes_what_needed_it() -> None:
+    text = task(
+        step("look"),
+        step("work", "needs: {pin: fitted}"),
+        step("feel"),
+        step("pull", "sets: {pin: removed}"),
+        step("fit", "sets: {pin: fitted}"),
+    )
+    run = Conversation(read_task(text, "t.yaml")).start().say("look done", "work done")
+    run.say("hand over", "go ahead", "negative")
+    assert StateDiffers("pin", "fitted", ("work",)) in run.written
 
 
 def test_states_are_confirmed_from_the_first_again_where_the_task_stood_by_among_them() -> None:
@@ -137,6 +158,49 @@ def test_after_the_program_ended_people_and_states_and_times_are_in_doubt() -> N
     run.say("valve shut")
     assert run.did == [StepLeft, StepBegun, Speech.READ_BACK, Speech.WARNING, Speech.INSTRUCTION]
     assert run.say("valve open", *TO_CLOSE[6:], "valve shut").step == "part"
+
+
+TIMED = """\
+task: valve
+title: Read a pressure in time
+revision: "1"
+approved_data: {reference: QX 1, revision: "2"}
+applicability: {aircraft: Any 1, component: valve}
+steps:
+  - id: open-valve
+    instruction: Open the valve.
+    expect: {confirm: valve open}
+  - id: warm
+    instruction: Read the temperature.
+    expect: {reading: temperature, unit: degC, resolution: 1, limits: {min: 0, max: 40}}
+  - id: cap
+    instruction: Fit the cap.
+    expect: {confirm: cap fitted}
+    wait: {since: warm, at_least: 1 s}
+  - id: pressure
+    instruction: Read the pressure.
+    expect:
+      reading: pressure
+      unit: psi
+      resolution: 10
+      limits: {over: warm, table: [{at: 0, min: 100, max: 200}, {at: 40, min: 100, max: 200}]}
+    wait: {since: open-valve, at_most: 1 h}
+    then: {late: open-valve}
+"""
+
+
+def test_only_a_time_that_can_run_out_is_void_after_the_program_ended() -> None:
+    """What was read, and what was waited for at least so long, holds all the same."""
+    run = Conversation(read_task(TIMED, "t.yaml")).start()
+    for words, seconds in (("valve open", 1), ("two zero", 2), ("affirm", 3), ("cap fitted", 9)):
+        run.send(heard(words, at=timedelta(seconds=seconds)))
+        run.finish_speaking()
+    assert run.step == "pressure"
+    run.send(TakenUp(timedelta(seconds=9)))
+    assert [each for each in run.written if isinstance(each, TimesVoid)] == [
+        TimesVoid(("open-valve",))
+    ]
+    assert [each.void for each in run.state.past] == [(), *[("open-valve",)] * 3]
 
 
 def test_a_void_time_stays_void_where_the_run_goes_back_to() -> None:

@@ -49,6 +49,28 @@ def test_another_order_is_taken_where_that_one_is_dangerous() -> None:
     assert put_back((danger,), late) == (("pin", "in"), ("hold", "on"))
 
 
+def turned(number: int) -> list[Combination]:
+    """So many levers are put down one by one, each by way of its middle."""
+    way = [tuple((f"lever-{at}", "up") for at in range(number))]
+    for at in range(number):
+        for value in ("middle", "down"):
+            now = dict(way[-1]) | {f"lever-{at}": value}
+            way.append(tuple(now.items()))
+    return way
+
+
+def test_of_twelve_changes_each_is_made_once_and_of_more_the_way_is_taken_backwards() -> None:
+    """Beyond twelve the search for an order could take long; the run's own way needs none."""
+    net = tuple((f"lever-{at}", "up") for at in reversed(range(12)))
+    assert put_back((), turned(12)) == net
+    assert put_back((), turned(13))[:3] == (
+        ("lever-12", "middle"),
+        ("lever-12", "up"),
+        ("lever-11", "middle"),
+    )
+    assert len(put_back((), turned(13))) == 26
+
+
 def test_where_no_order_is_safe_the_way_of_the_run_is_taken_backwards_without_its_loops() -> None:
     """Both must change, neither may first: only the way round by the third state is safe."""
     start = combination(pin="in", door="in", bar="off")

@@ -1,5 +1,6 @@
 """Spoken values in the conversation: scales, fractions, corrections, "words twice"."""
 
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
@@ -7,8 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.engine.effects import Speech
+from handsfree.engine.effects import Speech, Write
 from handsfree.engine.entries import (
+    DateRead,
     IdentityRead,
     NotHeeded,
     ReadingRefused,
@@ -18,6 +20,8 @@ from handsfree.engine.entries import (
     StepConfirmed,
     TaskBegun,
 )
+from handsfree.engine.events import Started
+from handsfree.engine.phase import Phase
 from handsfree.task.limits.forms import Verdict
 from handsfree.task.read import read_task
 from tests.engine.conversation import BOTTLE, TASK, TO_PRESSURE, TO_SERIAL, Conversation
@@ -269,3 +273,41 @@ def test_a_fraction_that_could_be_two_numbers_is_read_back_in_decimals_too() -> 
     assert Conversation(DRILL).start().say("three sixty fourths").answer == (
         "Three sixty fourths inches. Inside limits. Affirm?"
     )
+
+
+FACES = (
+    "{{reading: length, unit: mm, resolution: 0.5, limits: {}}}",
+    "{of: {difference: [face-a, this]}, max: 2}",
+)
+
+
+def test_what_is_judged_in_place_of_a_reading_is_written_with_it() -> None:
+    text = task(
+        step("face-a", "", FACES[0].format("{min: 1, max: 99}")),
+        step("face-b", "", FACES[0].format(FACES[1])),
+    )
+    run = Conversation(read_task(text, "t.yaml")).start().say("one zero")
+    assert taken(run).judged is None
+    run.say("affirm", "seven decimal five")
+    entry = taken(run)
+    assert (entry.judged, entry.verdict) == ("difference 2.5", Verdict.ABOVE)
+    assert (entry.lowest, entry.highest) == ("8", None)
+
+
+def test_a_value_that_cannot_be_taken_leaves_a_step_outside_where_it_was() -> None:
+    run = Conversation().start().say(*TO_PRESSURE, "two thousand")
+    assert run.state.phase is Phase.OUTSIDE
+    assert run.say("two hundred bar").state.phase is Phase.OUTSIDE
+    run = Conversation().start().say(*TO_PRESSURE, "two hundred bar")
+    assert run.state.phase is Phase.ANSWERING
+
+
+def test_a_date_and_a_value_are_written_with_whether_they_correct_one() -> None:
+    text = task(step("due", "", "{date: life limit}"))
+    run = Conversation(read_task(text, "t.yaml"))
+    run.send(Started(today=date(2027, 3, 15)))
+    run.finish_speaking().say("one six march two zero two seven")
+    run.say("correction one seven march two zero two seven")
+    dates = [each.entry for each in run.effects if isinstance(each, Write)]
+    read = [each.corrects for each in dates if isinstance(each, DateRead)]
+    assert read == [False, True]

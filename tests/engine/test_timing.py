@@ -114,3 +114,34 @@ def test_a_time_that_is_void_is_over_and_no_time_is_promised() -> None:
     run.finish_speaking().say(*["affirm"] * len(run.state.states))
     assert run.state.phase is Phase.ANSWERING
     assert run.say("where am i").answer.endswith("The time for this is over.")
+
+
+@pytest.mark.parametrize(
+    ("after", "is_late"),
+    [(timedelta(hours=1), False), (timedelta(hours=1, microseconds=1), True)],
+)
+def test_at_the_very_end_of_its_time_an_answer_is_in_time(after: timedelta, is_late: bool) -> None:
+    run = at(*TO_PRESSURE).after(after).say("one five zero")
+    assert run.step == ("close-valve" if is_late else "pressure")
+    assert (run.state.phase is Phase.CONFIRMING) is not is_late
+
+
+@pytest.mark.parametrize(
+    ("after", "is_early"), [(WAITED, False), (WAITED - timedelta(microseconds=1), True)]
+)
+def test_at_the_very_beginning_of_its_time_an_answer_is_not_too_early(
+    after: timedelta, is_early: bool
+) -> None:
+    run = at(*TO_PRESSURE).after(after).say("one five zero")
+    assert (run.state.phase is Phase.CONFIRMING) is not is_early
+
+
+@pytest.mark.parametrize(
+    ("after", "is_asked"), [(WAITED, True), (WAITED - timedelta(microseconds=1), False)]
+)
+def test_whoever_is_silent_is_asked_into_it_from_when_they_may_answer(
+    after: timedelta, is_asked: bool
+) -> None:
+    run = at(*TO_PRESSURE).after(after)
+    run.send(SilenceFor(HALF_A_MINUTE, run.now))
+    assert any(isinstance(each, Say) for each in run.last) is is_asked

@@ -71,3 +71,24 @@ def test_each_person_is_counted_alone() -> None:
     assert voices.voice("OA522").wrong == 0
     assert voices.with_voice("OA417", heard(False, False)).voice("OA417").wrong == 2
     assert voices.voice("OA633") == Voice()
+
+
+def test_a_sure_hearing_stays_sure_whoever_said_it() -> None:
+    for voice in (Voice(), Voice(wrong=9), Voice(right=9)):
+        assert voice.corrected(1.0) == 1.0
+        assert voice.corrected(0.0) == 0.0
+
+
+def test_each_person_has_one_voice_which_is_the_latest() -> None:
+    one, other = Voice(right=1), Voice(wrong=2)
+    voices = Voices().with_voice("OA1", one).with_voice("OA2", one).with_voice("OA1", other)
+    assert voices.of == (("OA2", one), ("OA1", other))
+
+
+def test_what_was_heard_of_a_role_goes_to_whoever_is_found_to_have_it() -> None:
+    heard, known = Voice(right=3), Voice(wrong=1)
+    voices = Voices().with_voice("technician", heard).with_voice("OA2", known)
+    assert voices.identified("technician", "OA1").of == (("OA2", known), ("OA1", heard))
+    # Whoever was heard under their own number before is known by that.
+    assert voices.identified("technician", "OA2").of == (("OA2", known),)
+    assert voices.identified("inspector", "OA1").of == voices.of

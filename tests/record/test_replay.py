@@ -13,7 +13,7 @@ from rich.console import Console
 from handsfree.cli.moves import Move, Only
 from handsfree.cli.replay_shown import Replayer, chosen
 from handsfree.record import Record
-from handsfree.record.entries import LoggedEntry
+from handsfree.record.entries import DECISIONS, LoggedEntry
 from handsfree.record.redact import redact
 from handsfree.record.replay import Turn, replay
 from handsfree.record.task_file import read_task_of
@@ -111,6 +111,29 @@ def test_a_decision_that_is_missing_and_one_too_many_are_found(folder: Path) -> 
     assert any(turn.differences for turn in replay(task, less))
     more = [each for entry in entries for each in ((entry, entry) if entry is said else (entry,))]
     assert any(turn.differences for turn in replay(task, more))
+
+
+def test_a_decision_that_is_missing_at_the_end_of_any_turn_but_the_last_is_found(
+    folder: Path,
+) -> None:
+    entries, task = entries_of(folder), read_task_of(folder)
+    turns = [each for each in replay(task, entries) if each.effects]
+    for turn in turns[:-1]:
+        if not turn.carried_out:
+            continue
+        last = [each for each in turn.logged if each.kind in DECISIONS][-1]
+        less = [each for each in entries if each.seq != last.seq]
+        (found,) = (each for turn in replay(task, less) for each in turn.differences)
+        assert (found.seq, found.on_record) == (turn.event.seq, None)
+        assert found.replayed == {"kind": last.kind, **last.fields}
+
+
+def test_of_a_last_turn_only_what_is_missing_is_no_difference(folder: Path) -> None:
+    last_say = max(each.seq for each in entries_of(folder) if each.kind == "say")
+    entries = changed(folder, last_say, text="Something else.")[: last_say + 1]
+    turns = list(replay(read_task_of(folder), entries))
+    assert [each.seq for each in turns[-1].differences] == [last_say]
+    assert [turn for turn in turns[:-1] if turn.differences] == []
 
 
 def test_a_last_turn_that_a_crash_cut_off_is_no_difference(folder: Path) -> None:

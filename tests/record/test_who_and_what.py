@@ -14,7 +14,7 @@ from handsfree.record.standing import standing, verdict
 from handsfree.task.roles import Role
 from handsfree.words.heard import Heard
 from tests.engine.people_task import INES, SEFA, TARN
-from tests.record.runs import SMALL, entries_of, go_on, hold, lines_of
+from tests.record.runs import KEYS, SMALL, entries_of, go_on, hold, lines_of
 from tests.record.six_runs import RUNS
 
 Runs = dict[str, list[LoggedEntry]]
@@ -122,6 +122,31 @@ def test_a_pass_lasts_from_its_step_to_the_next_without_standing_by(
     assert found["cover"].stand_by == timedelta(minutes=6)  # from "unable" to "affirm"
     agreed = "maintenance control: olan ahl, reference R31"
     assert (found["cover"].end, found["cover"].outcome) == (End.DEFERRED, agreed)
+
+
+def test_a_pass_that_is_not_left_has_come_to_nothing_yet(tmp_path: Path) -> None:
+    """The gauge was asked for, and nothing was said."""
+    hold(tmp_path / "run", ("pin fitted",), text=SMALL)
+    found = entries_of(tmp_path / "run")
+    pin, gauge = passes_of(found)
+    assert (pin.step, pin.end, pin.outcome) == ("pin", End.DONE, "done")
+    begun = next(each for each in found if each.kind == "step-begun" and each.seq > pin.entry)
+    assert gauge == Pass(
+        "pressure", begun.seq, begun.at, pin.technician, pin.key_of, work=gauge.work
+    )
+    told = (gauge.outcome, gauge.end, gauge.ended, gauge.last_entry, gauge.holds)
+    assert told == ("", End.OPEN, None, 0, False)
+    counted = (gauge.attempts, gauge.rejected, gauge.undone, gauge.stand_by)
+    assert counted == (0, 0, False, timedelta(0))
+    assert gauge.work == found[-1].offset - begun.offset
+    assert gauge.done_by == f"{KEYS.name} (by key)"
+
+
+def test_a_pass_of_nobody_known_is_done_by_somebody_not_named(tmp_path: Path) -> None:
+    hold(tmp_path / "run", ("pin fitted",), text=SMALL, keys=None)
+    assert {each.done_by for each in passes_of(entries_of(tmp_path / "run"))} == {
+        "somebody not named"
+    }
 
 
 def test_who_takes_over_did_only_what_they_did(runs: Runs) -> None:

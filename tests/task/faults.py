@@ -40,6 +40,9 @@ def over(step: str) -> str:
     )
 
 
+PRESSURE = "{{reading: pressure, unit: psi, resolution: 1, limits: {}}}"
+TORQUE = "{{reading: torque, unit: lbf.in, resolution: 1, limits: {}}}"
+
 NEVER = """\
 never:
   - when: {pin: removed, door: open}
@@ -268,5 +271,97 @@ never:
         step("leave", "then: end", "{confirm: leave done}"),
         step("open-door", "sets: {door: open}\nthen: work"),
         states=TWO.replace("end: open", "end: [open, closed]"),
+    ),
+    # What is told of the way: the last step always, of those before it what matters.
+    "a state is never proved, and the last step of three is told": task(
+        *(step(each) for each in ("one", "two", "three")),
+        states=f"states:\n{PIN}".replace("start: fitted", "start: unknown"),
+    ),
+    "a step that leads on elsewhere is told, and one that changes what matters": task(
+        step("one", "then: three"),
+        step("two", "then: six"),
+        step("three"),
+        step("four"),
+        step("five", "sets: {pin: removed, door: closed}\nthen: two"),
+        step("six"),
+        states=TWO.replace("end: fitted", "end: [fitted, removed]").replace(
+            "end: open", "end: [open, closed]"
+        ),
+        more=NEVER.replace("pin: removed, door: open", "pin: removed, door: closed"),
+    ),
+    "a step that is left undone is told though it leads on to the next one": task(
+        step("look"),
+        step("close-valve", "deferral: {authority: the duty engineer}"),
+        step("feel"),
+        step("open-valve", "wait: {since: close-valve, at_least: 10 min}"),
+    ),
+    # How a step that others rest on may be left, one each; and where each names it.
+    "a reading that is used may be below its limits": task(
+        step("temperature", "then: {below: pressure}", READING),
+        step("pressure", "", over("temperature")),
+    ),
+    "a step that a wait is counted from may find a date that is over": task(
+        step("due", "then: {expired: open-valve}", "{date: life limit}"),
+        step("open-valve", "wait: {since: due, at_least: 10 min}"),
+    ),
+    "a step that a wait is counted from may come too late": task(
+        step("look"),
+        step("close-valve", "wait: {since: look, at_most: 1 h}\nthen: {late: open-valve}"),
+        step("open-valve", "wait: {since: close-valve, at_least: 10 min}"),
+    ),
+    "a step that a wait is counted from may be rejected": task(
+        step("close-valve", "inspection: true\nthen: {rejected: open-valve}"),
+        step("open-valve", "wait: {since: close-valve, at_least: 10 min}"),
+    ),
+    "a step that a wait is counted from may be left by a choice": task(
+        step("look", "then: {seal torn: open-valve}", CHOICE),
+        step("open-valve", "wait: {since: look, at_least: 10 min}"),
+    ),
+    "a reading that is used applies only to some": task(
+        step("temperature", "applies: {side: left, wing: {not: high}}", READING),
+        step("pressure", "", over("temperature")),
+        states="variants: {side: [left, right], wing: [high, low]}\n",
+    ),
+    "a deferral leads past a reading that is used": task(
+        step("look", "deferral: {authority: the duty engineer, go: pressure}"),
+        step("temperature", "", READING),
+        step("pressure", "", over("temperature")),
+    ),
+    "another tool is taken, and its date is not read": task(
+        step("number", "", "{identity: wrench number, tool: wrench}"),
+        step(
+            "due",
+            "applies: {pin: fitted}\nthen: {expired: number}",
+            "{date: calibration due, tool: wrench}",
+        ),
+        step("tighten", "uses: [wrench]\nsets: {pin: removed}"),
+        step("look", "then: {seal torn: number}", CHOICE),
+        states=f"states:\n{PIN}".replace("end: fitted", "end: [fitted, removed]"),
+        more="equipment: [{name: Torque wrench, id: wrench, calibrated: true}]\n",
+    ),
+    "the second of several limits rests on what may not be done": task(
+        step("before", "then: {below: after}", PRESSURE.format("{min: 50}")),
+        step(
+            "after",
+            "",
+            PRESSURE.format("[{min: 0}, {of: {difference: [before, this]}, max: 9}]"),
+        ),
+    ),
+    "a prevailing torque may not be done": task(
+        step("run-down", "then: {above: nut}", TORQUE.format("{min: 0, max: 20}")),
+        step(
+            "nut",
+            "",
+            TORQUE.format(
+                "{torque: {min: 100 lbf.in, max: 200 lbf.in}, wrench: {min: 30 lbf.in, "
+                "max: 400 lbf.in}, prevailing: {over: run-down, with_extension: false}}"
+            ),
+        ),
+    ),
+    # Nothing to do.
+    "no step applies to one of two variants": task(
+        step("look", "applies: {side: left, wing: high}"),
+        step("feel", "applies: {side: right}"),
+        states="variants: {side: [left, right], wing: [high, low]}\n",
     ),
 }

@@ -35,9 +35,31 @@ def _torque(limits: str) -> str:
     return _expects(f"reading: torque, unit: N.m, resolution: 1, limits: {{{limits}}}")
 
 
+def _drop(limits: str) -> str:
+    return _limits(limits, PRESSURE, *TEMPERATURES)
+
+
+def _expect_gas(limits: str) -> str:
+    return f"{{reading: pressure, unit: bar, resolution: 1, limits: {{{limits}}}}}"
+
+
+def _gas(limits: str) -> str:
+    return task(*TEMPERATURES, step("look", "", _expect_gas(limits)))
+
+
 GAUGE = "reading: pressure, unit: psi, limits: {max: 9}"
 TEMPERATURES = (step("warm", "", READING), step("cold", "", READING))
 PRESSURE = step("first", "", f"{{{GAUGE}, resolution: 1}}")
+DROP = "drop_from: first, over: [warm, cold], over_unit: degC, scale: psi gauge, max: 4"
+GAS = (
+    "gas: nitrogen, over: warm, over_unit: degC, fill: {at: 20 degC, min: 20 bar, max: 30 bar}, "
+    "scale: bar gauge"
+)
+TOOL = "equipment: [{name: Torque wrench, id: wrench, calibrated: true}]\n"
+NUMBER = step("number", "", "{identity: number, tool: wrench}")
+DATE = step("due", "then: {expired: number}", "{date: calibration due, tool: wrench}")
+COUNT = "{reading: count, unit: each, resolution: 1, limits: {min: 1, max: 1}}"
+EIGHTY = ", ".join(f"{one}{other}" for one in "abcdefgh" for other in "abcdefghij")
 WRENCH = "torque: {min: 5 N.m, max: 9 N.m}, wrench: {min: 2 N.m, max: 20 N.m"
 
 TEXTS: dict[str, str] = {
@@ -190,6 +212,171 @@ TEXTS: dict[str, str] = {
     "a torque without its unit": _torque(WRENCH.replace("5 N.m", "5") + "}"),
     "a torque in a unit of length": _torque(WRENCH.replace("5 N.m", "5 in") + "}"),
     "a torque in no unit": _torque(WRENCH.replace("5 N.m", "5 foo") + "}"),
+    "a torque of nothing": _torque(WRENCH.replace("min: 5 N.m", "min: 0 N.m") + "}"),
+    "a torque the wrong way round": _torque(WRENCH.replace("5 N.m, max: 9", "9 N.m, max: 5") + "}"),
+    "a wrench that is too small": _torque(WRENCH.replace("20 N.m", "4 N.m") + "}"),
+    "a wrench that is too large": _torque(WRENCH.replace("20 N.m", "100 N.m") + "}"),
+    "a wrench from below nothing": _torque(
+        WRENCH.replace("wrench: {min: 2", "wrench: {min: -2") + "}"
+    ),
+    "a wrench of one torque": _torque(WRENCH.replace("wrench: {min: 2", "wrench: {min: 20") + "}"),
+    "an extension of nothing": _torque(WRENCH + ", lever: 9 in}, extension: {length: 0 in}"),
+    "an extension that is turned too far": _torque(
+        WRENCH + ", lever: 9 in}, extension: {length: 1 in, angle: 181}"
+    ),
+    "an extension as far back as the grip": _torque(
+        WRENCH + ", lever: 3 in}, extension: {length: 3 in, angle: 180}"
+    ),
+    "a torque wrench that is set in another unit": _torque(WRENCH.replace("N.m", "lbf.in") + "}"),
+    "a prevailing torque that nobody measures": _torque(
+        WRENCH + "}, prevailing: {over: first, with_extension: false}"
+    ),
+    "a table with a limit in some rows": task(
+        *TEMPERATURES, step("look", "", over("warm").replace("min: 300, ", ""))
+    ),
+    "a table over what may leave it": task(
+        step("warm", "", READING.replace("max: 40", "max: 41")), step("look", "", over("warm"))
+    ),
+    "a drop of one step named twice": _drop(DROP.replace("[warm, cold]", "[warm, warm]")),
+    "a drop in no air": _drop(DROP + ", ambient: 0 bar"),
+    "a drop of a gas that nobody knows": _drop(DROP + ", gas: phlogiston"),
+    "a drop on a scale of no kind": _drop(DROP.replace("psi gauge", "psi")),
+    "a drop over no temperatures": _drop(DROP.replace("degC", "psi")),
+    "a drop on another scale": _drop(DROP.replace("psi gauge", "bar gauge")),
+    "a drop of a later reading": _limits(DROP, *TEMPERATURES),
+    "a drop over one temperature": _drop(DROP.replace("[warm, cold]", "[warm]")),
+    "a gas in no air": _gas(GAS + ", ambient: 0 bar"),
+    "a gas that nobody knows": _gas(GAS.replace("nitrogen", "phlogiston")),
+    "a fill without a pressure": _gas(GAS.replace(", min: 20 bar, max: 30 bar", "")),
+    "a fill the wrong way round": _gas(GAS.replace("min: 20", "min: 40")),
+    "a fill too cold to be known": _gas(GAS.replace("20 degC", "-90 degC")),
+    "a fill denser than is known": _gas(GAS.replace("max: 30", "max: 3000")),
+    "a fill below vacuum": _gas(GAS.replace("min: 20", "min: -20")),
+    "a fill at no temperature": _gas(GAS.replace("20 degC", "20")),
+    "a gas over another unit": _gas(GAS.replace("over_unit: degC", "over_unit: degF")),
+    "a gas over what may be too cold": task(
+        step("warm", "", READING.replace("min: 0", "min: -60")), step("look", "", _expect_gas(GAS))
+    ),
+    "a gas over what has no limit": task(
+        step("warm", "", READING.replace(", max: 40", "")), step("look", "", _expect_gas(GAS))
+    ),
+    "a temperature below absolute zero": task(
+        step("warm", "", READING.replace("min: 0", "min: -273.16"))
+    ),
+    "a table of temperatures below absolute zero": _expects(
+        "reading: temperature, unit: degC, resolution: 1, limits: {over: warm, "
+        "table: [{at: 0, min: -300}, {at: 40, min: 0}]}",
+        *TEMPERATURES,
+    ),
+    "a step called as its own reading": task(step("this", "", READING)),
+    # Two persons, tools, dates.
+    "a slack that nobody reads back": _reading("resolution: 1, agree_within: 1"),
+    "an inspector who works": task(step("look", "by: inspector")),
+    "a number read again of no tool": _expects("identity: number, again: true"),
+    "a number read again of a list": task(
+        NUMBER,
+        step("again", "", "{identity: number, tool: wrench, again: true, accept: [K-1]}"),
+        more=TOOL,
+    ),
+    "a number read again that nobody read": task(
+        step("again", "", "{identity: number, tool: wrench, again: true}"), more=TOOL
+    ),
+    "a number that is read twice": task(NUMBER, NUMBER.replace("number", "other"), more=TOOL),
+    "a date that is read twice": task(NUMBER, DATE, DATE.replace("id: due", "id: over"), more=TOOL),
+    "a date before its number": task(DATE.replace("{expired: number}", "end"), more=TOOL),
+    "a date that leads on with the old tool": task(
+        NUMBER, DATE.replace("expired: number", "expired: end"), more=TOOL
+    ),
+    "a date that leads nowhere where it is over": task(
+        NUMBER, step("due", "", "{date: calibration due, tool: wrench}"), more=TOOL
+    ),
+    "a date of a tool that has none": task(
+        NUMBER, DATE, more=TOOL.replace("calibrated: true", "calibrated: false")
+    ),
+    "a tool that is used unread": task(step("use", "uses: [wrench]"), more=TOOL),
+    "a tool that is used undated": task(NUMBER, step("use", "uses: [wrench]"), more=TOOL),
+    "a date of no calibration": task(
+        step("look"), more="equipment: [{name: Socket, calibration_due: 2031-05-04}]\n"
+    ),
+    "a date written otherwise": task(
+        step("look"),
+        more="equipment: [{name: Wrench, calibrated: true, calibration_due: 4 May 2031}]\n",
+    ),
+    "a day that there is not": task(
+        step("look"),
+        more="equipment: [{name: Wrench, calibrated: true, calibration_due: 2031-02-30}]\n",
+    ),
+    "a tool of one id with another": task(
+        step("look"), more="equipment: [{name: A, id: wrench}, {name: B, id: wrench}]\n"
+    ),
+    "a tool called as what is counted": task(
+        step("look"),
+        more="equipment: [{name: A, id: ties}]\ncounted: {ties: {called: ties, total: 6}}\n",
+    ),
+    "an unknown tool beside one": task(NUMBER.replace("tool: wrench", "tool: torque"), more=TOOL),
+    "counted tools that there are not": task(
+        step("look"), more="counted: {ties: {called: ties, total: 6, tools: [wrench]}}\n"
+    ),
+    "one number for two things": task(
+        step("look", "counts_in: {ties: 1, pins: 1}", COUNT),
+        more="counted: {ties: {called: ties, total: 1}, pins: {called: pins, total: 1}}\n",
+    ),
+    "another number than is counted": task(
+        step("look", "counts_in: {ties: 2}", COUNT),
+        more="counted: {ties: {called: ties, total: 2, start: 2}}\n",
+    ),
+    "more out at the start than there are": task(
+        step("look"), more="counted: {ties: {called: ties, total: 2, start: 3}}\n"
+    ),
+    "fewer than none at the end": task(
+        step("look"), more="counted: {ties: {called: ties, total: 2, end: -1}}\n"
+    ),
+    # What else a file may hold.
+    "an empty file": "",
+    "an empty file but for a remark": "# nothing\n",
+    "a name that is no text": HEAD + "? [a, b]\n: c\n",
+    "nothing, in a sign": task(step("look")).replace("A small task", "~"),
+    "nothing, in a word": task(step("look")).replace("A small task", "null"),
+    "half a character of the lower half": task(step("look")).replace("A small task", '"\\udfff"'),
+    "a never rule without its case": task(
+        step("look"), more="never: [{when: {}, because: it can move}]\n"
+    ),
+    "a step for each of three lists": task(step("look", "each: {a: [one], b: [two], c: [three]}")),
+    "a step for each of nothing": task(step("look", "each: {a: []}")),
+    "more steps than a shift can do": task(
+        step("look", f"each: {{a: [{EIGHTY}], b: [{EIGHTY}]}}", "{confirm: look at <a> <b>}")
+    ),
+    "a share of all": task(step("look"), more="hearing: {wrong_below: 1, at_snr: 10}\n"),
+    "a share of none": task(step("look"), more="hearing: {wrong_below: 0, at_snr: 10}\n"),
+    "more noise than speech can be in": task(
+        step("look"), more="hearing: {wrong_below: 0.1, at_snr: -21}\n"
+    ),
+    "less noise than anywhere": task(
+        step("look"), more="hearing: {wrong_below: 0.1, at_snr: 61}\n"
+    ),
+    "a share that never ends": task(
+        step("look"), more="hearing: {wrong_below: .inf, at_snr: 10}\n"
+    ),
+    "a draft": task(step("look", "todo: [Find the torque., Ask for it.]")),
+    "a choice called as an outcome": _expects("choose: [late, early]"),
+    "a unit that there is not": _reading("resolution: 1").replace("degC", "kelvin"),
+    "a quantity as a list": _reading("resolution: 1").replace("temperature,", "[temperature],"),
+    "a step in place of steps": HEAD + "steps: {id: look, instruction: Look.}\n",
+    "a list in place of a number": _reading("resolution: [1]"),
+    "a list in place of yes and no": _reading("resolution: 1, fractions: [true]"),
+    "a list in place of a whole number": task(
+        step("look"), more="counted: {ties: {called: ties, total: [1]}}\n"
+    ),
+    "a number too large to count": task(
+        step("look"), more=f"counted: {{ties: {{called: ties, total: 1{'0' * 5000}}}}}\n"
+    ),
+    "a list in place of a date": task(
+        step("look"), more="equipment: [{name: A, calibrated: true, calibration_due: [a]}]\n"
+    ),
+    "a wrong value that is very long": _reading(f"resolution: {'fine' * 30}"),
+    "a phrase that nobody remembers": _expects(f"confirm: {'pin ' * 13}in"),
+    "a word that nobody can say": task(step("look")).replace("A small task", "o" * 61),
+    "a state called as a variant": task(step("look"), more="variants: {pin: [left, right]}\n"),
 }
 
 

@@ -7,7 +7,7 @@ from handsfree.task.checks import advice, references
 from handsfree.task.limits import drop, forms, torque
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task
-from tests.task.faults import PIN, task
+from tests.task.faults import PIN, READING, task
 from tests.task.faults import step as written
 
 
@@ -85,6 +85,57 @@ def test_as_much_as_the_bound_is_taken_and_one_more_is_refused(most: str, more: 
     assert refused(more)
 
 
+TORQUE = "torque: {min: 5 N.m, max: 9 N.m}, wrench: {min: 0 N.m, max: 20 N.m, lever: 9 in}"
+
+
+def limited(limits: str, quantity: str = "pressure, unit: psi") -> str:
+    before = written(
+        "before", "", "{reading: pressure, unit: psi, resolution: 1, limits: {max: 9}}"
+    )
+    return task(
+        before,
+        written("look", "", f"{{reading: {quantity}, resolution: 1, limits: {{{limits}}}}}"),
+    )
+
+
+def torque_of(limits: str) -> str:
+    return limited(limits, "torque, unit: N.m")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        limited("min: 9, max: 9"),
+        limited("of: {spread: [this, before]}, max: 0"),
+        limited("min: -273.15", "temperature, unit: degC").replace(
+            "resolution: 1", "resolution: 0.01"
+        ),
+        torque_of(TORQUE),
+        torque_of(TORQUE.replace("min: 5", "min: 9")),
+        torque_of(TORQUE.replace("max: 20", "max: 5")),
+        torque_of(TORQUE.replace("max: 20", "max: 45")),
+        torque_of(TORQUE.replace("max: 20", "max: 60") + ", extension: {length: 8 in, angle: 180}"),
+        torque_of(f"{TORQUE}, extension: {{length: 8 in, angle: 0}}"),
+        task(written("before"), written("look", "wait: {since: before, at_least: 1 h}")),
+        task(
+            written("before"),
+            written(
+                "look", "wait: {since: before, at_least: 1 h, at_most: 1 h}\nthen: {late: before}"
+            ),
+        ),
+        task(written("look"), more="counted: {ties: {called: ties, total: 1, start: 1, end: 1}}\n"),
+        task(written("look"), more="hearing: {wrong_below: 0.999, at_snr: -20}\n"),
+        task(written("look"), more="hearing: {wrong_below: 0.001, at_snr: 60}\n"),
+        task(
+            written("look", "", READING.replace("resolution: 1", "resolution: 0.00000000000000001"))
+        ),
+        task(written("look", "each: {a: [one], b: [two]}", "{confirm: look at <a> <b>}")),
+    ],
+)
+def test_what_is_only_just_right_is_taken(text: str) -> None:
+    assert read_task(text, "t.yaml")
+
+
 def test_a_title_of_a_thousand_characters_is_taken_and_one_more_is_refused() -> None:
     head = task(written("look"), states=f"states:\n{PIN}")
     words = "no " * 333 + "n"
@@ -100,5 +151,5 @@ def test_a_file_may_be_nested_thirty_levels_deep() -> None:
             read_task(deep(levels), "t.yaml")
         return str(caught.value)
 
-    assert "nested deeper" not in told(29)
+    assert "nested deeper" not in told(30)
     assert "nested deeper than 30 levels" in told(31)

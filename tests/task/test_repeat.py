@@ -1,11 +1,15 @@
 """A step that is written once and done for each thing in a list."""
 
+from typing import Any
+
 import pytest
 
 from handsfree.task.expectations import ConfirmExpected, ReadingExpected
 from handsfree.task.model import Task
 from handsfree.task.problems import TaskFileError
 from handsfree.task.read import read_task
+from handsfree.task.repeat import unroll
+from handsfree.task.source import read_source
 from tests.task.faults import READING, step, task
 
 BOLTS = "each: {bolt: [left upper, right lower]}\n"
@@ -184,3 +188,88 @@ def test_a_short_file_cannot_grow_without_bound() -> None:
     assert complaint(*steps) == (
         "t.yaml:8:1: the task has more than 5,000 steps. Split it into several tasks"
     )
+
+
+EVERY_KEY = """\
+steps:
+  - id: look
+    each: {thing: [left pin]}
+    instruction: Look at the <thing>.
+    warning: [Mind the <thing>., Mind both.]
+    applies: {<thing>: fitted}
+    needs: {<thing>: the <thing>}
+    sets: {<thing>: fitted}
+    counts_out: {<thing>: 1}
+    counts_in: {<thing>: 1}
+    uses: [<thing>]
+    wait: {since: look-<thing>, at_least: 1 s}
+    then: {done: fit-<thing>, <thing> bent: {go: mend-<thing>, sets: {<thing>: bent}}}
+    deferral: {authority: who has the <thing>, go: leave-<thing>, sets: {<thing>: fitted}}
+    expect:
+      confirm: <thing> in
+      tool: <thing>
+      limits: {over: <thing>, drop_from: <thing>, of: {sum: [this, <thing>]}, called: <thing>}
+    because: {limits: The <thing> has none.}
+"""
+
+
+def test_where_a_text_names_something_the_item_is_written_as_an_id() -> None:
+    """Two words are said with a space, and written with a hyphen."""
+    (step,) = unrolled(EVERY_KEY)
+    assert step == {
+        "id": "look-left-pin",
+        "each": {"thing": ["left pin"]},
+        "instruction": "Look at the left pin.",
+        "warning": ["Mind the left pin.", "Mind both."],
+        "applies": {"left-pin": "fitted"},
+        "needs": {"left-pin": "the left pin"},
+        "sets": {"left-pin": "fitted"},
+        "counts_out": {"left-pin": "1"},
+        "counts_in": {"left-pin": "1"},
+        "uses": ["left-pin"],
+        "wait": {"since": "look-left-pin", "at_least": "1 s"},
+        "then": {
+            "done": "fit-left-pin",
+            "left pin bent": {"go": "mend-left-pin", "sets": {"left-pin": "bent"}},
+        },
+        "deferral": {
+            "authority": "who has the left pin",
+            "go": "leave-left-pin",
+            "sets": {"left-pin": "fitted"},
+        },
+        "expect": {
+            "confirm": "left pin in",
+            "tool": "left-pin",
+            "limits": {
+                "over": "left-pin",
+                "drop_from": "left-pin",
+                "of": {"sum": ["this", "left-pin"]},
+                "called": "left pin",
+            },
+        },
+        "because": {"limits": "The left pin has none."},
+    }
+
+
+def unrolled(text: str) -> list[Any]:
+    value = unroll(read_source(text, "t.yaml")).value
+    assert isinstance(value, dict)
+    assert isinstance(value["steps"], list)
+    return value["steps"]
+
+
+LED = """\
+steps:
+  - {id: fit, each: {side: [left, right]}, instruction: Fit the <side>., then: end}
+  - {id: one, instruction: Look., then: fit, deferral: {authority: them, go: fit}}
+  - {id: two, instruction: Look., then: {done: fit, bad: {go: fit}}, wait: {since: fit}}
+  - {id: three, instruction: Look., then: two, wait: {since: one}, deferral: {go: one}}
+"""
+
+
+def test_a_jump_leads_to_the_first_copy_and_a_time_is_counted_from_the_last() -> None:
+    _, _, one, two, three = unrolled(LED)
+    assert (one["then"], one["deferral"]["go"]) == ("fit-left", "fit-left")
+    assert two["then"] == {"done": "fit-left", "bad": {"go": "fit-left"}}
+    assert two["wait"]["since"] == "fit-right"
+    assert (three["then"], three["wait"]["since"], three["deferral"]["go"]) == ("two", "one", "one")

@@ -93,13 +93,26 @@ def test_a_mistake_is_named_with_its_place(old: str, new: str, complaint: str) -
 
 
 def test_what_is_no_yaml_is_told_as_a_mistake_of_the_roster() -> None:
-    with pytest.raises(RosterFileError, match="not YAML"):
+    with pytest.raises(RosterFileError) as refused:
         read_roster("people: [", "roster.yaml")
+    assert str(refused.value).startswith("roster.yaml:1:10: not YAML: expected the node content")
+    assert str(refused.value).endswith("Mend the line or its indent")
+
+
+def test_an_empty_file_is_told_as_an_empty_roster() -> None:
+    with pytest.raises(RosterFileError) as refused:
+        read_roster("", "roster.yaml")
+    assert str(refused.value) == "roster.yaml:1:1: the file is empty. Write a roster in it"
 
 
 def test_a_task_with_an_inspection_needs_a_roster() -> None:
-    with pytest.raises(RosterNeeded, match=r"must look at lock, torque, .* --roster FILE"):
+    with pytest.raises(RosterNeeded) as refused:
         refuse_without_roster(TASK, ())
+    assert str(refused.value) == (
+        "valve: an inspector who is not the technician must look at lock, torque, and without a "
+        "roster nobody can be told apart. Name one with --roster FILE."
+    )
+    assert refused.value.exit_code == 2
     refuse_without_roster(TASK, read_roster(ROSTER, "roster.yaml"))
 
 

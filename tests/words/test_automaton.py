@@ -1,5 +1,6 @@
 """The combinators, by what the automata they build accept and emit."""
 
+import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
@@ -46,6 +47,13 @@ def test_an_optional_part_may_be_left_out_anywhere() -> None:
 def test_many_repeats_and_needs_one() -> None:
     assert marks(many(choice(A, B)), "a b b a") == {"1221"}
     assert marks(many(A), "") == set()
+
+
+def test_nothing_is_no_phrase_and_no_sequence() -> None:
+    with pytest.raises(ValueError, match=r"^a phrase has at least one word$"):
+        spoken(" ")
+    with pytest.raises(ValueError, match=r"^a sequence has at least one part$"):
+        sequence()
 
 
 def test_two_paths_with_the_same_words_both_count() -> None:

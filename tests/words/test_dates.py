@@ -57,6 +57,15 @@ def test_15_march_2027_can_be_said_in_these_ways(said: str) -> None:
     assert found.day == date(2027, 3, 15)
 
 
+@pytest.mark.parametrize(
+    "year", ["two zero zero five", "twenty zero five", "twenty oh five", "two thousand five"]
+)
+def test_the_year_2005_can_be_said_in_these_ways(year: str) -> None:
+    found = meaning(f"one five march {year}")
+    assert isinstance(found, Dated)
+    assert found.day == date(2005, 3, 15)
+
+
 def test_a_day_of_one_figure_is_said_with_its_zero_or_without() -> None:
     assert meaning("five march two zero two seven") == meaning("zero five march two zero two seven")
 

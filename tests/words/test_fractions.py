@@ -223,6 +223,11 @@ def test_what_is_no_fraction_of_the_scale_is_not_taken(said: str) -> None:
     assert not isinstance(fine(said), Understood)
 
 
+def test_a_time_can_be_said_where_no_parts_are_called_as_one_is() -> None:
+    assert stated("five minutes") == Stated("5", "min")
+    assert isinstance(fine("five minutes", 32), NotUnderstood)
+
+
 def test_a_scale_of_thirty_seconds_has_no_sixty_fourths_and_one_of_sixteenths_neither() -> None:
     assert isinstance(fine("three sixty fourths", 32), NotUnderstood)
     assert not isinstance(parse("five thirty seconds"), Understood)
@@ -240,11 +245,39 @@ def test_a_fine_fraction_spoken_back_is_heard_as_itself(
     assert parsed.meaning.figures == figures
 
 
+@pytest.mark.parametrize(
+    ("parts", "names"),
+    [
+        (2, ("half", "halves")),
+        (4, ("quarter", "quarters", "fourth", "fourths")),
+        (8, ("eighth", "eighths")),
+        (16, ("sixteenth", "sixteenths")),
+        (32, ("thirty second", "thirty seconds")),
+        (64, ("sixty fourth", "sixty fourths")),
+    ],
+)
+def test_parts_are_called_as_the_trade_calls_them(parts: int, names: tuple[str, ...]) -> None:
+    """Common practice, no source. Of one part "a" is said as well, but of the finest."""
+    for name in names:
+        parsed = fine(f"one {name} inch")
+        assert isinstance(parsed, Understood)
+        assert isinstance(parsed.meaning, Stated)
+        assert parsed.meaning.figures == f"1/{parts}"
+    assert isinstance(fine(f"a {names[0]}"), Understood) is (parts <= 16)
+    assert speak_measured(f"1/{parts}") == f"one {names[0]}"
+    if parts > 2:
+        assert speak_measured(f"3/{parts}") == f"three {names[1]}"
+
+
 def test_a_fraction_that_could_be_two_numbers_is_known_as_one() -> None:
-    """ "Twenty three thirty seconds" could be 20 and 3/32: it is read back in decimals too."""
-    known = [
-        each
-        for each in ("23/32", "1/32", "20/32", "3 23/32", "19/32", "41/64", "15/16")
-        if may_be_two_numbers(each)
-    ]
-    assert known == ["23/32", "41/64"]
+    """ "Twenty three thirty seconds" could be 20 and 3/32: it is read back in decimals too.
+
+    So could every one that is said in four words. Behind a whole number there is an "and".
+    """
+    every = [f"{over}/{parts}" for parts in (2, 4, 8, 16, 32, 64) for over in range(1, parts)]
+    of_four_words = [each for each in every if len(speak_measured(each).split()) == 4]
+    assert [each for each in every if may_be_two_numbers(each)] == of_four_words
+    assert {"23/32", "21/32", "41/64"} <= {*of_four_words}
+    assert may_be_two_numbers("-23/32")
+    assert not may_be_two_numbers("3 23/32")
+    assert not may_be_two_numbers("23")

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.words.automaton import choice, many, sequence, word
+from handsfree.words.automaton import choice, many, optional, sequence, word
 from handsfree.words.language import language_of
 from handsfree.words.meanings import NotUnderstood
 from handsfree.words.phrases import BUILT_IN, Confirmation, PhraseSet, Reading, Standard
@@ -31,6 +31,13 @@ def test_numbers_are_accepted_as_they_are_parsed() -> None:
     assert accepts(language, ["one", "three", "thousand", "five", "hundred"])
     assert not accepts(language, ["thousand", "five"])
     assert not accepts(language, [])
+
+
+def test_what_may_be_left_out_altogether_is_accepted_unsaid() -> None:
+    language = language_of([optional(sequence(word("a"), word("b")))])
+    assert [accepts(language, each) for each in ([], ["a"], ["a", "b"], ["b"])] == [
+        *(True, False, True, False)
+    ]
 
 
 def test_states_that_cannot_be_told_apart_are_one() -> None:

@@ -20,6 +20,7 @@ _WAYS = st.lists(_PHRASE, min_size=1, max_size=3).map(tuple)
 @settings(max_examples=examples(300))
 @example([(("AH0",) * 7,), ((),)])  # seven weak vowels more: just too many
 @example([(("AH0",) * 6,), ((),)])
+@example([(("T",) * 5,), (("T", "P", "K", "CH", "S"),)])  # each said once more is near the first
 @given(st.lists(_WAYS, max_size=8))
 def test_every_pair_that_sounds_alike_is_found_and_no_other(phrases: list[Ways]) -> None:
     weighed = [
@@ -51,3 +52,13 @@ def test_the_search_tells_how_far_it_has_come() -> None:
     told: list[int] = []
     list(Neighbourhood([(("P", "IH1", "N"),)] * 3).pairs(told.append))
     assert told == [3]
+
+
+def test_where_many_are_weighed_it_is_told_phrase_by_phrase() -> None:
+    """All ways of the second phrase are weighed before it is told of."""
+    told: list[int] = []
+    pin: Ways = (("P", "IH1", "N"),)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(neighbours, "_AT_ONCE", 3)
+        list(Neighbourhood([pin, pin * 2, pin, pin]).pairs(told.append))
+    assert told == [1, 2, 4]

@@ -8,7 +8,12 @@ from hypothesis import strategies as st
 
 from handsfree.words.meanings import Ambiguous, NotUnderstood, Parse, Stated, Understood
 from handsfree.words.phrases import BUILT_IN, PhraseSet, Reading
-from handsfree.words.spoken_numbers import speak_figures, speak_number, speak_text
+from handsfree.words.spoken_numbers import (
+    speak_figures,
+    speak_in_groups,
+    speak_number,
+    speak_text,
+)
 
 PLAIN = BUILT_IN["number"]
 
@@ -100,6 +105,33 @@ def test_a_value_spoken_back_is_heard_as_itself(value: Decimal) -> None:
     assert isinstance(parsed, Understood)
     assert isinstance(parsed.meaning, Stated)
     assert parsed.meaning.value == value
+
+
+@pytest.mark.parametrize(
+    ("figures", "spoken"),
+    [
+        ("0", "zero"),
+        ("7", "seven"),
+        ("10", "ten"),
+        ("19", "nineteen"),
+        ("20", "twenty"),
+        ("29", "twenty niner"),
+        ("100", "one hundred"),
+        ("101", "one hundred one"),
+        ("999", "niner hundred ninety niner"),
+        ("1000", "one thousand"),
+        ("3050", "three thousand fifty"),
+        ("12115", "twelve thousand one hundred fifteen"),
+        ("999999", "niner hundred ninety niner thousand niner hundred ninety niner"),
+        ("1000000", "one zero zero zero zero zero zero"),
+        ("0293", "two hundred ninety three"),
+        ("-20.50", "minus twenty decimal five zero"),
+        (".5", "zero decimal five"),
+    ],
+)
+def test_a_number_in_groups_is_spoken_so(figures: str, spoken: str) -> None:
+    """In the manner of FAA AIM 4-2-8 and 4-2-9; from seven figures on one by one."""
+    assert speak_in_groups(figures) == spoken
 
 
 def test_leading_zeros_are_kept() -> None:

@@ -11,6 +11,7 @@ from handsfree.words.meanings import (
     Ambiguous,
     BySecond,
     Confirmed,
+    Dated,
     Identified,
     NotUnderstood,
     Ordered,
@@ -21,8 +22,10 @@ from handsfree.words.meanings import (
 from handsfree.words.phrases import (
     BUILT_IN,
     Confirmation,
+    Date,
     Identity,
     Order,
+    Phrase,
     PhraseSet,
     Reading,
     ReadingTwice,
@@ -30,6 +33,7 @@ from handsfree.words.phrases import (
     Standard,
 )
 from handsfree.words.plain import PlainWord
+from handsfree.words.spoken_numbers import speak_figures
 from handsfree.words.standard import StandardWord
 from handsfree.words.units import UNITS, any_unit
 
@@ -135,6 +139,22 @@ def test_any_words_of_the_vocabulary_give_an_answer(words: list[str]) -> None:
     assert isinstance(PRESSURE.parse(words), Understood | Ambiguous | NotUnderstood)
 
 
+def test_what_was_parsed_is_forgotten_again_and_means_the_same_then() -> None:
+    """A run of a day hears very many sayings with the phrase set of one step."""
+    phrases = PhraseSet((Reading(("pressure",), "psi"),))
+    for figures in (f"{number:03d}" for number in range(1000)):
+        for _ in range(2):
+            assert meaning(phrases, speak_figures(figures)) == Stated(figures)
+    assert len(phrases._parsed) <= 64
+
+
+def test_what_is_said_again_and_again_is_parsed_once() -> None:
+    phrases = PhraseSet((Reading(("pressure",), "psi"),))
+    said = [speak_figures(str(number)).split() for number in range(30)]
+    first = [phrases.parse(each) for each in said]
+    assert all(phrases.parse(each) is before for each, before in zip(said, first, strict=True))
+
+
 # Corrections inside an utterance.
 
 
@@ -169,6 +189,14 @@ def test_only_correction_is_a_standard_word_and_no_value() -> None:
 def test_an_identity_can_be_corrected_too() -> None:
     assert meaning(SERIAL, "kilo zero four correction kilo zero five") == Identified(
         "K05", corrects=True, replaces=("K04",)
+    )
+
+
+def test_a_correction_may_come_first_and_then_replaces_nothing_of_its_own() -> None:
+    assert meaning(SERIAL, "correction kilo four") == Identified("K4", corrects=True)
+    due = PhraseSet((Date(("due",)),))
+    assert meaning(due, "correction one six march two zero two seven") == Dated(
+        "2027-03-16", corrects=True
     )
 
 
@@ -245,6 +273,23 @@ def test_two_values_that_are_not_the_same_are_asked_about(said: str) -> None:
     assert TWICE.parse(said.split()) == Ambiguous("the two values are not the same")
 
 
+@pytest.mark.parametrize(
+    "said",
+    [
+        "fifty two nineteen p s i five two one niner",
+        "five two one niner p s i fifty two nineteen",
+        "fifty two nineteen p s i fifty two nineteen",
+    ],
+)
+def test_where_one_of_two_values_is_unclear_it_is_asked_about(said: str) -> None:
+    assert TWICE.parse(said.split()) == Ambiguous("digit pairs can be two numbers, say each digit")
+
+
+def test_the_unit_of_a_value_said_twice_may_stand_with_either() -> None:
+    for said in ("two p s i two", "two i say again two p s i", "two p s i two p s i"):
+        assert meaning(TWICE, said) == Stated("2", "psi", twice=True)
+
+
 def test_a_value_said_once_is_never_taken_for_one_said_twice() -> None:
     """Without a word between them, "two two" would be two said twice."""
     assert meaning(TWICE, "two two") == Stated("22")
@@ -287,6 +332,34 @@ def test_a_difference_is_said_in_the_words_of_a_temperature() -> None:
 )
 def test_what_is_not_understood_has_its_reason(said: str, reason: str) -> None:
     assert PRESSURE.parse(said.split()) == NotUnderstood(tuple(said.split()), reason)
+
+
+def test_words_are_told_apart_by_what_they_mean() -> None:
+    """Words with two meanings are a meaning of their own, and what is no phrase has none."""
+    pairs = ("fifty", "two", "nineteen")
+    assert PRESSURE.meaning_of(("two",)) == Stated("2") == PRESSURE.meaning_of(("gauge", "two"))
+    assert PRESSURE.meaning_of(pairs) == pairs
+    assert PRESSURE.meaning_of(("pin", "fitted")) is None
+
+
+@pytest.mark.parametrize(
+    ("phrase", "holds"),
+    [
+        (ONCE, True),
+        (ReadingTwice(ONCE), True),
+        (Seconded(ONCE), True),
+        (Identity(("serial",)), True),
+        (Date(("due",)), True),
+        (*BUILT_IN["number"].phrases, True),
+        (Confirmation("pin fitted"), False),
+        (Standard(StandardWord.AFFIRM), False),
+        (Order(PlainWord.BACK_TO_STEP), False),
+    ],
+)
+def test_a_set_holds_values_where_a_number_a_date_or_an_identity_can_be_said(
+    phrase: Phrase, holds: bool
+) -> None:
+    assert PhraseSet((Confirmation("safety pin fitted"), phrase)).holds_values is holds
 
 
 EVERY_KIND = PhraseSet(

@@ -125,6 +125,56 @@ def test_a_number_is_likely_whole_at_its_length(said: str, left: Rest) -> None:
     assert rest(said, replace(SERIAL, awaited=None)) in (left if left is Rest.BEGUN else Rest.MORE,)
 
 
+@pytest.mark.parametrize(
+    ("length", "left"),
+    [
+        (1, Rest.LIKELY_MORE),
+        (3, Rest.LIKELY_MORE),
+        (4, Rest.MORE),  # the shorter of two
+        (5, Rest.LIKELY_MORE),
+        (6, Rest.UNIT),
+        (7, Rest.MORE),
+    ],
+)
+def test_where_two_lengths_are_expected_only_the_longer_one_is_whole(
+    length: int, left: Rest
+) -> None:
+    two = replace(SERIAL, awaited=Lengths(frozenset({4, 6})))
+    assert rest("kilo " * length, two) is left
+
+
+_BAR = replace(
+    PRESSURE,
+    phrases=(Reading(("pressure",), "bar"), *_FIXED),
+    awaited=Scale.around(Decimal("0.5"), Decimal(10), Decimal(12)),
+)
+_COLD = replace(
+    PRESSURE,
+    phrases=(Reading(("temperature",), "degC"), *_FIXED),
+    awaited=Scale.around(Decimal(1), Decimal(-40), Decimal(-20)),
+)
+
+
+@pytest.mark.parametrize(
+    ("said", "phrases", "left"),
+    [
+        ("one one decimal five", _BAR, Rest.UNIT),
+        ("one one point five", _BAR, Rest.UNIT),
+        ("one one", _BAR, Rest.MORE),  # decimal five
+        ("one", _BAR, Rest.LIKELY_MORE),  # one one
+        ("minus two five", _COLD, Rest.UNIT),
+        ("minus two", _COLD, Rest.LIKELY_MORE),
+        # In groups a value is heard as a whole, and what follows is no figure of it.
+        ("twenty nine", PRESSURE, Rest.MORE),
+        ("twenty nine hundred", PRESSURE, Rest.MORE),  # fifty
+    ],
+)
+def test_the_figures_of_a_value_are_those_that_are_said_one_by_one(
+    said: str, phrases: PhraseSet, left: Rest
+) -> None:
+    assert rest(said, phrases) is left
+
+
 def test_a_date_is_whole_with_its_year() -> None:
     assert rest("one five march two zero two seven", DUE) is Rest.NOTHING
     assert rest("one five march two zero", DUE) is Rest.LIKELY_MORE  # it is asked about by itself
@@ -189,6 +239,46 @@ _TENTHS = Scale.around(Decimal("0.5"), Decimal(10), Decimal(12))
 )
 def test_whether_a_value_may_have_more_figures(figures: str, scale: Scale, goes_on: bool) -> None:
     assert scale.may_go_on(figures) is goes_on
+
+
+def scale(step: str, least: int, most: int) -> Scale:
+    return Scale(Decimal(step), Decimal(least), Decimal(most))
+
+
+@pytest.mark.parametrize(
+    ("lowest", "highest", "least", "most"),
+    [(100, 300, 50, 600), (-40, -20, -80, -10), (-20, 50, -40, 100), (0, 0, 0, 0)],
+)
+def test_a_gauge_may_show_from_half_its_lowest_limit_to_twice_its_highest(
+    lowest: int, highest: int, least: int, most: int
+) -> None:
+    around = Scale.around(Decimal(10), Decimal(lowest), Decimal(highest))
+    assert around == scale("10", least, most)
+
+
+def test_a_gauge_may_show_its_marks_from_the_first_to_the_last() -> None:
+    gauge = scale("10", 100, 300)
+    shown = [each for each in range(85, 320, 5) if gauge.holds(Decimal(each))]
+    assert shown == list(range(100, 301, 10))
+
+
+@pytest.mark.parametrize(
+    ("figures", "gauge", "goes_on"),
+    [
+        ("29", scale("1", 100, 290), True),  # 290 is the last mark
+        ("29", scale("1", 100, 289), False),
+        ("29", scale("1", 299, 999), True),
+        ("29", scale("1", 300, 999), False),  # 300 begins otherwise
+        ("29", scale("10", 300, 300), False),
+        ("11.5", scale("0.5", 10, 400), False),  # nothing follows the last decimal
+        ("11", scale("0.5", 10, 400), True),
+        ("11.2", scale("0.05", 10, 20), True),
+    ],
+)
+def test_the_beginning_of_the_first_and_of_the_last_mark_may_go_on(
+    figures: str, gauge: Scale, goes_on: bool
+) -> None:
+    assert gauge.may_go_on(figures) is goes_on
 
 
 _SCALES = st.builds(

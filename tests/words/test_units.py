@@ -16,6 +16,8 @@ from handsfree.words.units import (
     conversion,
     convert,
     in_figures,
+    said_as,
+    speak_unit,
     units_of,
 )
 
@@ -176,3 +178,17 @@ def test_a_converted_value_is_exact_where_figures_can_be() -> None:
 def test_a_unit_is_meant_as_the_trade_says_it(own: str, said: str, meant: str) -> None:
     """Common practice, no source. "Pounds" is enough only where no other pounds are meant."""
     assert any_unit(own, "").readings_of(said.split()) == {(meant,)}
+
+
+@pytest.mark.parametrize("symbol", UNITS)
+def test_where_a_unit_is_asked_for_its_short_name_is_enough(symbol: str) -> None:
+    """Each way to say it once, and "degrees" or "pounds" where no other ones are meant."""
+    said = list(UNITS[symbol].said)
+    if UNITS[symbol].quantity in ("temperature", "temperature difference", "angle"):
+        said += ["degrees"] if "degrees" not in said else []
+    if symbol in ("psi", "lbf"):
+        said.append("pounds")
+    assert list(said_as(symbol)) == said
+    assert speak_unit(symbol) == said[0]
+    meant = {each: any_unit(symbol, "").readings_of(each.split()) for each in said}
+    assert set(meant.values()) == {frozenset({(symbol,)})}

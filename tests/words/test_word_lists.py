@@ -108,6 +108,13 @@ def test_a_question_is_asked_so(question: Question) -> None:
     assert {only(Query(question), each) for each in ways} == {Asked(question)}
 
 
+@pytest.mark.parametrize("question", Question)
+def test_a_question_can_be_asked_as_it_is_called(question: Question) -> None:
+    asked = Query(question, ("torque",)) if question is Question.READING else Query(question)
+    said = f"{question.value} torque" if question is Question.READING else question.value
+    assert said in wordings(asked.automaton)
+
+
 @pytest.mark.parametrize("symbol", UNITS)
 def test_a_unit_is_said_so(symbol: str) -> None:
     assert list(UNITS[symbol].said) == LISTED["unit"][symbol]

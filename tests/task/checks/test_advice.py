@@ -84,3 +84,74 @@ def test_good_wording_is_left_alone(text: str) -> None:
 def test_a_repeated_step_is_told_of_once() -> None:
     text = task(step("look", "each: {side: [left, right]}\nnote: The slide can kill you."))
     assert len({each.split(" the note of step ")[0] for each in advice(text)}) == 1
+
+
+def sentence(words: int) -> str:
+    return " ".join(["slide"] * words) + "."
+
+
+@pytest.mark.parametrize(("key", "most"), [("warning", 20), ("caution", 20), ("note", 25)])
+def test_a_sentence_of_as_many_words_as_the_rule_has_is_left_alone(key: str, most: int) -> None:
+    """ASD-STE100, rules 5.1 and 6.2, from memory; each sentence is counted by itself."""
+    just = f"{sentence(most)} {sentence(most).replace('.', '?')} {sentence(most)}"
+    assert advice(task(step("look", f"{key}: {just}"))) == []
+    rule = "6.2" if key == "note" else "5.1"
+    assert advice(task(step("look", f"{key}: {just} {sentence(most + 1)}"))) == [
+        f"t.yaml:12:5: a sentence has {most + 1} words (ASD-STE100 {rule}). "
+        f"Use at most {most}: split it"
+    ]
+
+
+@pytest.mark.parametrize(
+    "harm",
+    [
+        *("kill", "injure", "injury", "crush", "crushes", "burn you", "explode", "explodes"),
+        *("danger", "dangerous", "hazard", "death", "warning", "caution", "Danger"),
+    ],
+)
+def test_what_tells_of_harm_belongs_in_a_warning(harm: str) -> None:
+    (told,) = advice(worded(f"Hold the lever, its {harm} is near."))
+    assert f"holds a warning, '{harm}'" in told
+    assert advice(worded(f"Hold the lever, its un{harm} is near.")) == []
+
+
+@pytest.mark.parametrize(
+    ("between", "is_second"),
+    [
+        (" and ", True),
+        (", and ", True),
+        (", then ", True),
+        (" and then ", True),
+        (", and then ", True),
+        ("; ", True),
+        (". ", True),
+        (", ", False),
+        (" then ", True),
+        (" to ", False),
+    ],
+)
+def test_a_second_order_is_told_by_what_stands_before_it(between: str, is_second: bool) -> None:
+    found = advice(worded(f"Push the lever{between}close the door."))
+    assert bool(found) is is_second
+    # A noun that is spelled as an order, and what shows or is.
+    assert advice(worded(f"Push the lever{between}lock is in.")) == []
+    assert advice(worded(f"Push the lever{between}slide the door.")) == []
+
+
+def test_what_should_be_worded_otherwise_is_told_in_the_order_of_the_file() -> None:
+    text = task(
+        step("one", "note: The slide can kill you."),
+        step("two", "", READING.replace("min: 0", "min: 0.5")),
+        more=f"warning: {sentence(21)}\n",
+    )
+    assert [each.split(":")[1] for each in advice(text)] == ["8", "13", "16"]
+
+
+def test_limits_between_two_marks_are_told_each_by_its_key() -> None:
+    between = READING.replace("min: 0, max: 40", "min: 0.5, max: 40.5")
+    assert [
+        each.split(": ")[1].split(" lies")[0] for each in advice(task(step("look", "", between)))
+    ] == [
+        "min 0.5",
+        "max 40.5",
+    ]

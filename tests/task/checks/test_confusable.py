@@ -15,7 +15,7 @@ from handsfree.task.read import read_and_prove, read_task
 from handsfree.words.sounds import sound_alike
 from tests.engine.conversation import BOTTLE
 from tests.shipped_tasks import TASKS
-from tests.task.faults import HEAD
+from tests.task.faults import HEAD, step, task
 
 
 def warnings_of(text: str) -> tuple[Warned, ...]:
@@ -51,6 +51,44 @@ def test_the_suggested_wording_is_not_warned_of(one: str, other: str) -> None:
     found = re.search(r"Write '(.+)' and '(.+)', for example$", line)
     assert found
     assert warned(*found.groups()) == []
+
+
+CLEARER = {
+    "cargo": ("in", "out", "fitted", "removed"),
+    "lever": ("on", "off", "running", "stopped"),
+    "window": ("connected", "disconnected", "fitted", "removed"),
+    "battery": ("attached", "detached", "fitted", "removed"),
+    "harness": ("installed", "uninstalled", "installed", "removed"),
+    "engine": ("locked", "unlocked", "locked", "released"),
+    "panel": ("latched", "unlatched", "latched", "open"),
+    "cylinder": ("armed", "disarmed", "armed", "safe"),
+    "radio": ("covered", "uncovered", "covered", "open"),
+    "filter": ("charged", "discharged", "charged", "empty"),
+    "oxygen": ("pressurised", "depressurised", "charged", "empty"),
+    "generator": ("pressurized", "depressurized", "charged", "empty"),
+}
+
+
+def test_opposites_of_the_trade_have_clearer_words() -> None:
+    """Common practice, no source."""
+    steps = (
+        step(thing, "", f"{{choose: [{thing} {one}, {thing} {other}]}}")
+        for thing, (one, other, _, _) in CLEARER.items()
+    )
+    told = [each.line for each in warnings_of(task(*steps))]
+    for thing, (one, other, new, other_new) in CLEARER.items():
+        pair = f"'{thing} {one}' and '{thing} {other}' "
+        assert {line.rpartition(". ")[2] for line in told if pair in line} == {
+            f"Write '{thing} {new}' and '{thing} {other_new}', for example"
+        }
+
+
+def test_a_phrase_like_a_word_of_the_tool_is_to_name_its_object() -> None:
+    (told,) = warnings_of(task(step("look", "", "{confirm: firm}")))
+    assert told.line == (
+        "t.yaml:11:5: warning: 'affirm' and 'firm' sound alike (0.5 phones apart). "
+        "Name the object in it, so that it is longer than the standard word"
+    )
 
 
 def test_opposites_of_no_state_are_put_in_the_words_of_the_trade() -> None:

@@ -307,3 +307,121 @@ def test_a_state_that_a_critical_step_rests_on_is_proved_by_more_than_words() ->
     assert told(task(pull, fit)) == []
     (line,) = told(task(pull, fit + "    critical: true\n"))
     assert "ever proves 'pin', which a critical step rests on" in line
+
+
+@pytest.mark.parametrize(
+    "word",
+    [
+        *("kill", "kills", "death", "deadly", "lethal", "fatal", "fatally", "die", "dies"),
+        *("crush", "crushes", "amputate", "sever", "electrocute", "asphyxiate", "suffocate"),
+        "Kill",
+    ],
+)
+def test_what_can_end_a_life_or_maim_is_no_damage(word: str) -> None:
+    (line,) = told(task(step("look", f"caution: It can {word} you.")))
+    assert f"speaks of '{word}', and a caution is about damage" in line
+    assert told(task(step("look", f"caution: It can un{word} you."))) == []
+
+
+@pytest.mark.parametrize("word", ["severe", "diet", "hurt", "tear", "burn", "crash"])
+def test_lesser_harm_and_damage_are_left_alone(word: str) -> None:
+    assert told(task(step("look", f"caution: It can {word} you."))) == []
+
+
+def test_a_warning_of_a_step_that_is_only_said_is_left_alone() -> None:
+    said = "  - {id: said, instruction: Mind it., warning: It can kill you.}\n"
+    assert told(task(said, step("look"))) == []
+
+
+def reading(quantity: str, limits: str, more: str = "") -> str:
+    expect = f"{{reading: {quantity}, resolution: 1, limits: {{{limits}}}}}"
+    return task(step("read", more, expect))
+
+
+@pytest.mark.parametrize(
+    ("text", "slip"),
+    [
+        (reading("pressure, unit: psi", "min: 30, max: 300"), "300 with a figure dropped"),
+        (reading("pressure, unit: psi", "min: 31, max: 300"), "299 with a figure"),
+        (reading("temperature, unit: degC", "min: 10, max: 300"), "300 with a figure dropped"),
+        (reading("temperature difference, unit: delta_degC", "min: 10, max: 100"), "100 with"),
+        # Where limits come near zero, the size of a temperature says little of how wrong it is.
+        (reading("temperature, unit: degC", "min: 9, max: 300"), None),
+        (reading("temperature, unit: degC", "min: -40, max: 300"), None),
+        (reading("temperature, unit: degC", "max: 300"), None),
+        (reading("pressure, unit: psi", "min: 9, max: 300"), "300 with a figure dropped"),
+        # What is counted was seen, and is no figure of a scale.
+        (reading("count, unit: each", "min: 3, max: 33"), None),
+        (reading("pressure, unit: psi", "min: 250, max: 300"), None),
+        (reading("pressure, unit: psi", "min: -300, max: -30"), "-30 with a figure said twice"),
+    ],
+)
+def test_limits_that_let_a_slip_pass_are_told_with_one(text: str, slip: str | None) -> None:
+    found = told(text)
+    assert found == [] if slip is None else f"so wide that {slip}" in found[0]
+
+
+@pytest.mark.parametrize("more", ["critical: true", "read_back: true"])
+@pytest.mark.parametrize(
+    ("limits", "open_end"),
+    [
+        ("max: 300", "no min, so a value with a figure dropped passes. Write a min"),
+        ("min: 300", "no max, so a value with a figure said twice passes. Write a max"),
+    ],
+)
+def test_an_open_end_is_told_where_it_matters(more: str, limits: str, open_end: str) -> None:
+    (line,) = told(reading("pressure, unit: psi", limits, more))
+    assert f"the limits have {open_end}, if only what the gauge can show" in line
+    assert told(reading("pressure, unit: psi", limits)) == []
+
+
+@pytest.mark.parametrize("outcome", ["below", "above"])
+def test_a_state_that_is_set_by_what_is_outside_is_told_for_either_side(outcome: str) -> None:
+    text = task(
+        step("read", f"then: {{{outcome}: {{go: fit, sets: {{pin: removed}}}}}}", WIDE),
+        step("leave", "then: end"),
+        step("fit", "sets: {pin: fitted}"),
+    )
+    assert any(
+        f"a reading outside its limits, '{outcome}', leads on" in line for line in told(text)
+    )
+    inside = "then: {inside: {sets: {pin: removed}}}"
+    usual = task(step("read", inside, WIDE), step("fit", "sets: {pin: fitted}"))
+    assert not any("outside its limits" in line for line in told(usual))
+
+
+def test_a_phrase_that_says_what_is_so_without_setting_it_is_left_alone() -> None:
+    text = task(
+        step("pull", "sets: {pin: removed}"),
+        step("fit", "sets: {pin: fitted}"),
+        step("look", "", "{confirm: pin fitted}"),
+    )
+    assert told(text) == []
+    assert told(text.replace("{confirm: fit done}", "{confirm: pin fitted}")) != []
+
+
+CRITICAL = "critical: true\nneeds: {pin: fitted}"
+
+
+@pytest.mark.parametrize(
+    ("fit", "expect", "is_proved"),
+    [
+        ("", "{confirm: fit done}", False),
+        ("inspection: true", "{confirm: fit done}", True),
+        ("", "{reading: force, unit: N, resolution: 1, limits: {min: 90, max: 99}}", True),
+        ("", "{identity: part number}", True),
+        ("", "{date: life limit}", False),
+        ("", "{choose: [all good, all well]}", False),
+    ],
+)
+def test_a_state_that_a_critical_step_needs_is_proved_by_more_than_words(
+    fit: str, expect: str, is_proved: bool
+) -> None:
+    text = task(
+        step("pull", "sets: {pin: removed}"),
+        step("fit", f"sets: {{pin: fitted}}\n{fit}", expect),
+        step("work", CRITICAL),
+    )
+    found = [line for line in told(text) if "ever proves 'pin', which a critical step" in line]
+    assert (not found) is is_proved
+    assert not any("ever proves" in line for line in told(text.replace("critical: true", "")))

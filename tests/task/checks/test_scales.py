@@ -117,3 +117,76 @@ def test_what_is_found_is_what_trying_every_value_finds(
     assert bool(found) == bool(at_fault)
     if found:
         assert any(f"where 'a' is {a} no mark" in found[0].what for a in at_fault)
+
+
+def test_limits_that_rest_on_a_step_that_takes_no_reading_before_are_told_of_elsewhere() -> None:
+    (told,) = complaints_of("b length mm {of: {spread: [this, a]}, max: 2}")
+    assert "no earlier step 'a' takes a reading" in told
+
+
+# At one end of the table the limits hold no mark of a scale in tens; inside it they do.
+NO_MARK = "min: 101, max: 109"
+A_MARK = "min: 100, max: 130"
+
+
+def over_warm(
+    first: str, last: str, warm: str = "{min: 0, max: 40}", at: tuple[int, int] = (0, 40)
+) -> str:
+    """A task with a pressure in steps of 10 over a table with these two rows."""
+    table = f"{{over: warm, table: [{{at: {at[0]}, {first}}}, {{at: {at[1]}, {last}}}]}}"
+    first_step, second = task_text(
+        f"warm temperature degC {warm}", f"press pressure psi {table}"
+    ).split("- id: press")
+    return f"{first_step}- id: press{second.replace('resolution: 1', 'resolution: 10')}"
+
+
+def told_over(text: str) -> list[str]:
+    source = read_source(text, "t.yaml")
+    return [each.what for each in scale_problems(Task.model_validate(source.value), source)]
+
+
+def at(value: int) -> list[str]:
+    return [f"at {value} no mark of a scale in steps of 10 is inside these limits"]
+
+
+def test_the_first_and_the_last_row_of_a_table_are_looked_at() -> None:
+    assert told_over(over_warm(A_MARK, A_MARK)) == []
+    assert told_over(over_warm(NO_MARK, A_MARK)) == at(0)
+    assert told_over(over_warm("min: 100, max: 1300", NO_MARK)) == at(40)
+
+
+def test_of_a_table_that_covers_more_only_what_can_be_read_is_looked_at() -> None:
+    wide = ("min: 101, max: 109", "min: 500, max: 900")
+    assert told_over(over_warm(*wide, "{min: 20, max: 40}")) == []
+    assert told_over(over_warm(*wide, "{min: 0, max: 40}")) == at(0)
+
+
+def test_of_readings_beyond_a_table_nothing_is_said_here() -> None:
+    """They have no limits, so no value of theirs is accepted in a run."""
+    beyond = "{min: -50, max: 90}"
+    assert told_over(over_warm(A_MARK, A_MARK, beyond)) == []
+    assert told_over(over_warm(NO_MARK, A_MARK, beyond)) == at(0)
+    assert told_over(over_warm("min: 100, max: 1300", NO_MARK, beyond)) == at(40)
+
+
+def test_where_the_other_reading_has_one_limit_or_very_many_marks_the_rows_are_looked_at() -> None:
+    for other in ("{min: 0}", "{max: 40}", "{min: 0, max: 2000}"):
+        assert told_over(over_warm(A_MARK, A_MARK, other)) == []
+        assert told_over(over_warm("min: 100, max: 1300", NO_MARK, other)) == at(40)
+
+
+def test_between_rows_two_thousand_marks_are_looked_at_one_by_one_and_no_more() -> None:
+    """Half-way from the first row to the last the limits lie between two tens."""
+    rows = ("min: 95, max: 100", "min: 110, max: 115")
+    (told,) = told_over(over_warm(*rows, "{min: 0, max: 1999}", (0, 1999)))
+    assert told.startswith("at 667 no mark")  # a third of the way: 100 is left
+    assert told_over(over_warm(*rows, "{min: 0, max: 2000}", (0, 2000))) == []
+
+
+def test_a_reading_without_limits_does_not_hide_those_behind_it() -> None:
+    """Below 10 degC the table says nothing, which is told elsewhere; at 40 no psi is inside."""
+    table = "{over: warm, table: [{at: 10, min: 100, max: 130}, {at: 40, min: 101.2, max: 101.8}]}"
+    several = f"- {table}\n- {{min: 0}}"
+    assert told_over(task_text(WARM, f"press pressure psi {several}")) == [
+        "where 'warm' is 40 no mark of a scale in steps of 1 is inside these limits"
+    ]

@@ -40,7 +40,7 @@ def test_a_spread_is_the_highest_less_the_lowest(
     text = f"of: {{spread: [a, b, this]}}\nmax: {most}"
     even = max(this, *others) - min(this, *others) <= most
     if max(others) - min(others) > most:
-        with pytest.raises(NoLimits, match="the earlier readings are already too far apart"):
+        with pytest.raises(NoLimits, match=r"^the earlier readings are already too far apart$"):
             inside(text, this, a=others[0], b=others[1])
         assert not even
     else:
@@ -68,7 +68,7 @@ def test_one_limit_alone_leaves_the_other_side_open() -> None:
 
 
 def test_there_are_no_limits_without_every_reading() -> None:
-    with pytest.raises(NoLimits, match="the reading of pins in is missing"):
+    with pytest.raises(NoLimits, match=r"^the reading of pins in is missing$"):
         worked(limits_of("of: {sum: [this, pins-in]}\nmax: 4"), {})
 
 

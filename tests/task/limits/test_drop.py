@@ -85,15 +85,19 @@ def test_of_a_named_gas_what_is_kept_agrees_closely_at_any_pressure(
 @pytest.mark.parametrize(
     ("readings", "why"),
     [
-        (("200", "15", "400"), "a temperature is outside what is known of nitrogen"),
+        (
+            ("200", "15", "400"),
+            "a temperature is outside what is known of nitrogen, -40 to 70 degrees celsius",
+        ),
         (("99999", "15", "35"), "the pressure is outside what is known of nitrogen"),
     ],
 )
 def test_where_a_named_gas_is_not_known_there_are_no_limits(
     readings: tuple[str, str, str], why: str
 ) -> None:
-    with pytest.raises(NoLimits, match=why):
+    with pytest.raises(NoLimits) as raised:
         bounds(DROP.replace("max: 4", "max: 4, gas: nitrogen"), *readings)
+    assert str(raised.value) == why
 
 
 def test_gauge_and_absolute_agree_with_the_air_between_them() -> None:
@@ -123,11 +127,17 @@ def test_the_bounds_of_the_reading_are_where_its_verdict_changes() -> None:
     assert limits.verdict(limits.highest + a_little) is Verdict.BELOW
 
 
+TOO_DENSE = (
+    "above 25 bar absolute the pressure of a gas does not follow its temperature closely enough "
+    "unless the gas is named"
+)
+
+
 @pytest.mark.parametrize(
     ("readings", "why"),
     [
-        (("400", "15", "35"), "above 25 bar absolute the pressure of a gas does not follow"),
-        (("340", "0", "40"), "above 25 bar absolute"),  # only once it has warmed
+        (("400", "15", "35"), TOO_DENSE),
+        (("340", "0", "40"), TOO_DENSE),  # only once it has warmed
         (("-15", "15", "35"), "the pressure before is not above vacuum"),
         (("200", "-274", "35"), "a temperature is not above absolute zero"),
         (("200", "15", "-274"), "a temperature is not above absolute zero"),
@@ -136,8 +146,9 @@ def test_the_bounds_of_the_reading_are_where_its_verdict_changes() -> None:
 def test_where_the_law_does_not_hold_there_are_no_limits(
     readings: tuple[str, str, str], why: str
 ) -> None:
-    with pytest.raises(NoLimits, match=why):
+    with pytest.raises(NoLimits) as raised:
         bounds(DROP, *readings)
+    assert str(raised.value) == why
 
 
 @pytest.mark.parametrize(

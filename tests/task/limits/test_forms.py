@@ -51,7 +51,7 @@ def test_a_table_is_linear_between_its_rows(at: int) -> None:
 
 @pytest.mark.parametrize("at", ["-20.1", "50.1"])
 def test_there_are_no_limits_outside_the_table(at: str) -> None:
-    with pytest.raises(ValueError, match=rf"{at} is outside the table, -20 to 50"):
+    with pytest.raises(ValueError, match=rf"^{at} is outside the table, -20 to 50$"):
         limits(TABLE).bounds({"temperature": Decimal(at)})
 
 

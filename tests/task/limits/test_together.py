@@ -152,5 +152,5 @@ def test_what_can_be_is_not_told() -> None:
 
 
 def test_limits_that_leave_nothing_say_so() -> None:
-    with pytest.raises(NoLimits, match="the limits leave no value between them"):
+    with pytest.raises(NoLimits, match=r"^the limits leave no value between them$"):
         limits_after(several()).bounds({"before": Decimal(3300)})

@@ -126,13 +126,17 @@ def test_only_settings_from_20_percent_of_full_scale_are_inside() -> None:
 
 def test_a_prevailing_torque_can_make_the_wrench_too_small() -> None:
     limits = limits_of(BOLT + RUN_DOWN)
-    why = "the setting, 301 to 321, is outside what this wrench is accurate for, 60 to 300 inch"
-    with pytest.raises(NoLimits, match=why):
-        worked(limits, {"run-down": Decimal(101)})
-    with pytest.raises(NoLimits, match="the reading of run down is missing"):
-        worked(limits, {})
-    with pytest.raises(NoLimits, match="a prevailing torque of -1 is below zero"):
-        worked(limits, {"run-down": Decimal(-1)})
+    outside = "the setting, 301 to 321, is outside what this wrench is accurate for, "
+    outside += "60 to 300 inch pounds"
+    for readings, why in (
+        ({"run-down": Decimal(101)}, outside),
+        ({}, "the reading of run down is missing"),
+        ({"run-down": Decimal(-1)}, "a prevailing torque of -1 is below zero"),
+    ):
+        with pytest.raises(NoLimits) as raised:
+            worked(limits, readings)
+        assert str(raised.value) == why
+    assert worked(limits, {"run-down": Decimal(0)})
 
 
 @pytest.mark.parametrize(

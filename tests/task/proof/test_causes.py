@@ -57,3 +57,10 @@ def test_why_a_reading_may_be_missing_is_told(before: str, why: str) -> None:
         assert "no way leads to step 'warm'" in lines[0]
     else:
         assert lines[0].endswith(f"by then: {why}. Lead every way to it through 'warm'")
+
+
+def test_a_task_in_which_nothing_is_left_to_do_is_told_of() -> None:
+    assert told(task(step("look", "applies: {pin: removed}"))) == [
+        "t.yaml:8:1: no step is left to do. Mend 'applies'",
+        "t.yaml:9:5: no way leads to step 'look'. Delete it, or lead to it from a 'then'",
+    ]
