@@ -118,6 +118,8 @@ def value_of(figures: str) -> Decimal:
 def as_fraction(value: Decimal) -> str:
     """`value` as the figures of a fraction, reduced; in decimals where it is no sixty-fourth."""
     exact = Fraction(value)
+    if exact.denominator == 1:
+        return str(exact.numerator)
     if exact.denominator not in _ALL_PARTS:
         return f"{value:f}"
     whole, over = divmod(abs(exact.numerator), exact.denominator)

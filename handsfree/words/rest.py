@@ -130,5 +130,4 @@ def _takes_back() -> frozenset[str]:
 
 @cache
 def _units() -> frozenset[str]:
-    said = (word for unit in UNITS.values() for said in unit.said for word in said.split())
-    return frozenset({"degrees", "pounds", "an", "of"}.union(said))
+    return frozenset(word for unit in UNITS.values() for said in unit.said for word in said.split())

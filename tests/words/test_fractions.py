@@ -159,6 +159,12 @@ def test_a_fraction_spoken_back_is_heard_as_itself(value: Decimal) -> None:
     assert stated(speak_measured(figures)).figures == figures
 
 
+def test_a_whole_limit_on_a_ruler_is_no_decimal_of_as_many_places_as_it_is_written_with() -> None:
+    """Not "one decimal zero zero zero inches", as 1.000 stands in a task."""
+    assert speak_measured(as_fraction(Decimal("1.000"))) == "one"
+    assert speak_measured(as_fraction(Decimal("-12.0"))) == "minus one two"
+
+
 @given(st.one_of(SIXTEENTHS, DECIMALS), st.sampled_from(["in", "mm", None]))
 def test_every_value_of_a_reading_spoken_back_is_heard_as_itself(
     value: Decimal, unit: str | None

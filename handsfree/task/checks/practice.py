@@ -191,7 +191,7 @@ def _says_another_state(task: Task, source: Source) -> Iterator[Problem]:
         if not isinstance(step.expect, ConfirmExpected) or step.expect.confirm not in says:
             continue
         name, value = says[step.expect.confirm]
-        others = [each.id for each in task.steps if each.sets.get(name) == value and each != step]
+        others = [each.id for each in task.steps if each.sets.get(name) == value]
         if step.sets and name not in step.sets and others:
             changes = ", ".join(f"{state} {new}" for state, new in step.sets.items())
             yield source.problem(
@@ -220,8 +220,4 @@ def _never_proved(task: Task, name: str, source: Source) -> Iterator[Problem]:
 
 
 def _proves(step: Step) -> bool:
-    return (
-        step.inspection
-        or step.read_back
-        or isinstance(step.expect, ReadingExpected | IdentityExpected)
-    )
+    return step.inspection or isinstance(step.expect, ReadingExpected | IdentityExpected)
