@@ -35,7 +35,12 @@ from handsfree.hearing.bearing_out import (
     with_opinions_of,
 )
 from handsfree.hearing.ctc import Wording
-from handsfree.hearing.meant import is_to_wait, is_value, moves_nothing
+from handsfree.hearing.meant import (
+    is_to_wait,
+    is_value,
+    moves_nothing,
+    would_do_something_else,
+)
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.recognizer import Recognizer
@@ -221,8 +226,9 @@ class TwoListeners:
         heard = replace(heard, opinions=(*heard.opinions, asked))
         if any(each(heard.words, phrases) for each in (is_value, is_to_wait, moves_nothing)):
             return heard
+        others = would_do_something_else(heard.words, phrases)
         or_a_habit = not weighed.is_surely_written
-        if not self._reader.may_be_other_words(read, heard.words, or_a_habit=or_a_habit):
+        if not self._reader.may_be_other_words(read, heard.words, others, or_a_habit=or_a_habit):
             return heard
         return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=Trouble.MORE_SOUND)
 

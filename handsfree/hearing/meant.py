@@ -41,6 +41,18 @@ def moves_nothing(words: tuple[str, ...], phrases: PhraseSet) -> bool:
     return never or waits_or_asks(parsed)
 
 
+def would_do_something_else(
+    words: tuple[str, ...], phrases: PhraseSet
+) -> tuple[tuple[str, ...], ...]:
+    """The phrases with fixed words that mean something else than `words`, and move something."""
+    meant = phrases.meaning_of(words)
+    return tuple(
+        each
+        for each in phrases.fixed
+        if phrases.meaning_of(each) != meant and not moves_nothing(each, phrases)
+    )
+
+
 def waits_or_asks(parsed: Understood) -> bool:
     """Whether it only makes the work wait, or asks something."""
     match parsed.meaning:

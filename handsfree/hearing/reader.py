@@ -27,7 +27,13 @@ from handsfree.hearing.ctc import (
     without_silence,
 )
 from handsfree.hearing.network import NetworkUnusable, network_in, shapes_of
-from handsfree.hearing.other_words import HABIT_BEFORE, HABITS, NOT_BEHIND, with_and_without
+from handsfree.hearing.other_words import (
+    HABIT_BEFORE,
+    HABITS,
+    NOT_BEHIND,
+    OTHERS_BEHIND,
+    with_and_without,
+)
 from handsfree.hearing.spelling import SpellingGraph, spell
 from handsfree.words.heard import Opinion
 from handsfree.words.language import language_of
@@ -134,17 +140,26 @@ class Reader:
         return phrases.fixed[int(scores.argmax())]
 
     def may_be_other_words(
-        self, read: Read, words: tuple[str, ...], *, or_a_habit: bool = True
+        self,
+        read: Read,
+        words: tuple[str, ...],
+        others: tuple[tuple[str, ...], ...] = (),
+        *,
+        or_a_habit: bool = True,
     ) -> bool:
-        """Whether what was heard as a phrase may be that with a "not", or what is said by habit."""
+        """Whether what was heard as a phrase may be that with a "not", or what is said by habit, or
+        one of the `others`, which would do something else.
+        """
         negated = list(with_and_without(words))
         habits = HABITS if or_a_habit and words not in HABITS else ()
+        ahead = (
+            *(-NOT_BEHIND for _ in negated),
+            *(HABIT_BEFORE for _ in habits),
+            *(-OTHERS_BEHIND for _ in others),
+        )
         sound = without_silence(read.log_probs)
-        scores = scores_of([words, *negated, *habits], sound, self._characters)
-        own, scores = scores[0], scores[1:]
-        scores[: len(negated)] += NOT_BEHIND
-        scores[len(negated) :] -= HABIT_BEFORE
-        return bool(scores.max() >= own)
+        scores = scores_of([words, *negated, *habits, *others], sound, self._characters)
+        return bool((scores[1:] - ahead).max() >= scores[0])
 
     def _graph_of(self, phrases: PhraseSet) -> SpellingGraph:
         return spell(language_of(phrase.automaton for phrase in phrases.phrases), self._characters)

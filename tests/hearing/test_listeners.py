@@ -336,8 +336,9 @@ def test_no_habit_is_looked_for_where_whisper_would_surely_write_the_phrase(
     phrases, _, confirmed = stop_and_go_ahead()
     asked: list[bool] = []
 
-    def may_be(*_: object, or_a_habit: bool) -> bool:
-        asked.append(or_a_habit)
+    def may_be(_: Reader, __: Read, words: tuple[str, ...], others: object, **how: bool) -> bool:
+        assert (words, others) == (("go", "ahead"), ())  # but to stop, which is harmless
+        asked.append(how["or_a_habit"])
         return True
 
     monkeypatch.setattr(Reader, "may_be_other_words", may_be)

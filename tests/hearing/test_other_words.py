@@ -10,11 +10,14 @@ from hypothesis import strategies as st
 from demo.people import voice_line
 from demo.script import Line
 from handsfree.hearing.ctc import Floats
+from handsfree.hearing.meant import would_do_something_else
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.other_words import with_and_without
 from handsfree.hearing.reader import Read, Reader
 from handsfree.task.roles import Headset
 from handsfree.words.everyday import NEGATIONS, negated
+from handsfree.words.phrases import Confirmation, PhraseSet, Standard
+from handsfree.words.standard import StandardWord
 from tests.hearing.test_listeners import sound
 
 CHARACTERS: tuple[str, ...] = tuple(
@@ -87,6 +90,29 @@ def test_a_not_that_the_phrase_has_and_nobody_said_is_missed(reader: Reader) -> 
 @pytest.mark.parametrize("phrase", ["left side", "affirm", "go ahead", "door held open"])
 def test_what_is_said_by_habit_is_no_phrase(reader: Reader, said: str, phrase: str) -> None:
     assert reader.may_be_other_words(written(said), tuple(phrase.split()))
+
+
+@pytest.mark.parametrize(
+    ("said", "is_doubted"), [("rigt side", True), ("lift side", False), ("left side", False)]
+)
+def test_another_phrase_of_the_moment_that_fits_as_well_is_seen(
+    reader: Reader, said: str, is_doubted: bool
+) -> None:
+    """Of a "right side" Whisper surely wrote "Left side.", and the reader "lrigt side"."""
+    words, others = ("left", "side"), (("right", "side"), ("stand", "by"))
+    assert reader.may_be_other_words(written(said), words, others) is is_doubted
+    assert not reader.may_be_other_words(written(said), words)
+
+
+def test_only_what_means_something_else_and_moves_something_is_held_against_a_phrase() -> None:
+    affirm = tuple(map(Standard, (StandardWord.AFFIRM, StandardWord.STAND_BY)))
+    phrases = PhraseSet((Confirmation("left side"), Confirmation("right side"), *affirm))
+    others = {("right", "side"), ("affirm",), ("affirmative",)}
+    assert set(would_do_something_else(("left", "side"), phrases)) == others
+    assert set(would_do_something_else(("affirm",), phrases)) == {
+        ("left", "side"),
+        ("right", "side"),
+    }
 
 
 def test_letters_as_noise_leaves_them_fit_a_habit_and_need_not_be_held_against_it(
