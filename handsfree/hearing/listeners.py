@@ -126,7 +126,10 @@ class TwoListeners:
         enough = not is_lone(quick.words) or quick.opinions[0].words == quick.words
         if quick.score >= _THIRD_OPINION_BELOW and enough and not phrases.critical:
             return quick
-        return with_opinions_of(quick, self._full(audio, read, wordings, phrases))
+        # Who agrees takes nothing away, though Whisper hardly expects names, units and letters.
+        named = is_named(quick.words) and not phrases.critical
+        full = self._full(audio, read, wordings, phrases, quick.score if named else 0.0)
+        return with_opinions_of(quick, full)
 
     def _borne_out(
         self, audio: Audio, read: Read | None, heard: Heard, phrases: PhraseSet
@@ -233,9 +236,17 @@ class TwoListeners:
         return replace(heard, score=_BELIEF_LEFT * heard.score, trouble=Trouble.MORE_SOUND)
 
     def _full(
-        self, audio: Audio, read: Read, wordings: tuple[Wording, ...], phrases: PhraseSet
+        self,
+        audio: Audio,
+        read: Read,
+        wordings: tuple[Wording, ...],
+        phrases: PhraseSet,
+        before: float = 0.0,
     ) -> Heard:
-        """What Whisper hears with its own encoder; a value only where the reader hears it too."""
+        """What Whisper hears with its own encoder; a value only where the reader hears it too.
+
+        `before` is how far the reader's value was believed: less is not left where they agree.
+        """
         weighed = self._whole_window(audio, read, phrases)
         full = self._judged(audio, read, weighed, phrases)
         if not is_value(full.words, phrases):
@@ -256,7 +267,8 @@ class TwoListeners:
             and explained
             and is_written_freely(best, full.opinions[0].free_text)
         )
-        score = 1 - _DOUBT_LEFT * (1 - full.score) if agreed else _BELIEF_LEFT * full.score
+        agreed_score = max(before, 1 - _DOUBT_LEFT * (1 - full.score))
+        score = agreed_score if agreed else _BELIEF_LEFT * full.score
         opinions = (*full.opinions, heard)
         return replace(
             full,

@@ -22,6 +22,7 @@ from handsfree.hearing.listeners import READER, TwoListeners, open_reader, open_
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.one_voice import OneVoice
 from handsfree.hearing.reader import Read, Reader
+from handsfree.hearing.score import ReadEvidence, Score
 from handsfree.hearing.transcriber import Transcriber, WhisperHeard
 from handsfree.places import shipped_models
 from handsfree.task.roles import Headset
@@ -496,6 +497,33 @@ def test_what_is_critical_is_put_to_whispers_own_encoder_too(
     assert {each.listener for each in heard.opinions} == {READER, QUICK, transcriber.name}
     assert heard.words == quick.words
     assert heard.score >= VALUE_AT
+
+
+@pytest.mark.parametrize(
+    ("words", "critical", "score"),
+    [
+        ("pressure two niner six zero", False, 0.93),
+        ("pressure two niner six zero", True, 0.84),
+        ("two niner six zero", False, 0.84),
+    ],
+)
+def test_who_agrees_with_a_named_value_takes_nothing_away(
+    listeners: TwoListeners,
+    monkeypatch: pytest.MonkeyPatch,
+    words: str,
+    critical: bool,
+    score: float,
+) -> None:
+    """Of figures alone, and where a mistake can hurt, the third opinion counts as it is."""
+    pytest.importorskip("piper", reason="the demo's voice is not installed (extra natural-voice)")
+    spoken = sound(voice_line(Line(Headset.SECOND_PERSON, words)))
+    phrases = PhraseSet(PRESSURE.phrases, critical=critical)
+
+    def probability(_: Score, evidence: object) -> float:
+        return 0.93 if isinstance(evidence, ReadEvidence) else 0.2
+
+    monkeypatch.setattr(Score, "probability", probability)
+    assert listeners.recognize(spoken, phrases).score == pytest.approx(score)
 
 
 def test_a_value_that_only_one_encoder_hears_is_not_believed(
