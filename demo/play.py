@@ -15,8 +15,8 @@ from handsfree.engine.entries import Entry
 from handsfree.engine.phase import Phase
 from handsfree.environment import ROOT
 from handsfree.errors import HandsfreeError
-from handsfree.hearing.listeners import open_recognizer
 from handsfree.hearing.models.versions import models_that_listen
+from handsfree.hearing.opening import open_recognizer
 from handsfree.record import Circumstances, Record
 from handsfree.record.marks import Way
 from handsfree.running.loop import run

@@ -40,8 +40,8 @@ def devices(
             typer.echo(line)
         return
     from handsfree.cli.digit_check import ask_digits, random_order
-    from handsfree.hearing.listeners import open_recognizer
     from handsfree.hearing.live.voice_activity import SileroActivity
+    from handsfree.hearing.opening import open_recognizer
     from handsfree.speaking import open_speaker
 
     microphone = DeviceMicrophone(numbered(device), channel)

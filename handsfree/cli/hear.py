@@ -35,7 +35,7 @@ def hear(
 
     from handsfree.cli.hearing_line import Hearing
     from handsfree.hearing.clips import read_clip
-    from handsfree.hearing.listeners import open_recognizer
+    from handsfree.hearing.opening import open_recognizer
     from handsfree.visible import escaped
 
     with waiting():

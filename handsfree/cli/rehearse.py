@@ -183,7 +183,7 @@ class _Asked:
 
 def _rehearsed(asked: _Asked) -> "tuple[Rehearsal, int]":
     from handsfree.fleet import open_runner
-    from handsfree.hearing.listeners import open_recognizer
+    from handsfree.hearing.opening import open_recognizer
     from handsfree.rehearse.cache import Cache
     from handsfree.rehearse.hearings import Hearings
     from handsfree.rehearse.listening import Sounds, Source, recorded

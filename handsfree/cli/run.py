@@ -164,7 +164,7 @@ def held(request: RunRequest) -> "tuple[State, int]":
     from rich.console import Console
 
     from handsfree.cli.digit_check import check_people
-    from handsfree.hearing.listeners import open_recognizer
+    from handsfree.hearing.opening import open_recognizer
     from handsfree.running.ears import ClipEar, KeyboardEar, clips_in
     from handsfree.running.live import live_parts
     from handsfree.running.loop import run as converse

@@ -18,11 +18,9 @@ time (`short_window.py`). What is heard so counts where it is beyond doubt, the 
 there too, and nothing critical hangs on it. Else the whole window is heard, as ever.
 """
 
-import logging
 import math
 from dataclasses import replace
 
-from handsfree.errors import HandsfreeError
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.answer import answer
 from handsfree.hearing.audio import Audio
@@ -41,20 +39,15 @@ from handsfree.hearing.meant import (
     moves_nothing,
     would_do_something_else,
 )
-from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.reader import Read, Reader
-from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.score import ReadEvidence, fitted_score
 from handsfree.hearing.short_window import ShortWindow
 from handsfree.hearing.transcriber import Transcriber, WhisperHeard
 from handsfree.hearing.trouble import trouble_of
 from handsfree.hearing.trouble_as_read import TroubleAsRead
 from handsfree.hearing.unexplained import unexplained_s
-from handsfree.hearing.vosk.one_more import with_installed
 from handsfree.words.heard import Heard, Opinion, Trouble
 from handsfree.words.phrases import PhraseSet
-
-_diagnostics = logging.getLogger(__name__)
 
 READER = "reader"
 SHORT = "whisper-tiny.en-int8 on a short window"
@@ -278,33 +271,3 @@ class TwoListeners:
             opinions=opinions,
             trouble=None if explained else Trouble.MORE_SOUND,
         )
-
-
-def open_reader() -> Reader:
-    """The reader that comes with handsfree; or the errors of `catalogue`, or NetworkUnusable."""
-    entry = read_catalogue().entry(READER)
-    return Reader(entry.name, entry.verified_files())
-
-
-def open_recognizer(transcriber: Transcriber | None = None) -> Recognizer:
-    """The embedded listeners; Whisper alone, with one line that says why, where the reader fails.
-
-    Where a model was installed and chosen, it listens too. Raises the errors of `catalogue` where
-    Whisper, unless it is given as `transcriber`, cannot be loaded either.
-    """
-    transcriber = transcriber or Transcriber()
-    embedded: Recognizer
-    try:
-        embedded = TwoListeners(transcriber, open_reader(), _open_short_window())
-    except HandsfreeError as error:
-        _diagnostics.warning("%s Listening with %s alone.", error, transcriber.name)
-        embedded = transcriber
-    return with_installed(embedded)
-
-
-def _open_short_window() -> ShortWindow | None:
-    try:
-        return ShortWindow()
-    except HandsfreeError as error:
-        _diagnostics.warning("%s Phrases are heard as well, in half a second more.", error)
-        return None

@@ -89,7 +89,7 @@ def refuse_unknown(model: str) -> None:
 def _recognizer(model: str) -> Recognizer:
     """Loaded once in each process."""
     # Imported here: they load the engines, and a process that only hands out work needs none.
-    from handsfree.hearing.listeners import open_recognizer
+    from handsfree.hearing.opening import open_recognizer
     from handsfree.hearing.transcriber import Transcriber
     from handsfree.hearing.vosk.one_more import open_listener
 

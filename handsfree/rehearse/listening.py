@@ -204,7 +204,7 @@ def _ears(folder: Path | None, at_once: int) -> Recognizer:
 
 @cache
 def _opened_ears(folder: Path | None, at_once: int) -> Recognizer:
-    from handsfree.hearing.listeners import open_recognizer
+    from handsfree.hearing.opening import open_recognizer
     from handsfree.hearing.transcriber import Transcriber
 
     if folder is None:

@@ -8,11 +8,11 @@ from typing import TextIO
 
 from handsfree.engine.delivery import Delivery
 from handsfree.errors import Misuse
-from handsfree.hearing.listeners import open_recognizer
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.microphone import DeviceMicrophone, Microphone, numbered
 from handsfree.hearing.live.own_voice import OwnVoice
 from handsfree.hearing.live.sleep_watch import SleepWatch
+from handsfree.hearing.opening import open_recognizer
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.log import Stopwatch, UtcClock
 from handsfree.running.barge_in import Interruption

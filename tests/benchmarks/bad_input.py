@@ -17,7 +17,7 @@ from rich.progress import track
 from handsfree.engine.trust import is_believed
 from handsfree.hearing.agreement import says_the_same
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
-from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.opening import open_recognizer
 from tests.benchmarks.situations import NUMBER
 from tests.benchmarks.speech import REPORTING, Clip, an4_clips, audio_of
 

@@ -21,7 +21,7 @@ from handsfree.engine.advance import advance
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.trust import Trust, trust
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
-from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.opening import open_recognizer
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Casual, Negated, Parse

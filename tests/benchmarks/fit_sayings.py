@@ -19,7 +19,8 @@ from rich.console import Console
 from rich.progress import track
 
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
-from handsfree.hearing.listeners import TwoListeners, open_reader
+from handsfree.hearing.listeners import TwoListeners
+from handsfree.hearing.opening import open_reader
 from handsfree.hearing.transcriber import Transcriber
 from tests.benchmarks.fit_score import Example, report
 from tests.benchmarks.sayings import Saying, sayings

@@ -25,7 +25,7 @@ from handsfree.engine.events import Spoken, Started
 from handsfree.engine.phrases_now import phrases_now
 from handsfree.engine.trust import is_believed
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
-from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.opening import open_recognizer
 from handsfree.task.model import Task
 from handsfree.task.read import read_task
 from handsfree.words.meanings import Understood

@@ -18,7 +18,7 @@ from rich.progress import Progress
 
 from handsfree.engine.trust import PHRASE_AT, VALUE_AT, is_believed
 from handsfree.hearing.agreement import says_the_same
-from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.opening import open_recognizer
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.words.heard import Heard

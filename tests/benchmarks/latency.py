@@ -13,7 +13,7 @@ from rich.console import Console
 from rich.progress import track
 
 from handsfree.hearing.audio import Audio
-from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.opening import open_recognizer
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.words.phrases import PhraseSet

@@ -23,7 +23,7 @@ import numpy as np
 from handsfree.acoustics.mixing import Surroundings, heard_in
 from handsfree.engine.trust import is_believed
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
-from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.opening import open_recognizer
 from handsfree.rehearse.bias import AtRatio, Heard
 from handsfree.rehearse.listening import USUAL_NOISES, noise_of
 from handsfree.rehearse.plan import lowest, number

@@ -24,7 +24,7 @@ from handsfree.engine.phase import Phase
 from handsfree.engine.trust import AFFIRMED_UNHEARD, VALUE_AT
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
-from handsfree.hearing.listeners import open_recognizer
+from handsfree.hearing.opening import open_recognizer
 from handsfree.task.read import read_task
 from handsfree.words.heard import Heard
 from handsfree.words.meanings import Stated, Understood

@@ -16,7 +16,8 @@ import numpy as np
 
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.clips import read_clip
-from handsfree.hearing.listeners import TwoListeners, open_reader
+from handsfree.hearing.listeners import TwoListeners
+from handsfree.hearing.opening import open_reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.short_window import ShortWindow
 from handsfree.hearing.transcriber import Transcriber

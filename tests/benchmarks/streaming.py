@@ -18,7 +18,7 @@ import numpy as np
 
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
 from handsfree.hearing.ctc import Floats
-from handsfree.hearing.listeners import open_reader
+from handsfree.hearing.opening import open_reader
 from handsfree.hearing.reader import Reader
 from tests.benchmarks.speech import TUNING, an4_clips, audio_of
 

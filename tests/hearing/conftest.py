@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.hearing.audio import SAMPLE_RATE
-from handsfree.hearing.listeners import open_reader, open_recognizer
+from handsfree.hearing.opening import open_reader, open_recognizer
 from handsfree.hearing.reader import Reader
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.hearing.transcriber import Transcriber

@@ -18,9 +18,10 @@ from handsfree.hearing.answer import QUICK
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.broken_off import BrokenOff
 from handsfree.hearing.clips import read_clip
-from handsfree.hearing.listeners import READER, TwoListeners, open_reader, open_recognizer
+from handsfree.hearing.listeners import READER, TwoListeners
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.one_voice import OneVoice
+from handsfree.hearing.opening import open_reader, open_recognizer
 from handsfree.hearing.reader import Read, Reader
 from handsfree.hearing.score import ReadEvidence, Score
 from handsfree.hearing.transcriber import Transcriber, WhisperHeard

@@ -11,15 +11,10 @@ import pytest
 
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.clips import read_clip
-from handsfree.hearing.listeners import (
-    READER,
-    SHORT,
-    TwoListeners,
-    open_reader,
-    open_recognizer,
-)
+from handsfree.hearing.listeners import READER, SHORT, TwoListeners
 from handsfree.hearing.models.catalogue import read_catalogue
 from handsfree.hearing.network import NetworkUnusable
+from handsfree.hearing.opening import open_reader, open_recognizer
 from handsfree.hearing.reader import Reader
 from handsfree.hearing.short_window import NAME, ShortWindow
 from handsfree.hearing.transcriber import Transcriber

@@ -10,9 +10,9 @@ from demo.noise import RATE_HZ, hangar_noise, mix_at_snr
 from demo.people import voice_line
 from demo.script import Line
 from handsfree.hearing.audio import Samples
-from handsfree.hearing.listeners import open_recognizer
 from handsfree.hearing.live.endpoint import Rules
 from handsfree.hearing.live.waits import WAITS
+from handsfree.hearing.opening import open_recognizer
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.record.marks import NotHeard
 from handsfree.running.live_ear import LiveEar

@@ -32,7 +32,7 @@ def test_a_live_run_that_nobody_hears_waits_at_its_first_step(
     task.write_text(BOTTLE)
     voice = SteadySpeaker(SilentSpeaker(), "there is no sound device")
     microphone = UntilInterrupted(Clock(), *silence(20))
-    monkeypatch.setattr("handsfree.hearing.listeners.open_recognizer", lambda: Hears("pin fitted"))
+    monkeypatch.setattr("handsfree.hearing.opening.open_recognizer", lambda: Hears("pin fitted"))
     monkeypatch.setattr("handsfree.running.live.open_speaker", lambda *_, **__: voice)
     monkeypatch.setattr(Headsets, "microphones", lambda _: (microphone,))
     done = CliRunner().invoke(app, ["run", str(task), "--record", str(record)])

@@ -5,10 +5,11 @@
 
 from functools import partial
 
-from handsfree.hearing import listeners
-from handsfree.hearing.listeners import TwoListeners, open_reader
+from handsfree.hearing import opening
+from handsfree.hearing.listeners import TwoListeners
 from handsfree.hearing.live.endpoint import Rules
 from handsfree.hearing.live.waits import DOUBTFUL, WAITS
+from handsfree.hearing.opening import open_reader
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.running import live
 from handsfree.running.live_ear import LiveEar
@@ -25,7 +26,7 @@ def recognizer_before() -> TwoListeners:
 
 def main() -> None:
     """Run the program so."""
-    listeners._open_short_window = lambda: None
+    opening._open_short_window = lambda: None
     before = partial(LiveEar, rules=RULES, waits=WAITS_BEFORE)
     replaced = (
         (live, "LiveEar", before),

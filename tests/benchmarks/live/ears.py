@@ -8,12 +8,12 @@ from handsfree.engine.advance import advance, before_start
 from handsfree.engine.events import Spoken, Started
 from handsfree.engine.state import State
 from handsfree.hearing.audio import SAMPLE_RATE, Audio, Samples
-from handsfree.hearing.listeners import open_recognizer
 from handsfree.hearing.live.early import EarlyRecognition
 from handsfree.hearing.live.endpoint import FRAME_MS, FRAME_SAMPLES, Rules
 from handsfree.hearing.live.microphone import Block, MicrophoneLost
 from handsfree.hearing.live.sleep_watch import SleepWatch
 from handsfree.hearing.live.waits import Wait
+from handsfree.hearing.opening import open_recognizer
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.running.live_ear import LiveEar
 from handsfree.running.sound_in import HeadsetLine

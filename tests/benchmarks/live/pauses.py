@@ -12,9 +12,9 @@ from rich.progress import track
 
 from handsfree.engine.trust import is_believed
 from handsfree.hearing.audio import SAMPLE_RATE, Samples
-from handsfree.hearing.listeners import open_recognizer
 from handsfree.hearing.live.endpoint import Rules
 from handsfree.hearing.live.waits import WAITS, Wait
+from handsfree.hearing.opening import open_recognizer
 from handsfree.hearing.recognizer import Recognizer
 from handsfree.running.parts import Utterance
 from handsfree.words.awaited import Scale

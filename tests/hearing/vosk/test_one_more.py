@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from handsfree.engine.trust import CRITICAL_VALUE_AT, PHRASE_AT, VALUE_AT
 from handsfree.hearing.audio import Audio
 from handsfree.hearing.clips import read_clip
-from handsfree.hearing.listeners import TwoListeners, open_reader
+from handsfree.hearing.listeners import TwoListeners
 from handsfree.hearing.models.installing import add_model
+from handsfree.hearing.opening import open_reader
 from handsfree.hearing.transcriber import Transcriber
 from handsfree.hearing.vosk import one_more
 from handsfree.hearing.vosk.listener import VoskListener
