@@ -181,6 +181,7 @@ def test_a_number_too_long_for_the_reader_is_not_believed(
     assert heard.trouble is Trouble.TOO_LONG
 
 
+@pytest.mark.slow
 def test_what_is_too_long_for_the_reader_is_not_believed_but_for_what_stops_the_work(
     listeners: TwoListeners,
 ) -> None:
@@ -198,6 +199,7 @@ def test_what_is_too_long_for_the_reader_is_not_believed_but_for_what_stops_the_
         assert (soon.trouble, heard.trouble) == (None, Trouble.TOO_LONG)
 
 
+@pytest.mark.slow
 def test_an_open_phrase_is_heard_by_whisper_and_only_put_to_the_reader(
     listeners: TwoListeners, transcriber: Transcriber
 ) -> None:
@@ -217,6 +219,7 @@ def test_an_open_phrase_is_heard_by_whisper_and_only_put_to_the_reader(
         }
 
 
+@pytest.mark.slow
 def test_where_no_phrase_comes_to_whispers_mind_the_readers_nearest_one_is_asked_about(
     listeners: TwoListeners, transcriber: Transcriber, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -303,6 +306,7 @@ def stop_and_go_ahead() -> tuple[PhraseSet, Audio, Audio]:
     return phrases, stop, confirmed
 
 
+@pytest.mark.slow
 def test_what_stops_the_work_is_believed_through_another_voice_and_other_words_are_not(
     listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -349,6 +353,7 @@ def test_no_habit_is_looked_for_where_whisper_would_surely_write_the_phrase(
     assert set(asked) == {not surely}
 
 
+@pytest.mark.slow
 def test_what_is_never_acted_on_need_not_be_doubted(
     listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -500,6 +505,7 @@ def test_what_is_critical_is_put_to_whispers_own_encoder_too(
     assert heard.score >= VALUE_AT
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "critical", "score"),
     [

@@ -75,6 +75,7 @@ class Shelf:
                 folder.rename(self.root / f"run-{next(self._names)}")
 
 
+@pytest.mark.slow
 @settings(max_examples=examples(15), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(
@@ -134,6 +135,7 @@ def stands(store: Store) -> list[Any]:
         return [row["stands"] for row in ask.rows("SELECT stands FROM records ORDER BY name")]
 
 
+@pytest.mark.slow
 def test_many_are_read_by_several_processes_to_the_same(
     six: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

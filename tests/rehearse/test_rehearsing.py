@@ -53,6 +53,7 @@ def test_what_was_heard_once_is_not_heard_again(tmp_path: Path) -> None:
     assert second.done == 0
 
 
+@pytest.mark.slow
 def test_whoever_is_interrupted_goes_on_from_there(tmp_path: Path) -> None:
     whole = Listening()
     expected = rehearsed(tmp_path / "other", whole)
@@ -103,6 +104,7 @@ class ByChance(Listening):
         return Heard(said, score, (), (), timedelta(0), timedelta(seconds=1))
 
 
+@pytest.mark.slow
 def test_a_change_is_judged_by_other_sounds_than_those_that_chose_it(tmp_path: Path) -> None:
     wanted = Wanted(10.0, 0, (("close-valve", "nitrogen shut off"),), talks=False)
     alone, with_change = ByChance(), ByChance()
@@ -156,6 +158,7 @@ def test_what_is_accepted_wrong_in_a_conversation_is_counted_and_named(tmp_path:
     assert not any(each.wrong for each in rehearsed(tmp_path / "b", Listening()).talks)
 
 
+@pytest.mark.slow
 def test_a_person_who_is_asked_again_takes_longer(tmp_path: Path) -> None:
     quick = rehearsed(tmp_path / "a", Listening(), wanted=PLAIN)
     slow = rehearsed(tmp_path / "b", Listening(deaf), wanted=PLAIN)

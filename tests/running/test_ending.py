@@ -175,6 +175,7 @@ def test_the_command_ends_by_a_signal_as_by_control_c(
     assert list((tmp_path / "temporary").iterdir()) == []  # nothing of the voice stays behind
 
 
+@pytest.mark.slow
 def test_the_command_goes_on_when_nobody_reads_what_it_shows(tmp_path: Path) -> None:
     """As behind `| head -2`."""
     with begun(tmp_path) as process:

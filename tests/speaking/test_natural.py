@@ -74,6 +74,7 @@ def test_one_process_speaks_each_utterance_by_itself(voice: Voice) -> None:
     assert voice._engine is engine
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("speed", "as_long"), [(0.5, 2.0), (2.0, 0.5)])
 def test_a_voice_of_another_speed_needs_the_time_that_follows_from_it(
     voice: Voice, speed: float, as_long: float
