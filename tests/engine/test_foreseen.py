@@ -4,6 +4,7 @@ from hypothesis import given, settings
 
 from handsfree.engine.effects import Say
 from handsfree.engine.foreseen import answer_to, likely_answers
+from tests.engine import people_task
 from tests.engine.conversation import TO_END, Conversation, heard
 from tests.engine.test_any_conversation import UTTERANCES, right_answer, spoken_to
 from tests.how_many import examples
@@ -34,6 +35,15 @@ def test_both_verdicts_of_a_reading_and_the_step_after_it_are_foreseen() -> None
     assert "Below minimum, minus two zero." in sentences
     assert "Above maximum, five zero." in sentences
     assert "Step four" in sentences
+
+
+def test_what_follows_an_inspection_is_foreseen() -> None:
+    run = people_task.at(*people_task.TO_LOCK, "lock tied", *people_task.INSPECTED[:-1])
+    foreseen = likely_answers(run.task, run.state)
+    run.say(people_task.INSPECTED[-1])
+    told = tuple(each.text for each in run.last if isinstance(each, Say))
+    assert told
+    assert set(told) <= set(foreseen)
 
 
 def test_say_again_is_always_ready() -> None:

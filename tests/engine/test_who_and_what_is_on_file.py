@@ -7,14 +7,15 @@ import pytest
 
 from handsfree.engine.crew import Crew, needed, not_the_doer, speaker
 from handsfree.engine.findings import Category, Finding, Findings
-from handsfree.engine.on_file import NotUsable, OnFile
+from handsfree.engine.on_file import NotUsable, OnFile, on_file
 from handsfree.task.equipment import Equipment
 from handsfree.task.expectations import IdentityExpected
 from handsfree.task.read import read_task
 from handsfree.task.roles import Role
 from tests.engine.conversation import BOTTLE, heard
 from tests.engine.people_task import PEOPLE, VALVE
-from tests.engine.tools import LISTED, TODAY
+from tests.engine.tools import LISTED, TO_NUMBER, TODAY, TOOLS
+from tests.engine.tools import at as at_tools
 
 TECHNICIAN, SECOND, INSPECTOR = Role.TECHNICIAN, Role.SECOND_PERSON, Role.INSPECTOR
 NOON = datetime(2031, 5, 4, 12, tzinfo=UTC)
@@ -167,3 +168,18 @@ def test_the_dates_of_a_tool_are_those_of_the_task_and_of_its_own_line_in_the_li
     assert replace(FILE, number="TW29").dates == ()
     assert replace(FILE, number="TW30", tool=dated).dates == (date(2027, 4, 1), date(2030, 1, 1))
     assert replace(FILE, number="TW30", tool=None, equipment=None).dates == ()
+
+
+def test_of_several_tools_that_of_the_step_is_looked_up() -> None:
+    """Its entry in the task, not the first one."""
+    first, second = (
+        "{name: Torque wrench, id: wrench, calibrated: true}",
+        "{name: Socket, id: socket}",
+    )
+    turned = TOOLS.replace(f"  - {first}\n  - {second}", f"  - {second}\n  - {first}")
+    assert turned != TOOLS
+    for text in (TOOLS, turned):
+        run = at_tools(*TO_NUMBER, task=read_task(text, "tools.yaml"))
+        tool = on_file(run.task, run.state).tool
+        assert tool is not None
+        assert tool.id == "wrench"

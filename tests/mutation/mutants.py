@@ -133,6 +133,8 @@ def _means_nothing_in_a_run(node: cst.CSTNode) -> bool:
             return True
         case cst.Assign(targets=[cst.AssignTarget(target=cst.Name("__all__"))]):
             return True
+        case cst.If(test=cst.Name("TYPE_CHECKING")):
+            return True  # it never holds in a run
         case cst.Arg():
             return _is_strict(node)
         case cst.If(body=cst.IndentedBlock(body=[cst.SimpleStatementLine(body=[cst.Raise(exc)])])):

@@ -10,7 +10,10 @@ RULES = '''\
 """A module."""
 
 from dataclasses import replace
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
+
+if TYPE_CHECKING:
+    from rules import State
 
 __all__ = ["taken"]
 Name: TypeAlias = str | None
@@ -56,7 +59,8 @@ def test_it_is_among_the_changes(diffs: list[str], change: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "line", ["__all__", "TypeAlias =", "def taken", "assert", "raise", "import", '"""']
+    "line",
+    ["__all__", "TypeAlias =", "TYPE_CHECKING", "def taken", "assert", "raise", "import", '"""'],
 )
 def test_what_does_nothing_in_a_run_is_not_changed(diffs: list[str], line: str) -> None:
     changed = [each for diff in diffs for each in diff.splitlines() if each.startswith("-")]

@@ -15,6 +15,7 @@ from handsfree.words.dates import (
     calendar_date,
     iso_of,
     speak_date,
+    written_out,
 )
 from handsfree.words.meanings import Ambiguous, Dated, NotUnderstood, Understood
 from handsfree.words.phrases import Date, PhraseSet, Standard
@@ -171,3 +172,9 @@ def test_a_correction_needs_its_date() -> None:
 def test_a_date_that_is_unclear_says_why() -> None:
     with pytest.raises(UnclearDate, match="say the month by name"):
         iso_of(tuple("05032027"))
+
+
+def test_a_date_is_written_out_with_its_month_by_name() -> None:
+    assert written_out(date(2031, 5, 4)) == "4 May 2031"
+    assert written_out(date(2026, 1, 31)) == "31 January 2026"
+    assert written_out(date(2026, 12, 1)) == "1 December 2026"
