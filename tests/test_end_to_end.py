@@ -160,6 +160,7 @@ def test_two_people_and_an_inspector_do_a_task_from_sound_to_log(tmp_path: Path)
     assert replayed.returncode == 0, replayed.stdout + replayed.stderr
 
 
+@pytest.mark.slow
 def test_hear_prints_one_object_a_clip_in_the_order_given(clips: Path, tmp_path: Path) -> None:
     missing = tmp_path / "missing.wav"
     paths = [clips / "08-technician.wav", missing, clips / "05-technician.wav"]

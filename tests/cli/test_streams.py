@@ -56,6 +56,7 @@ def test_what_an_output_cannot_encode_is_written_out(tmp_path: Path) -> None:
     assert "\\xc4dd nitrogen" in done.stdout
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "redirected", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"], ids=["in", "out", "problems", "all"]
 )
@@ -94,6 +95,7 @@ def test_who_reads_only_the_beginning_is_told_of_no_mistake(tmp_path: Path) -> N
     assert (done.stdout, done.stderr) == ("{\n", "")
 
 
+@pytest.mark.slow
 def test_no_file_of_ours_takes_the_number_of_a_closed_stream(tmp_path: Path) -> None:
     """Else what is meant for a terminal would be written into it."""
     run(tmp_path, ">&- 2>&-")

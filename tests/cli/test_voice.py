@@ -8,6 +8,8 @@ import wave
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
+
 from tests.cli.command import ROOT
 from tests.cli.test_app import TASK, TYPED
 from tests.speaking.conftest import stand_in as stand_in
@@ -30,6 +32,7 @@ def run_natural(folder: Path) -> subprocess.CompletedProcess[str]:
     )
 
 
+@pytest.mark.slow
 def test_a_whole_task_is_spoken_by_the_natural_voice(
     stand_in: Callable[[str, str], None], tmp_path: Path
 ) -> None:

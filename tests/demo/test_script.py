@@ -56,6 +56,7 @@ def told() -> Told:
     return Told()
 
 
+@pytest.mark.slow
 def test_the_script_does_the_task_to_its_end(told: Told) -> None:
     assert told.state.phase is Phase.FINISHED
     assert not told.state.progress.left_undone

@@ -321,6 +321,7 @@ def test_what_stops_the_work_is_believed_through_another_voice_and_other_words_a
     assert [each.trouble for each in through] == [Trouble.TWO_VOICES] * 2
 
 
+@pytest.mark.slow
 def test_a_phrase_that_may_be_another_is_not_believed_and_the_reason_is_told(
     listeners: TwoListeners, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -36,6 +36,7 @@ def test_two_nine_three_four_zero(transcriber: Transcriber, outside_speech: Path
     assert heard.words not in heard.alternatives
 
 
+@pytest.mark.slow
 def test_the_number_card_is_a_number_and_the_others_are_not(
     transcriber: Transcriber, outside_speech: Path
 ) -> None:

@@ -148,6 +148,7 @@ def half_deaf(words: str) -> tuple[str, float]:
     return words.replace("hose fitted", "hose removed").replace("six", "five"), 1.0
 
 
+@pytest.mark.slow
 def test_what_is_accepted_wrong_in_a_conversation_is_counted_and_named(tmp_path: Path) -> None:
     found = rehearsed(tmp_path, Listening(half_deaf), wanted=PLAIN)
     wrong = [taken for each in found.talks for taken in each.wrong]

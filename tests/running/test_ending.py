@@ -195,6 +195,7 @@ def test_the_command_goes_on_when_nobody_reads_what_it_shows(tmp_path: Path) -> 
     assert found.count("step-confirmed") == 2
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
 def test_the_command_goes_on_when_its_output_is_full(tmp_path: Path) -> None:
     with Path("/dev/full").open("w") as full, begun(tmp_path, full.fileno()) as process:
