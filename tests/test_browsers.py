@@ -38,6 +38,7 @@ def records(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.mark.slow
 def test_the_page_of_a_record(browser: "Browser", records: Path, tmp_path: Path) -> None:
     looked = Looked(browser, page_file(records / HOSTILE, tmp_path / "page.html"))
     assert HOSTILE in looked.text(".what")

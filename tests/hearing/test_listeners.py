@@ -118,6 +118,7 @@ def test_a_number_that_the_reader_hears_far_behind_its_free_path_is_not_believed
     assert listeners.recognize(audio, phrases).score < 0.5
 
 
+@pytest.mark.slow
 def test_a_named_number_far_behind_the_free_path_is_not_believed(
     transcriber: Transcriber,
     reader: Reader,
@@ -236,6 +237,7 @@ def test_where_no_phrase_comes_to_whispers_mind_the_readers_nearest_one_is_asked
     assert transcriber.recognize(said, phrases).words == ()
 
 
+@pytest.mark.slow
 def test_a_phrase_is_believed_less_where_it_does_not_fit_the_reader(
     listeners: TwoListeners, reader: Reader, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -369,6 +371,7 @@ def test_what_is_never_acted_on_need_not_be_doubted(
         assert heard.trouble is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "critical", "strict"),
     [
@@ -494,6 +497,7 @@ def test_a_name_with_a_number_need_not_be_written_freely(
     assert listeners.recognize(sound(np.zeros(32_000)), PRESSURE) == named
 
 
+@pytest.mark.slow
 def test_what_is_critical_is_put_to_whispers_own_encoder_too(
     listeners: TwoListeners, transcriber: Transcriber, outside_speech: Path
 ) -> None:
@@ -534,6 +538,7 @@ def test_who_agrees_with_a_named_value_takes_nothing_away(
     assert listeners.recognize(spoken, phrases).score == pytest.approx(score)
 
 
+@pytest.mark.slow
 def test_a_value_that_only_one_encoder_hears_is_not_believed(
     listeners: TwoListeners, outside_speech: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -548,6 +553,7 @@ def test_a_value_that_only_one_encoder_hears_is_not_believed(
     assert heard.score < 0.5
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "samples",
     [

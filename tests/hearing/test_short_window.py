@@ -95,6 +95,7 @@ def test_what_is_critical_is_heard_in_the_whole_window(
     assert SHORT not in {each.listener for each in heard.opinions}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("why", ["doubt", "letters"])
 def test_what_is_in_doubt_is_as_if_the_short_window_had_not_listened(
     short: ShortWindow,

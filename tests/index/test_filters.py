@@ -36,6 +36,8 @@ from tests.index.made import copy, make
 from tests.index.shelf import looked
 from tests.record.test_reviewing import BAD, give
 
+pytestmark = pytest.mark.slow  # the records that they ask are made first
+
 
 @pytest.fixture(scope="module")
 def root(six: Path, ten: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:

@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import pytest
+
 from handsfree.index.hearings import asked_again_at
 from handsfree.index.tables import SaidRow
 from tests.index.shelf import noted
@@ -30,6 +32,7 @@ def test_a_value_that_was_taken_back_is_told_and_the_word_that_did_it_is_not(
     assert [each.words for each in said(tmp_path / "run") if each.taken_back] == ["one five"]
 
 
+@pytest.mark.slow
 def test_what_was_meant_is_what_was_acted_on_in_the_end(ten: Path) -> None:
     """In these runs one hearing in seventeen is doubted, and what was meant is said at once."""
     utterances = said(ten / "run-1")
