@@ -73,6 +73,7 @@ def opened() -> Iterator[tuple[str, str]]:
                     yield name, ast.unparse(called)
 
 
+@pytest.mark.slow
 def test_what_else_opens_a_file_is_known_and_why() -> None:
     found = {(name, called.replace("'", '"')) for name, called in opened()}
     assert found - OTHERS == set()
