@@ -30,12 +30,23 @@ def pocketsphinx_data() -> Path:
         _fetch(archive)
     if hashlib.sha256(archive.read_bytes()).hexdigest() != _SHA256:
         raise SpeechUnavailable(f"{archive} is not the archive that was pinned; delete it")
-    with tempfile.TemporaryDirectory(dir=_CACHE) as unpacked, tarfile.open(archive) as tar:
-        wanted = [each for each in tar if each.name.startswith(f"{_RELEASE}/test/data/")]
-        tar.extractall(unpacked, members=wanted, filter="data")
-        # Moved in one step, so that an interrupted run leaves no half folder behind.
-        (Path(unpacked) / _RELEASE).rename(_CACHE / _RELEASE)
+    unpack(archive, _CACHE)
     return folder
+
+
+def unpack(archive: Path, cache: Path) -> None:
+    """Put the recordings of `archive` into `cache`, where another process may just have done so."""
+    data = f"{_RELEASE}/test/data"
+    with tempfile.TemporaryDirectory(dir=cache) as unpacked, tarfile.open(archive) as tar:
+        wanted = [each for each in tar if each.name.startswith(f"{data}/")]
+        tar.extractall(unpacked, members=wanted, filter="data")
+        try:
+            # Moved in one step, so that an interrupted run leaves no half folder behind.
+            (Path(unpacked) / _RELEASE).rename(cache / _RELEASE)
+        except OSError:
+            # Two processes share the tests, and on a new machine both begin to unpack.
+            if not (cache / data).exists():
+                raise
 
 
 def _fetch(archive: Path) -> None:
